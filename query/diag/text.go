@@ -1,0 +1,83 @@
+package diag
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/mattn/go-runewidth"
+)
+
+// Style is how diagnostics are drawn for people.
+type Style struct {
+	Colour bool
+	Most   int // at most this many, the rest is counted; 0 is all
+}
+
+// Write draws the complaints of a list, each with its line and a caret under
+// what is meant.
+func Write(w io.Writer, l List, style Style) error {
+	shown := l
+	if style.Most > 0 && len(l) > style.Most {
+		shown = l[:style.Most]
+	}
+	for _, d := range shown {
+		if _, err := io.WriteString(w, d.draw(style)); err != nil {
+			return err
+		}
+	}
+	if more := len(l) - len(shown); more > 0 {
+		_, err := fmt.Fprintf(w, "… and %d more\n", more)
+		return err
+	}
+	return nil
+}
+
+func (d Diagnostic) draw(style Style) string {
+	var s strings.Builder
+	paint := func(code, text string) string {
+		if !style.Colour {
+			return text
+		}
+		return "\x1b[" + code + "m" + text + "\x1b[0m"
+	}
+	level := map[Severity]string{Error: "1;31", Warning: "1;35", Note: "1"}[d.Severity]
+	fmt.Fprintf(&s, "%s%s: %s\n", d.place(), paint(level, d.Severity.String()+" "+d.Code), printable(d.Message))
+	if d.Line > 0 {
+		line, pad, width := caret(d.Excerpt, d.Column, d.Width)
+		fmt.Fprintf(&s, "  %s\n  %s%s\n", line, strings.Repeat(" ", pad), paint(level, strings.Repeat("^", width)))
+	}
+	for _, r := range d.Related {
+		fmt.Fprintf(&s, "  %s%s\n", Diagnostic{File: r.File, Line: r.Line, Column: r.Column}.place(), printable(r.Message))
+		if r.Excerpt != "" {
+			fmt.Fprintf(&s, "    %s\n", printable(r.Excerpt))
+		}
+	}
+	for _, h := range d.Help {
+		fmt.Fprintf(&s, "  %s %s\n", paint("1", "help:"), printable(h))
+	}
+	return s.String()
+}
+
+// caret gives the line as it is printed, the columns before the caret and the
+// columns under it, by display width: a tab is one blank, a wide letter two.
+func caret(line string, column, width int) (text string, pad, carets int) {
+	start := min(column-1, len(line))
+	end := min(start+width, len(line))
+	pad = runewidth.StringWidth(printable(line[:start]))
+	carets = max(runewidth.StringWidth(printable(line[start:end])), 1)
+	return printable(line), pad, carets
+}
+
+// printable replaces what could move the cursor or is not text.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == '\t':
+			return ' '
+		case r < ' ' || r == 0x7f || 0x80 <= r && r < 0xa0 || r == '\u202e' || r == '\u2066' || r == '\u2067':
+			return '·'
+		}
+		return r
+	}, strings.ToValidUTF8(s, "·"))
+}
