@@ -1,0 +1,323 @@
+package board
+
+import (
+	"cmp"
+	"maps"
+	"slices"
+	"strings"
+)
+
+// Builder collects the things of one board in any order and makes a Board.
+// Adding is set-valued: saying the same thing twice is harmless. Names are
+// interned, so a name that occurs ten thousand times is held once.
+//
+// The methods that add return pointers into the builder, valid until the next
+// call that adds a thing of the same kind; fill in what is known.
+type Builder struct {
+	b        Board
+	parts    map[string]PartID
+	nets     map[string]NetID
+	pads     map[string]PadID
+	covers   map[string]CoverID
+	branches map[string]BranchID
+	pins     map[pinKey]PinID
+	names    map[string]string
+}
+
+type pinKey struct {
+	part PartID
+	name string
+}
+
+// NewBuilder starts a board.
+func NewBuilder(ref Ref) *Builder {
+	return &Builder{
+		b:        Board{Ref: ref},
+		parts:    map[string]PartID{},
+		nets:     map[string]NetID{},
+		pads:     map[string]PadID{},
+		covers:   map[string]CoverID{},
+		branches: map[string]BranchID{},
+		pins:     map[pinKey]PinID{},
+		names:    map[string]string{},
+	}
+}
+
+// Grow makes room for so many more parts, nets and pins, which makes adding
+// them faster. It changes nothing else.
+func (bu *Builder) Grow(parts, nets, pins int) {
+	bu.b.Parts = slices.Grow(bu.b.Parts, parts)
+	bu.b.Nets = slices.Grow(bu.b.Nets, nets)
+	bu.b.Pins = slices.Grow(bu.b.Pins, pins)
+	bu.parts = roomier(bu.parts, parts)
+	bu.nets = roomier(bu.nets, nets)
+	bu.pins = roomier(bu.pins, pins)
+	bu.names = roomier(bu.names, parts+nets)
+}
+
+// roomier returns m with room for n more keys.
+func roomier[K comparable, V any](m map[K]V, n int) map[K]V {
+	larger := make(map[K]V, len(m)+n)
+	maps.Copy(larger, m)
+	return larger
+}
+
+// Intern returns s, always the same string for the same bytes. It is a copy,
+// so that a name does not hold the whole file it was cut from.
+func (bu *Builder) Intern(s string) string {
+	kept, ok := bu.names[s]
+	if !ok {
+		kept = strings.Clone(s)
+		bu.names[kept] = kept
+	}
+	return kept
+}
+
+// Board gives access to the board's own fields (Title, Size, Outline, Layers)
+// and to Vias, Holes and Tracks, which have no names and are appended.
+func (bu *Builder) Board() *Board { return &bu.b }
+
+// Part returns the id of the part of this name, adding it if it is new.
+// A new part has the class its letters tell.
+func (bu *Builder) Part(name string) PartID {
+	if id, ok := bu.parts[name]; ok {
+		return id
+	}
+	name = bu.Intern(name)
+	id := PartID(len(bu.b.Parts))
+	bu.b.Parts = append(bu.b.Parts, Part{Name: name, Class: ClassOf(name)})
+	bu.parts[name] = id
+	return id
+}
+
+// HasPart reports whether the part is known already.
+func (bu *Builder) HasPart(name string) bool { _, ok := bu.parts[name]; return ok }
+
+// Net returns the id of the net of this name, adding it if it is new.
+func (bu *Builder) Net(name string) NetID {
+	if id, ok := bu.nets[name]; ok {
+		return id
+	}
+	name = bu.Intern(name)
+	id := NetID(len(bu.b.Nets))
+	bu.b.Nets = append(bu.b.Nets, Net{Name: name})
+	bu.nets[name] = id
+	return id
+}
+
+// HasNet reports whether the net is known already.
+func (bu *Builder) HasNet(name string) bool { _, ok := bu.nets[name]; return ok }
+
+// Pad returns the id of the pad of this name, adding it if it is new.
+func (bu *Builder) Pad(name string) PadID {
+	if id, ok := bu.pads[name]; ok {
+		return id
+	}
+	name = bu.Intern(name)
+	id := PadID(len(bu.b.Pads))
+	bu.b.Pads = append(bu.b.Pads, Pad{Name: name, Net: None})
+	bu.pads[name] = id
+	return id
+}
+
+// Cover returns the id of the cover of this name, adding it if it is new.
+func (bu *Builder) Cover(name string) CoverID {
+	if id, ok := bu.covers[name]; ok {
+		return id
+	}
+	name = bu.Intern(name)
+	id := CoverID(len(bu.b.Covers))
+	bu.b.Covers = append(bu.b.Covers, Cover{Name: name, Part: None})
+	bu.covers[name] = id
+	return id
+}
+
+// Branch returns the id of the branch of this name, adding it if it is new.
+func (bu *Builder) Branch(name string) BranchID {
+	if id, ok := bu.branches[name]; ok {
+		return id
+	}
+	name = bu.Intern(name)
+	id := BranchID(len(bu.b.Branches))
+	bu.b.Branches = append(bu.b.Branches, Branch{Name: name, Net: None})
+	bu.branches[name] = id
+	return id
+}
+
+// Pin returns the id of a pin of a part, adding it, on no net, if it is new.
+func (bu *Builder) Pin(part PartID, name string) PinID {
+	key := pinKey{part, name}
+	if id, ok := bu.pins[key]; ok {
+		return id
+	}
+	key.name = bu.Intern(name)
+	id := PinID(len(bu.b.Pins))
+	bu.b.Pins = append(bu.b.Pins, Pin{Part: part, Net: None, Name: key.name})
+	bu.pins[key] = id
+	return id
+}
+
+// Connect puts a pin on a net. It reports false, and changes nothing, if the
+// pin is on another net already: that net is returned.
+func (bu *Builder) Connect(pin PinID, net NetID) (NetID, bool) {
+	p := &bu.b.Pins[pin]
+	if p.Net != None && p.Net != net {
+		return p.Net, false
+	}
+	p.Net = net
+	return net, true
+}
+
+// The At methods give access to a thing while the board is being built.
+func (bu *Builder) PartAt(id PartID) *Part       { return &bu.b.Parts[id] }
+func (bu *Builder) NetAt(id NetID) *Net          { return &bu.b.Nets[id] }
+func (bu *Builder) PadAt(id PadID) *Pad          { return &bu.b.Pads[id] }
+func (bu *Builder) PinAt(id PinID) *Pin          { return &bu.b.Pins[id] }
+func (bu *Builder) CoverAt(id CoverID) *Cover    { return &bu.b.Covers[id] }
+func (bu *Builder) BranchAt(id BranchID) *Branch { return &bu.b.Branches[id] }
+
+// Build puts everything in order and returns the board. The builder must not
+// be used afterwards.
+func (bu *Builder) Build() *Board {
+	b := bu.b
+	for i := range b.Covers {
+		if p, ok := bu.parts[b.Covers[i].Name]; ok {
+			b.Covers[i].Part = p
+		}
+	}
+	bu.b = Board{}
+	b.order()
+	b.index()
+	return &b
+}
+
+// order sorts every kind of thing naturally and renumbers all references.
+func (b *Board) order() {
+	parts := sortBy(b.Parts, func(p *Part) string { return p.Name })
+	nets := sortBy(b.Nets, func(n *Net) string { return n.Name })
+	pads := sortBy(b.Pads, func(p *Pad) string { return p.Name })
+	sortBy(b.Covers, func(c *Cover) string { return c.Name })
+	sortBy(b.Branches, func(x *Branch) string { return x.Name })
+
+	for i := range b.Pins {
+		p := &b.Pins[i]
+		p.Part, p.Net = moved(parts, p.Part), moved(nets, p.Net)
+	}
+	pins := sortPins(b.Pins)
+	for i := range b.Pads {
+		b.Pads[i].Net = moved(nets, b.Pads[i].Net)
+	}
+	for i := range b.Covers {
+		c := &b.Covers[i]
+		c.Part = moved(parts, c.Part)
+		c.Parts, c.Pads = movedSet(parts, c.Parts), movedSet(pads, c.Pads)
+	}
+	for i := range b.Branches {
+		x := &b.Branches[i]
+		x.Net = moved(nets, x.Net)
+		x.Pads, x.Pins = movedSet(pads, x.Pads), movedSet(pins, x.Pins)
+	}
+	for i := range b.Vias {
+		b.Vias[i].Net = moved(nets, b.Vias[i].Net)
+	}
+	for i := range b.Tracks {
+		b.Tracks[i].Net = moved(nets, b.Tracks[i].Net)
+	}
+}
+
+// index builds the slices that answer PinsOf, PinsOn and PadsOn.
+func (b *Board) index() {
+	b.partPins = make([]PinID, len(b.Parts)+1)
+	for i := range b.Pins {
+		b.partPins[b.Pins[i].Part+1]++
+	}
+	for i := range b.Parts {
+		b.partPins[i+1] += b.partPins[i]
+	}
+	b.netFirst, b.netPins = group[PinID](len(b.Nets), len(b.Pins), func(i int) NetID { return b.Pins[i].Net })
+	b.padFirst, b.netPads = group[PadID](len(b.Nets), len(b.Pads), func(i int) NetID { return b.Pads[i].Net })
+}
+
+// group lists, for each net, the things that are on it, by counting sort.
+func group[ID ~int32](nets, things int, net func(int) NetID) (first []int32, ids []ID) {
+	first = make([]int32, nets+1)
+	total := 0
+	for i := range things {
+		if n := net(i); n != None {
+			first[n+1]++
+			total++
+		}
+	}
+	for i := range nets {
+		first[i+1] += first[i]
+	}
+	ids = make([]ID, total)
+	next := append([]int32(nil), first...)
+	for i := range things {
+		if n := net(i); n != None {
+			ids[next[n]] = ID(i)
+			next[n]++
+		}
+	}
+	return first, ids
+}
+
+// sortBy sorts things naturally by name and returns where each one went.
+func sortBy[T any](things []T, name func(*T) string) []int32 {
+	from := make([]int32, len(things))
+	for i := range from {
+		from[i] = int32(i)
+	}
+	slices.SortFunc(from, func(i, j int32) int {
+		return CompareNatural(name(&things[i]), name(&things[j]))
+	})
+	return permute(things, from)
+}
+
+// sortPins sorts pins by part, then naturally by name.
+func sortPins(pins []Pin) []int32 {
+	from := make([]int32, len(pins))
+	for i := range from {
+		from[i] = int32(i)
+	}
+	slices.SortFunc(from, func(i, j int32) int {
+		a, b := &pins[i], &pins[j]
+		if a.Part != b.Part {
+			return cmp.Compare(a.Part, b.Part)
+		}
+		return CompareNatural(a.Name, b.Name)
+	})
+	return permute(pins, from)
+}
+
+// permute puts things[from[i]] at i and returns the inverse of from.
+func permute[T any](things []T, from []int32) []int32 {
+	sorted := make([]T, len(things))
+	to := make([]int32, len(things))
+	for i, f := range from {
+		sorted[i] = things[f]
+		to[f] = int32(i)
+	}
+	copy(things, sorted)
+	return to
+}
+
+func moved[ID ~int32](to []int32, id ID) ID {
+	if id == None {
+		return None
+	}
+	return ID(to[id])
+}
+
+// movedSet renumbers ids, sorts them and drops repeats.
+func movedSet[ID ~int32](to []int32, ids []ID) []ID {
+	if len(ids) == 0 {
+		return nil
+	}
+	set := make([]ID, len(ids))
+	for i, id := range ids {
+		set[i] = ID(to[id])
+	}
+	slices.Sort(set)
+	return slices.Compact(set)
+}

@@ -1,0 +1,115 @@
+package board
+
+// Basis tells how the outline of a part, pin or pad is known.
+type Basis uint8
+
+const (
+	NoPlace     Basis = iota // it is not known where it is
+	ByPoint                  // only the place is known: the outline is a Spot
+	ByPins                   // the box round the pins of the part
+	ByPackage                // the body that the name of the package tells
+	ByStatement              // its size was stated
+)
+
+// PartOutline returns the outline of a part's body and how it is known: by its
+// stated size, else by its package, else by the box round its pins, else the
+// Spot where it is. The outline is zero for NoPlace.
+func (b *Board) PartOutline(p PartID) (Outline, Basis) {
+	part := &b.Parts[p]
+	if part.Placed {
+		if !part.Size.Zero() {
+			return TurnedBox(part.At, part.Size, part.Turn), ByStatement
+		}
+		if size, ok := PackageSize(part.Package); ok {
+			return TurnedBox(part.At, size, part.Turn), ByPackage
+		}
+	}
+	if box, ok := b.pinBox(p); ok {
+		return Box(box.Min, box.Max), ByPins
+	}
+	if part.Placed {
+		return Spot(part.At), ByPoint
+	}
+	return Outline{}, NoPlace
+}
+
+// pinBox is the box round the placed pins of a part. It reports false if they
+// are no more than one place without size.
+func (b *Board) pinBox(p PartID) (Bounds, bool) {
+	first, last := b.PinsOf(p)
+	var box Bounds
+	known := false
+	for id := first; id < last; id++ {
+		o, basis := b.PinOutline(id)
+		switch {
+		case basis == NoPlace:
+		case !known:
+			box, known = o.Bounds(), true
+		default:
+			box = box.join(o.Bounds())
+		}
+	}
+	return box, known && box.Min != box.Max
+}
+
+// PinOutline returns the outline of a pin's copper and how it is known.
+func (b *Board) PinOutline(p PinID) (Outline, Basis) {
+	pin := &b.Pins[p]
+	return copperOutline(pin.Placed, pin.At, pin.Shape)
+}
+
+// PadOutline returns the outline of a pad's copper and how it is known.
+func (b *Board) PadOutline(p PadID) (Outline, Basis) {
+	pad := &b.Pads[p]
+	return copperOutline(pad.Placed, pad.At, pad.Shape)
+}
+
+func copperOutline(placed bool, at Point, shape PadShape) (Outline, Basis) {
+	switch {
+	case !placed:
+		return Outline{}, NoPlace
+	case shape.W == 0:
+		return Spot(at), ByPoint
+	}
+	return shape.At(at), ByStatement
+}
+
+// PartSide is the side that a part is on: as stated, else the side of its
+// pins if all that are known are on one.
+func (b *Board) PartSide(p PartID) Side {
+	if s := b.Parts[p].Side; s != SideUnknown {
+		return s
+	}
+	side := SideUnknown
+	first, last := b.PinsOf(p)
+	for _, pin := range b.Pins[first:last] {
+		switch {
+		case pin.Side == SideUnknown || pin.Side == side:
+		case pin.Side == BothSides || side != SideUnknown:
+			return SideUnknown
+		default:
+			side = pin.Side
+		}
+	}
+	return side
+}
+
+// CoverOutline returns the outline of a cover and the side it lies on. A cover
+// that is a part has what is known of the part where nothing else is stated.
+// The outline is zero if it is not known, or known as a Spot only.
+func (b *Board) CoverOutline(c CoverID) (Outline, Side) {
+	cover := &b.Covers[c]
+	outline, side := cover.Outline, cover.Side
+	if cover.Part == None {
+		return outline, side
+	}
+	if outline.Zero() {
+		if o, basis := b.PartOutline(cover.Part); basis > ByPoint {
+			outline = o
+		}
+	}
+	if side == SideUnknown {
+		side = b.PartSide(cover.Part)
+	}
+	return outline, side
+}
