@@ -98,7 +98,7 @@ func window(line string, at int) (string, int) {
 		from++
 	}
 	to := min(from+maxExcerpt, len(line))
-	for to < len(line) && !utf8.RuneStart(line[to]) {
+	for from < to && to < len(line) && !utf8.RuneStart(line[to]) {
 		to--
 	}
 	return line[from:to], at - from + 1

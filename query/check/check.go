@@ -1,0 +1,186 @@
+package check
+
+import (
+	"fmt"
+	"strings"
+
+	"netlore/query/diag"
+	"netlore/query/syntax"
+	"netlore/query/words"
+)
+
+// Check resolves and types a question. The list holds errors, and then there
+// is no question, or only notes on how names were taken. Places in the list
+// are bytes of text, which q was parsed from.
+func Check(text string, q *syntax.Question, s *Scope) (*Question, diag.List) {
+	c := &checker{text: text, scope: s}
+	typed := c.question(q)
+	list := c.list.Sort()
+	if list.HasErrors() {
+		return nil, list
+	}
+	return typed, list
+}
+
+// checker collects what is wrong. The fields in the middle belong to the
+// selection that is being looked at.
+type checker struct {
+	text  string
+	scope *Scope
+	list  diag.List
+
+	noun    words.Noun
+	kinds   []PartKind
+	members []int
+	near    bool // there is a `within` phrase that always holds
+
+	missing []Missing
+}
+
+// report adds a complaint about a range of the question.
+func (c *checker) report(d diag.Diagnostic, at diag.Range) *diag.Diagnostic {
+	d.Range = at
+	c.list = append(c.list, d.At(c.text))
+	return &c.list[len(c.list)-1]
+}
+
+// fail adds an error.
+func (c *checker) fail(code string, at diag.Range, format string, args ...any) *diag.Diagnostic {
+	return c.report(diag.Diagnostic{Code: code, Message: fmt.Sprintf(format, args...)}, at)
+}
+
+// suggest adds the text with one range changed to the help of d, if that is a
+// question; at most two.
+func (c *checker) suggest(d *diag.Diagnostic, at diag.Range, instead string) {
+	changed := c.text[:at.Start] + instead + c.text[at.End:]
+	help := "did you mean: " + changed
+	if changed == c.text || !syntax.Parses(changed) {
+		return
+	}
+	shown := 0
+	for _, h := range d.Help {
+		if h == help {
+			return
+		}
+		if strings.HasPrefix(h, "did you mean: ") {
+			shown++
+		}
+	}
+	if shown == 2 {
+		return
+	}
+	if shown == 0 {
+		d.Edits = []diag.Edit{{Range: at, New: instead}}
+	}
+	d.Help = append(d.Help, help)
+}
+
+// said is the text of a range.
+func (c *checker) said(r diag.Range) string { return c.text[r.Start:r.End] }
+
+// question checks the outermost question.
+func (c *checker) question(q *syntax.Question) *Question {
+	typed := &Question{Text: c.text, Reading: q.Reading(), Scope: c.scope}
+	typed.Echo = typed.Reading != q.String()
+	q = unwrapped(q)
+	if q == nil {
+		return typed
+	}
+	typed.PlanOf, typed.Possibly = q.Plan, q.Possibly
+	typed.Set = c.sets(q)
+	if typed.Set == nil {
+		return typed
+	}
+	c.noun = typed.Set.Noun()
+	c.near = nearEverywhere(typed.Set)
+	typed.Aggregate = c.aggregate(q.Aggregate)
+	c.clauses(typed, q.Clauses)
+	typed.Missing = c.missing
+	return typed
+}
+
+// unwrapped takes off brackets that hold the whole question: plan of (…).
+func unwrapped(q *syntax.Question) *syntax.Question {
+	for q.First.Group != nil && q.Rest == nil {
+		inner := *q.First.Group
+		if inner.Aggregate != nil && q.Aggregate != nil || inner.Clauses != nil && q.Aggregate != nil {
+			return q
+		}
+		inner.Plan = inner.Plan || q.Plan
+		inner.Possibly = inner.Possibly || q.Possibly
+		if q.Aggregate != nil {
+			inner.Aggregate = q.Aggregate
+		}
+		inner.Clauses = append(inner.Clauses[:len(inner.Clauses):len(inner.Clauses)], q.Clauses...)
+		q = &inner
+	}
+	return q
+}
+
+// sub checks a question in brackets that is a part of another.
+func (c *checker) sub(q *syntax.Question) Set {
+	outer := *c
+	defer func() { c.noun, c.kinds, c.members, c.near = outer.noun, outer.kinds, outer.members, outer.near }()
+	start := q.Range().Start
+	q = unwrapped(q)
+	switch {
+	case q.Plan:
+		c.fail("Q51", diag.Range{Start: start, End: start + len("plan of")}, "plan of stands at the very front of the whole question")
+	case q.Possibly:
+		c.fail("Q51", diag.Range{Start: start, End: start + len("possibly")}, "possibly stands at the very front of the whole question")
+	case q.Aggregate != nil:
+		c.fail("Q51", q.Aggregate.Range(), "a question in brackets is a set of things: %s belongs at the front of the whole question", c.said(q.Aggregate.Range()))
+	}
+	for _, cl := range q.Clauses {
+		c.fail("Q51", cl.Range(), "a question in brackets is a set of things: %s belongs at the end of the whole question", diag.Quote(c.said(cl.Range())))
+	}
+	return c.sets(q)
+}
+
+var setOps = map[syntax.Keyword]SetOp{"and also": Union, "except": Except, "shared with": Shared}
+
+// sets checks selections that are put together, from the left. The result is
+// nil if something of it is not known.
+func (c *checker) sets(q *syntax.Question) Set {
+	left := c.selection(q.First)
+	for _, j := range q.Rest {
+		right := c.selection(j.Selection)
+		switch {
+		case left == nil || right == nil:
+			left = nil
+			continue
+		case left.Noun() != right.Noun():
+			c.fail("Q52", j.Range(), "%s and %s cannot be put together with %q: both must be of one sort", left.Noun(), right.Noun(), j.Op)
+			continue
+		}
+		span := diag.Range{Start: left.Range().Start, End: right.Range().End}
+		left = &Combine{Op: setOps[j.Op], L: left, R: right, Span: span}
+	}
+	return left
+}
+
+// nearEverywhere reports whether every selection has a `within` phrase that
+// always holds, so that a distance can be told.
+func nearEverywhere(s Set) bool {
+	switch s := s.(type) {
+	case *Combine:
+		return nearEverywhere(s.L) && nearEverywhere(s.R)
+	case *Select:
+		return hasWithin(s.Where)
+	}
+	return false
+}
+
+func hasWithin(p Pred) bool {
+	switch p := p.(type) {
+	case Related:
+		return p.Relation == words.Within
+	case All:
+		for _, one := range p.Preds {
+			if hasWithin(one) {
+				return true
+			}
+		}
+	}
+	return false
+}

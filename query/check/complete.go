@@ -1,0 +1,113 @@
+package check
+
+import (
+	"slices"
+	"strings"
+
+	"netlore/query/syntax"
+	"netlore/query/words"
+)
+
+// Offer is something that can be put at the cursor.
+type Offer struct {
+	Text string // as it is written in a question, with quotes where needed
+	Sort string // noun, adjective, field, value, kind, or what the name is of: net, part …
+}
+
+// Offers are the names, nouns, fields and values that can stand in a slot and
+// begin with prefix, in the order of the tables and in natural order; at most
+// limit of them. Case does not count.
+func Offers(s *Scope, slot *syntax.Slot, prefix string, limit int) []Offer {
+	o := offers{scope: s, prefix: prefix, limit: limit}
+	switch slot.Kind {
+	case syntax.HeadSlot:
+		o.heads(slot)
+	case syntax.FieldSlot:
+		for _, f := range words.FieldsOf(slot.Noun()) {
+			o.add(f.Word, "field")
+		}
+	case syntax.ValueSlot:
+		o.values(slot)
+	case syntax.NameSlot:
+		o.names(slot)
+	}
+	return o.list
+}
+
+type offers struct {
+	scope  *Scope
+	prefix string
+	limit  int
+	list   []Offer
+}
+
+// add keeps an offer if it fits; written is what is put into the text.
+func (o *offers) add(name, sort string) { o.addWritten(name, name, sort) }
+
+func (o *offers) addName(name, sort string) { o.addWritten(name, words.QuoteName(name), sort) }
+
+func (o *offers) addWritten(name, written, sort string) {
+	fits := len(name) >= len(o.prefix) && strings.EqualFold(name[:len(o.prefix)], o.prefix)
+	if fits && len(o.list) < o.limit && !slices.Contains(o.list, Offer{written, sort}) {
+		o.list = append(o.list, Offer{written, sort})
+	}
+}
+
+func (o *offers) heads(slot *syntax.Slot) {
+	if slot.After != nil && words.IsNoun(slot.After.Text) {
+		return
+	}
+	for _, n := range syntax.Nouns() {
+		o.add(n, "noun")
+	}
+	for _, a := range words.AllAdjectives() {
+		o.add(a.String(), "adjective")
+	}
+}
+
+func (o *offers) values(slot *syntax.Slot) {
+	if slot.Field == nil {
+		return
+	}
+	if f, ok := words.FieldByWord(slot.Noun(), slot.Field.Text); ok {
+		for _, w := range Choices(f) {
+			o.add(w, "value")
+		}
+	}
+}
+
+// names offers kinds first, then the names of the things the relation takes.
+func (o *offers) names(slot *syntax.Slot) {
+	noun, word := slot.Noun(), relationWord(slot.Relation)
+	rel, _ := words.RelationByWord(word)
+	nouns := rel.Operands(noun)
+	if slices.Contains(nouns, words.Covers) {
+		for _, k := range words.CoverKinds() {
+			o.add(k.String(), "kind")
+		}
+	}
+	if rel == words.In {
+		o.boards()
+	}
+	for _, n := range nouns {
+		for _, m := range o.scope.Members {
+			for _, name := range namesOf(o.scope, m, n) {
+				o.addName(name, n.Singular())
+			}
+		}
+	}
+}
+
+func (o *offers) boards() {
+	for _, m := range o.scope.Members {
+		if m.Role != "" {
+			o.addName(m.Role, "member")
+		}
+	}
+	for _, m := range o.scope.Members {
+		o.addName(m.Board.Name, "board")
+	}
+	for _, name := range o.scope.Others {
+		o.addName(name, "board")
+	}
+}

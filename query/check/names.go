@@ -1,0 +1,187 @@
+package check
+
+import (
+	"slices"
+	"strings"
+
+	"golang.org/x/text/unicode/norm"
+
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// lookup is one name as it was written: VMAIN, lower:VMAIN, VBAT*, P11..P14,
+// "a name".
+type lookup struct {
+	role    string
+	text    string // without role and quotes, in normal form C
+	pattern bool
+	fold    bool     // case does not count
+	list    []string // the names of a range; else only text
+}
+
+// readName takes a name apart. It reports false for a range that is none.
+func readName(written string) (lookup, bool) {
+	l := lookup{text: written}
+	if !strings.HasPrefix(written, `"`) {
+		if role, rest, ok := strings.Cut(written, ":"); ok && role != "" && rest != "" {
+			l.role, l.text = role, rest
+		}
+	}
+	if strings.HasPrefix(l.text, `"`) {
+		l.text, _ = board.Unquote(l.text)
+		l.text = norm.NFC.String(l.text)
+		l.list = []string{l.text}
+		return l, true
+	}
+	l.text = norm.NFC.String(l.text)
+	if strings.ContainsAny(l.text, "*?") {
+		l.pattern, l.fold = true, true
+		return l, true
+	}
+	list, err := expand(l.text)
+	l.list = list
+	return l, err == nil
+}
+
+// expand is board.ExpandRange, and U300.A4..A7 is four pins.
+func expand(text string) ([]string, error) {
+	from, to, found := strings.Cut(text, "..")
+	if dot := strings.LastIndexByte(from, '.'); found && dot >= 0 && !strings.Contains(to, ".") {
+		names, _, err := board.ExpandRange(from[dot+1:] + ".." + to)
+		for i := range names {
+			names[i] = from[:dot+1] + names[i]
+		}
+		return names, err
+	}
+	names, _, err := board.ExpandRange(text)
+	return names, err
+}
+
+// PlainName is a name of a question without its quotes and role.
+func PlainName(written string) string {
+	l, _ := readName(written)
+	return l.text
+}
+
+// find are the things of a noun in member i that the name stands for, by id in
+// ascending order; for nouns without ids the result has any one number for each.
+func (l lookup) find(s *Scope, i int, noun words.Noun) []int32 {
+	m := s.Members[i]
+	if l.role != "" && !strings.EqualFold(l.role, m.Role) {
+		return nil
+	}
+	if !l.fold && !l.pattern {
+		return l.exact(s, m, noun)
+	}
+	var ids []int32
+	for id, name := range namesOf(s, m, noun) {
+		if l.fits(name) {
+			ids = append(ids, id)
+		}
+	}
+	return unique(ids)
+}
+
+// exact finds the names as they are written.
+func (l lookup) exact(s *Scope, m Member, noun words.Noun) []int32 {
+	var ids []int32
+	for _, name := range l.list {
+		ids = append(ids, findExact(s, m, noun, name)...)
+	}
+	return unique(ids)
+}
+
+func unique(ids []int32) []int32 {
+	slices.Sort(ids)
+	return slices.Compact(ids)
+}
+
+// findExact finds one thing by name. The nouns without ids are few and short.
+func findExact(s *Scope, m Member, noun words.Noun, name string) []int32 {
+	b := m.Board
+	switch noun {
+	case words.Parts:
+		return some1(b.FindPart(name))
+	case words.Nets:
+		return some1(b.FindNet(name))
+	case words.Pads:
+		return some1(b.FindPad(name))
+	case words.Covers:
+		return some1(b.FindCover(name))
+	case words.Pins:
+		return some1(findPin(b, name))
+	}
+	var ids []int32
+	for id, n := range namesOf(s, m, noun) {
+		if n == name {
+			ids = append(ids, id)
+		}
+	}
+	return ids
+}
+
+func some1[ID ~int32](id ID) []int32 {
+	if id == board.None {
+		return nil
+	}
+	return []int32{int32(id)}
+}
+
+// findPin finds U300.A4. Part and pin names may have dots of their own.
+func findPin(b *board.Board, name string) board.PinID {
+	for i := len(name) - 1; i > 0; i-- {
+		if name[i] != '.' {
+			continue
+		}
+		if p := b.FindPart(name[:i]); p != board.None {
+			if pin := b.FindPin(p, name[i+1:]); pin != board.None {
+				return pin
+			}
+		}
+	}
+	return board.None
+}
+
+// fits reports whether a name is one of those looked for.
+func (l lookup) fits(name string) bool {
+	if l.pattern {
+		return Matches(l.text, name)
+	}
+	for _, want := range l.list {
+		if strings.EqualFold(want, name) {
+			return true
+		}
+	}
+	return false
+}
+
+// Matches reports whether a name fits a pattern, in which * is any text and ?
+// any one character. Case does not count.
+func Matches(pattern, name string) bool {
+	return matches([]rune(strings.ToLower(pattern)), []rune(strings.ToLower(name)))
+}
+
+// matches remembers only the last star, which is enough: what an earlier one
+// takes never needs to change.
+func matches(pattern, name []rune) bool {
+	p, n, star, mark := 0, 0, -1, 0
+	for n < len(name) {
+		switch {
+		case p < len(pattern) && pattern[p] == '*':
+			star, mark = p, n
+			p++
+		case p < len(pattern) && (pattern[p] == '?' || pattern[p] == name[n]):
+			p, n = p+1, n+1
+		case star >= 0:
+			mark++
+			p, n = star+1, mark
+		default:
+			return false
+		}
+	}
+	for p < len(pattern) && pattern[p] == '*' {
+		p++
+	}
+	return p == len(pattern)
+}

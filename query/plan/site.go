@@ -1,0 +1,107 @@
+package plan
+
+import (
+	"netlore/query/check"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// site is what a plan has to know about the member that it is for.
+type site struct {
+	member int
+	b      *board.Board
+	k      *board.Knowledge
+	area   float64 // of the board, in square millimetres; 0 when unknown
+}
+
+func newSite(scope *check.Scope, member int) *site {
+	m := scope.Members[member]
+	s := &site{member: member, b: m.Board, k: m.Knowledge}
+	if s.k == nil {
+		s.k = &board.Knowledge{}
+	}
+	s.area = area(board.Bounds{Max: board.Point{X: s.b.Size.W, Y: s.b.Size.H}})
+	if !s.b.Outline.Zero() {
+		s.area = area(s.b.Outline.Bounds())
+	}
+	return s
+}
+
+func area(b board.Bounds) float64 {
+	return float64(b.Max.X-b.Min.X) * float64(b.Max.Y-b.Min.Y) / 1e6
+}
+
+// count is how many things of a noun the member has.
+func (s *site) count(n words.Noun) int {
+	switch n {
+	case words.Parts:
+		return len(s.b.Parts)
+	case words.Pins:
+		return len(s.b.Pins)
+	case words.Nets:
+		return len(s.b.Nets)
+	case words.Pads:
+		return len(s.b.Pads)
+	case words.Covers:
+		return len(s.b.Covers)
+	case words.Branches:
+		return len(s.b.Branches)
+	case words.Readings:
+		return len(s.k.Readings)
+	case words.Expected:
+		return len(s.k.Expected)
+	case words.Notes:
+		return len(s.k.Notes)
+	case words.Jobs:
+		return len(s.k.Jobs)
+	}
+	return 1
+}
+
+// each is how many things of one noun there are for each of another.
+func (s *site) each(of, n words.Noun) float64 {
+	return float64(s.count(of)) / float64(max(s.count(n), 1))
+}
+
+// partsOf is how many parts are of one of the kinds, going by what is stated.
+func (s *site) partsOf(kinds []check.PartKind) int {
+	n := 0
+	for i := range s.b.Parts {
+		for _, k := range kinds {
+			if part := &s.b.Parts[i]; part.Class.Is(k.Class) || k.ZeroOhm && part.Value.Unit == board.Ohm && part.Value.Coef == 0 {
+				n++
+				break
+			}
+		}
+	}
+	return n
+}
+
+// coversOf is how many covers are of one of the kinds or of none that is
+// stated.
+func (s *site) coversOf(kinds []board.CoverKind) int {
+	n := 0
+	for i := range s.b.Covers {
+		for _, k := range kinds {
+			if s.b.Covers[i].Kind == k || s.b.Covers[i].Kind == board.CoverUnknown {
+				n++
+				break
+			}
+		}
+	}
+	return n
+}
+
+// netsOf is how many nets are of one of the kinds or of none that is stated.
+func (s *site) netsOf(kinds []board.NetKind) int {
+	n := 0
+	for i := range s.b.Nets {
+		for _, k := range kinds {
+			if s.b.Nets[i].Kind == k || s.b.Nets[i].Kind == board.NetUnknown {
+				n++
+				break
+			}
+		}
+	}
+	return n
+}

@@ -1,0 +1,128 @@
+// Package query answers questions such as
+//
+//	parts on VMAIN under shield or connector
+//
+// It is the front door and the table of contents of the stages that a question
+// passes, each a package of its own:
+//
+//	syntax   text to a tree, every node with its place
+//	check    names to a board's things, fields and units: a typed tree
+//	plan     which index to use, in which order
+//	run      the answer, as what is certain and what is merely possible
+//
+// with words (what can be said), value (numbers with units) and diag (what is
+// complained) beside them. No stage reaches back.
+package query
+
+import (
+	"context"
+	"time"
+
+	"netlore/query/check"
+	"netlore/query/diag"
+	"netlore/query/run"
+	"netlore/query/syntax"
+)
+
+// Options say what a question is asked of, and limit its answer.
+type Options struct {
+	// On names the stack or board that is asked: "Heron", "Heron-A",
+	// "Heron-A rev 3". It may be empty if there is no choice, or if the
+	// question names its boards.
+	On string
+	// Rows is the most rows of an answer; 0 is 10,000.
+	Rows int
+	// Time is the longest time to work; 0 is 10 s.
+	Time time.Duration
+	// Now is the clock; nil is time.Now.
+	Now func() time.Time
+}
+
+// DefaultTime is the longest time to work unless Options say otherwise.
+const DefaultTime = 10 * time.Second
+
+// Question is a question that was read and checked, and can be run.
+type Question struct {
+	// Reading is the question in canonical form, with brackets where the words
+	// alone leave a doubt.
+	Reading string
+	// Notes tell how names were taken: VMAIN for vmain.
+	Notes diag.List
+
+	text   string
+	tree   *syntax.Question
+	target target
+	typed  *check.Question // nil if it is asked of every board
+}
+
+// Ask answers a question. Complaints about the question are a diag.List; any
+// other error comes from the source.
+func Ask(ctx context.Context, src run.Source, opt Options, text string) (*run.Answer, error) {
+	q, err := Compile(ctx, src, opt, text)
+	if err != nil {
+		return nil, err
+	}
+	return q.Run(ctx, src, opt)
+}
+
+// Compile reads and checks a question. A question of every board is checked
+// against the first one; the others are read when it is run.
+func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Question, error) {
+	tree, list := syntax.Parse(text)
+	if list != nil {
+		if check.MayLackQuotes(list) {
+			check.QuoteBlanks(text, list, scopeFor(ctx, src, opt, &syntax.Question{}))
+		}
+		return nil, list
+	}
+	all, err := src.Catalogue(ctx)
+	if err != nil {
+		return nil, err
+	}
+	t, list := choose(all, opt.On, tree)
+	if list != nil {
+		return nil, list
+	}
+	q := &Question{Reading: tree.Reading(), text: text, tree: tree, target: t}
+	scope, err := t.load(ctx, src)
+	if err != nil {
+		return nil, err
+	}
+	typed, list := check.Check(text, tree, scope)
+	if typed == nil {
+		return nil, list
+	}
+	q.Notes = list
+	if !t.every {
+		q.typed = typed
+	}
+	return q, nil
+}
+
+// Run answers a question that was compiled. When the context ends or a limit is
+// hit, the answer holds what was found until then and says so.
+func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.Answer, error) {
+	if opt.Time == 0 {
+		opt.Time = DefaultTime
+	}
+	r := run.New(run.Options{Rows: opt.Rows, Time: opt.Time, Now: opt.Now})
+	if q.typed != nil {
+		r.Add(ctx, q.typed)
+		return r.Finish(), nil
+	}
+	var last *check.Question
+	for _, ref := range q.target.boards {
+		scope, err := loadOne(ctx, src, ref)
+		if err != nil && (last == nil || ctx.Err() == nil) {
+			return nil, err
+		}
+		if err == nil {
+			last, _ = check.Check(q.text, q.tree, scope)
+		}
+		r.Add(ctx, last)
+		if r.Stopped() {
+			break
+		}
+	}
+	return r.Finish(), nil
+}

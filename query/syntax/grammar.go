@@ -1,0 +1,218 @@
+// Package syntax reads a question into a tree and prints it back. Every node
+// knows its place in the text. A syntax error says what was found and what can
+// stand there, in the words of the language; see repair.go.
+//
+// The grammar is in the tags of the types in this file; grammar.ebnf says the
+// same for people.
+package syntax
+
+import (
+	"strings"
+	"sync"
+
+	"github.com/alecthomas/participle/v2"
+	"github.com/alecthomas/participle/v2/lexer"
+
+	"netlore/query/diag"
+)
+
+// Position is a place in the text. Only Offset, in bytes, is set.
+type Position lexer.Position
+
+// Span is the place of a node: from Pos up to EndPos.
+type Span struct{ Pos, EndPos Position }
+
+// Range is the span in bytes.
+func (s Span) Range() diag.Range { return diag.Range{Start: s.Pos.Offset, End: s.EndPos.Offset} }
+
+// Keyword is one or more words of the language, in small letters with single
+// blanks, or a comparison sign in its first spelling.
+type Keyword string
+
+// Capture implements the parser's interface.
+func (k *Keyword) Capture(tokens []string) error {
+	word := strings.ToLower(strings.Join(tokens, " "))
+	if same, ok := sameSign[word]; ok {
+		word = same
+	}
+	*k = Keyword(word)
+	return nil
+}
+
+var sameSign = map[string]string{"<>": "!=", "==": "=", "≥": ">=", "≤": "<=", "≠": "!="}
+
+// Tight is text without its blanks: ±20% for ± 20%.
+type Tight string
+
+// Capture implements the parser's interface.
+func (t *Tight) Capture(tokens []string) error {
+	*t = Tight(strings.Join(strings.Fields(strings.Join(tokens, "")), ""))
+	return nil
+}
+
+// Question is a whole question, or one in brackets.
+type Question struct {
+	Span
+	Plan      bool       `parser:"@( 'plan' 'of' )?"`
+	Possibly  bool       `parser:"@'possibly'?"`
+	Aggregate *Aggregate `parser:"@@?"`
+	First     *Selection `parser:"@@"`
+	Rest      []*Joined  `parser:"@@*"`
+	Clauses   []*Clause  `parser:"@@*"`
+}
+
+// Aggregate is `count`, or `total value of`.
+type Aggregate struct {
+	Span
+	Count bool    `parser:"(  @'count' 'of'?"`
+	Word  Keyword `parser:" | @( 'total' | 'least' | 'greatest' | 'mean' | 'median' )"`
+	Field *Name   `parser:"   @@ 'of' )"`
+}
+
+// Joined is one more selection and how it is put together with those before.
+type Joined struct {
+	Span
+	Op        Keyword    `parser:"@( 'and' 'also' | 'except' | 'shared' 'with' )"`
+	Selection *Selection `parser:"@@"`
+}
+
+// Selection is `hidden parts on VMAIN`, or a question in brackets.
+type Selection struct {
+	Span
+	Group *Question     `parser:"(  '(' @@ ')'"`
+	Heads []*Head       `parser:" | @@ ( ( ',' 'or'? | 'or' ) @@ )*"`
+	Where *Alternatives `parser:"   @@? )"`
+}
+
+// Head is a noun with its adjectives before it.
+type Head struct {
+	Span
+	Words []*Name `parser:"@@+"`
+}
+
+// Alternatives are runs of phrases with `or` between them.
+type Alternatives struct {
+	Span
+	Runs []*Run `parser:"@@ ( 'or' @@ )*"`
+}
+
+// Run is phrases that must all hold.
+type Run struct {
+	Span
+	First *Phrase `parser:"@@"`
+	Rest  []*Next `parser:"@@*"`
+}
+
+// Next is one more phrase; And is true if the word stands before it.
+type Next struct {
+	Span
+	And    bool    `parser:"@( 'and' (?! 'also' ) )?"`
+	Phrase *Phrase `parser:"@@"`
+}
+
+// Phrase is one thing said of the noun.
+type Phrase struct {
+	Span
+	Not      bool          `parser:"@'not'?"`
+	Group    *Alternatives `parser:"(  '(' @@ ')'"`
+	Relation *Relation     `parser:" | @@"`
+	With     *With         `parser:" | @@"`
+	Without  *Name         `parser:" | 'without' @@ )"`
+}
+
+// Relation is `under shield or connector`.
+type Relation struct {
+	Span
+	Word     Keyword    `parser:"(  @( 'on' | 'of' | 'in' | 'under' | 'over' | 'behind' )"`
+	Distance *Value     `parser:" | 'within' @@ 'of' )"`
+	Operands []*Operand `parser:"@@ ( ( ',' 'or'? | 'or' ) (?! '('* ( Relation | 'not' ) ) @@ )*"`
+}
+
+// Operand is a name, a kind, or a question in brackets. Leader is a word that
+// says what sort of name follows: `net 5V`, `any cover`, `every board`.
+type Operand struct {
+	Span
+	Group  *Question `parser:"(  '(' @@ ')'"`
+	Leader Keyword   `parser:" | ( @Leader (?= Word | Leader | String ) )?"`
+	Name   *Name     `parser:"   @@ )"`
+}
+
+// With is `with value at least 10uF`.
+type With struct {
+	Span
+	Word       Keyword     `parser:"@( 'with' | 'where' )"`
+	Conditions *Conditions `parser:"@@"`
+}
+
+// Conditions are runs of conditions with `or` between them.
+type Conditions struct {
+	Span
+	Runs []*Conjunction `parser:"@@ ( 'or' (?! ( '(' | 'not' )* Relation ) @@ )*"`
+}
+
+// Conjunction is conditions that must all hold.
+type Conjunction struct {
+	Span
+	List []*Condition `parser:"@@ ( 'and' (?! 'also' | ( '(' | 'not' )* Relation ) @@ )*"`
+}
+
+// Condition is one test of a field: it is unknown, it has a value, or it
+// compares so.
+type Condition struct {
+	Span
+	Not     bool        `parser:"@'not'?"`
+	Group   *Conditions `parser:"(  '(' @@ ')'"`
+	Unknown *Name       `parser:" | 'unknown' @@"`
+	Field   *Name       `parser:" | @@"`
+	Tests   []*Compare  `parser:"   ( @@ ( 'or' (?= Compare | Sign ) @@ )* )? )"`
+}
+
+// Compare is a comparison and what is compared with.
+type Compare struct {
+	Span
+	Low    *Value   `parser:"(  'is'? 'between' @@"`
+	High   *Value   `parser:"   'and' @@"`
+	Op     Keyword  `parser:" | @( 'is'? ( 'at' ( 'least' | 'most' ) | 'above' | 'below' ) | 'is' 'not'? | Sign )"`
+	Values []*Value `parser:"   @@ ( ( ',' 'or'? | 'or' ) (?! ( Word | Leader | String ) ( Compare | Sign ) ) @@ )* )"`
+}
+
+// Value is a number with its unit and perhaps a tolerance, or a word.
+type Value struct {
+	Span
+	Text      *Name `parser:"(  @@"`
+	Tolerance Tight `parser:"   @Tolerance? | @Tolerance )"`
+}
+
+// Clause says what to do with the answer.
+type Clause struct {
+	Span
+	Show  []*Name `parser:"(  'show' @@ ( ( ',' | 'and' (?! 'also' ) ) @@ )*"`
+	By    []*Name `parser:" | 'by' @@ ( ( ',' | 'and' (?! 'also' ) ) @@ )*"`
+	Sort  []*Key  `parser:" | 'sorted' 'by' @@ ( ( ',' | 'and' (?! 'also' ) ) @@ )*"`
+	First *Name   `parser:" | 'first' @@ )"`
+}
+
+// Key is a field to sort by.
+type Key struct {
+	Span
+	Field *Name   `parser:"@@"`
+	Order Keyword `parser:"@( 'ascending' | 'descending' )?"`
+}
+
+// Name is any word that is not reserved, or anything in double quotes.
+type Name struct {
+	Span
+	Text string `parser:"@( Word | Leader | String )"`
+}
+
+// parser is built when the first question is read.
+var parser = sync.OnceValue(build)
+
+func build() *participle.Parser[Question] {
+	return participle.MustBuild[Question](
+		participle.Lexer(definition{}),
+		participle.CaseInsensitive("Word", "Leader", "Relation", "Compare", "Reserved"),
+		participle.Elide("Blank"),
+		participle.UseLookahead(2),
+	)
+}

@@ -1,0 +1,205 @@
+package syntax
+
+import (
+	"io"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/alecthomas/participle/v2/lexer"
+
+	"netlore/query/words"
+)
+
+// The sorts of tokens. Whether a word is a name or a value depends on where it
+// stands, never on its look, so 5V and 0R are fine names. Only the short list
+// of package words is told apart.
+const (
+	wordToken     lexer.TokenType = -(iota + 2)
+	leaderToken                   // a word that can stand before a name, or be one
+	relationToken                 // reserved: starts a phrase
+	compareToken                  // reserved, or a sign: starts a comparison
+	reservedToken                 // any other reserved word
+	stringToken
+	toleranceToken // ±8%, +-20mV
+	signToken      // >= and its like
+	markToken      // ( ) and the comma
+	blankToken
+	badToken // what can stand nowhere: an open quote, a lone !
+)
+
+var symbols = map[string]lexer.TokenType{
+	"EOF": lexer.EOF, "Word": wordToken, "Leader": leaderToken, "Relation": relationToken, "Compare": compareToken,
+	"Reserved": reservedToken, "String": stringToken, "Tolerance": toleranceToken, "Sign": signToken, "Mark": markToken,
+	"Blank": blankToken, "Bad": badToken,
+}
+
+var tokenOf = map[words.Duty]lexer.TokenType{
+	words.Free: wordToken, words.Leading: leaderToken, words.Relating: relationToken,
+	words.Comparing: compareToken, words.Structure: reservedToken, words.Coming: reservedToken,
+}
+
+// signs are the comparison signs, longest first.
+var signs = []string{">=", "<=", "!=", "<>", "==", "=", "<", ">", "≥", "≤", "≠"}
+
+// notInWord are the characters that end a word. Of these the colon is allowed
+// once, after a role: lower:VMAIN.
+const notInWord = `,()"<>=!;≥≤≠`
+
+// scan splits a whole text into tokens, blanks included. It takes any text:
+// what fits nowhere becomes a badToken.
+func scan(text string) []lexer.Token {
+	tokens := make([]lexer.Token, 0, len(text)/3+2)
+	for at := 0; at < len(text); {
+		kind, size := next(text[at:])
+		tokens = append(tokens, lexer.Token{Type: kind, Value: text[at : at+size], Pos: lexer.Position{Offset: at}})
+		at += size
+	}
+	return append(tokens, lexer.EOFToken(lexer.Position{Offset: len(text)}))
+}
+
+// next gives the sort and size of the first token of s, which is not empty.
+func next(s string) (lexer.TokenType, int) {
+	if n := blanks(s); n > 0 {
+		return blankToken, n
+	}
+	if s[0] == '"' {
+		return quoted(s)
+	}
+	if strings.IndexByte("(),", s[0]) >= 0 {
+		return markToken, 1
+	}
+	for _, sign := range signs {
+		if strings.HasPrefix(s, sign) {
+			return signToken, len(sign)
+		}
+	}
+	if n := tolerance(s); n > 0 {
+		return toleranceToken, n
+	}
+	if n := word(s); n > 0 && s[0] != '#' {
+		return withQuoted(s, n)
+	}
+	return badToken, bad(s)
+}
+
+// blanks is the size of the blanks that s starts with.
+func blanks(s string) int {
+	n := strings.IndexFunc(s, func(r rune) bool { return !unicode.IsSpace(r) })
+	if n < 0 {
+		return len(s)
+	}
+	return n
+}
+
+// quoted reads a name in double quotes. An open one takes the rest of the line.
+func quoted(s string) (lexer.TokenType, int) {
+	for i := 1; i < len(s); i++ {
+		switch s[i] {
+		case '\\':
+			i++
+		case '\n':
+			return badToken, i
+		case '"':
+			return stringToken, i + 1
+		}
+	}
+	return badToken, len(s)
+}
+
+// tolerance is the size of a tolerance; a blank after its sign is part of it.
+func tolerance(s string) int {
+	for _, sign := range []string{"±", "+-", "+/-"} {
+		rest, ok := strings.CutPrefix(s, sign)
+		if !ok {
+			continue
+		}
+		gap := blanks(rest)
+		if number := rest[gap:]; number != "" && (number[0] == '.' || '0' <= number[0] && number[0] <= '9') {
+			return len(sign) + gap + word(number)
+		}
+	}
+	return 0
+}
+
+// word is the size of the word that s starts with. One level of brackets
+// belongs to a word, after its first character: Net-(C12-Pad1).
+func word(s string) int {
+	n := 0
+	for n < len(s) {
+		if s[n] == '(' && n > 0 {
+			inside := plain(s[n+1:])
+			if end := n + 1 + inside; end >= len(s) || s[end] != ')' {
+				return n
+			}
+			n += inside + 2
+			continue
+		}
+		size := plain(s[n:])
+		if size == 0 {
+			return n
+		}
+		n += size
+	}
+	return n
+}
+
+// plain is the size of the run of characters that can stand in any word.
+func plain(s string) int {
+	for i, r := range s {
+		_, size := utf8.DecodeRuneInString(s[i:])
+		if r == utf8.RuneError && size == 1 || !unicode.IsPrint(r) || r == ' ' || strings.ContainsRune(notInWord, r) {
+			return i
+		}
+	}
+	return len(s)
+}
+
+// withQuoted adds the quoted name after a role: lower:"VM AIN".
+func withQuoted(s string, n int) (lexer.TokenType, int) {
+	if s[n-1] == ':' && n < len(s) && s[n] == '"' {
+		kind, size := quoted(s[n:])
+		if kind == badToken {
+			return badToken, n + size
+		}
+		return wordToken, n + size
+	}
+	return tokenOf[words.DutyOf(s[:n])], n
+}
+
+// bad is the size of what is taken as one piece of nonsense: a word after a #,
+// else one character.
+func bad(s string) int {
+	if s[0] == '#' {
+		return 1 + plain(s[1:])
+	}
+	_, size := utf8.DecodeRuneInString(s)
+	return size
+}
+
+// definition hands the tokens to the parser.
+type definition struct{}
+
+func (definition) Symbols() map[string]lexer.TokenType { return symbols }
+
+func (d definition) Lex(name string, r io.Reader) (lexer.Lexer, error) {
+	text, err := io.ReadAll(r)
+	if err != nil {
+		return nil, err
+	}
+	return d.LexString(name, string(text))
+}
+
+func (definition) LexString(_ string, text string) (lexer.Lexer, error) {
+	return &tokenList{scan(text)}, nil
+}
+
+type tokenList struct{ rest []lexer.Token }
+
+func (l *tokenList) Next() (lexer.Token, error) {
+	t := l.rest[0]
+	if !t.EOF() {
+		l.rest = l.rest[1:]
+	}
+	return t, nil
+}

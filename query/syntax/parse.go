@@ -1,0 +1,90 @@
+package syntax
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/alecthomas/participle/v2"
+
+	"netlore/query/diag"
+)
+
+// What a question may be at most. They are checked before parsing, so that no
+// text from outside can use up memory or stack.
+const (
+	maxBytes  = 16 << 10
+	maxTokens = 2000
+	maxOpen   = 64
+)
+
+// Parse reads a question. The list is empty, or holds at least one error and
+// then there is no tree. Places in the list are bytes of text.
+func Parse(text string) (*Question, diag.List) {
+	if d, big := tooBig(text); big {
+		return nil, diag.List{d.At(text)}
+	}
+	q, at := parse(text)
+	if at < 0 {
+		return q, nil
+	}
+	return nil, complaints(text, at)
+}
+
+// Parses reports whether the text is a question, as far as words go.
+func Parses(text string) bool {
+	if _, big := tooBig(text); big {
+		return false
+	}
+	_, at := parse(text)
+	return at < 0
+}
+
+// parse returns the tree, which may be a part of one, and the byte where it
+// goes wrong, or -1.
+func parse(text string) (*Question, int) {
+	q, at := parseGrammar(text)
+	if early := misplaced(q); early > 0 && early < at || at < 0 {
+		at = early
+	}
+	return q, at
+}
+
+// parseGrammar is parse without a look at the nouns. The parser's own words are
+// not used.
+func parseGrammar(text string) (*Question, int) {
+	q, err := parser().ParseString("", text)
+	var bad participle.Error
+	switch {
+	case errors.As(err, &bad):
+		return q, bad.Position().Offset
+	case err != nil:
+		return q, 0
+	}
+	return q, -1
+}
+
+func tooBig(text string) (diag.Diagnostic, bool) {
+	if len(text) > maxBytes {
+		return diag.Diagnostic{Code: "Q01", Range: diag.Range{Start: maxBytes, End: maxBytes},
+			Message: fmt.Sprintf("the question is too long: %d bytes, at most %d can be read", len(text), maxBytes)}, true
+	}
+	count, open := 0, 0
+	for _, t := range tokenize(text) {
+		count++
+		switch t.text {
+		case "(":
+			open++
+		case ")":
+			open--
+		}
+		if count > maxTokens {
+			return diag.Diagnostic{Code: "Q02", Range: t.rng,
+				Message: fmt.Sprintf("the question has too many words: at most %d can be read", maxTokens)}, true
+		}
+		if open > maxOpen {
+			return diag.Diagnostic{Code: "Q03", Range: t.rng,
+				Message: fmt.Sprintf("too many brackets inside each other: at most %d can be open", maxOpen)}, true
+		}
+	}
+	return diag.Diagnostic{}, false
+}

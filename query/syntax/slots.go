@@ -1,0 +1,169 @@
+package syntax
+
+// SlotKind says what a name stands for in its place.
+type SlotKind uint8
+
+const (
+	HeadSlot  SlotKind = iota // an adjective or noun
+	NameSlot                  // a thing after a relation
+	FieldSlot                 // something known about the things
+	ValueSlot                 // what a field is compared with
+	CountSlot                 // a number
+)
+
+// Slot is one name of a question and what is round it.
+type Slot struct {
+	Kind      SlotKind
+	Name      *Name
+	After     *Name      // the word of the same head before it; for HeadSlot
+	Last      bool       // the last word of its head; for HeadSlot
+	Selection *Selection // whose things are spoken of
+	Relation  *Relation  // for NameSlot
+	Leader    Keyword    // for NameSlot
+	Field     *Name      // for ValueSlot; nil for the distance of within
+}
+
+// Slots are all names of a question, brackets included, in no stated order.
+func (q *Question) Slots() []Slot {
+	var c collector
+	c.question(q)
+	return c.slots
+}
+
+// collector walks a tree that may lack parts, as a failed parse gives it.
+type collector struct {
+	slots []Slot
+	of    *Selection
+}
+
+func (c *collector) add(s Slot) {
+	if s.Name != nil {
+		s.Selection = c.of
+		c.slots = append(c.slots, s)
+	}
+}
+
+func (c *collector) fields(names ...*Name) {
+	for _, n := range names {
+		c.add(Slot{Kind: FieldSlot, Name: n})
+	}
+}
+
+func (c *collector) question(q *Question) {
+	if q == nil {
+		return
+	}
+	outer := c.of
+	c.selection(q.First)
+	for _, j := range q.Rest {
+		c.selection(j.Selection)
+	}
+	c.of = leftmost(q)
+	if q.Aggregate != nil {
+		c.fields(q.Aggregate.Field)
+	}
+	for _, cl := range q.Clauses {
+		c.fields(cl.Show...)
+		c.fields(cl.By...)
+		for _, k := range cl.Sort {
+			c.fields(k.Field)
+		}
+		c.add(Slot{Kind: CountSlot, Name: cl.First})
+	}
+	c.of = outer
+}
+
+// leftmost is the first selection that is not a question in brackets.
+func leftmost(q *Question) *Selection {
+	for q != nil && q.First != nil {
+		if q.First.Group == nil {
+			return q.First
+		}
+		q = q.First.Group
+	}
+	return nil
+}
+
+func (c *collector) selection(s *Selection) {
+	if s == nil {
+		return
+	}
+	c.question(s.Group)
+	c.of = s
+	for _, h := range s.Heads {
+		var before *Name
+		for i, w := range h.Words {
+			c.add(Slot{Kind: HeadSlot, Name: w, After: before, Last: i == len(h.Words)-1})
+			before = w
+		}
+	}
+	c.alternatives(s.Where)
+}
+
+func (c *collector) alternatives(a *Alternatives) {
+	if a == nil {
+		return
+	}
+	for _, r := range a.Runs {
+		c.phrase(r.First)
+		for _, n := range r.Rest {
+			c.phrase(n.Phrase)
+		}
+	}
+}
+
+func (c *collector) phrase(p *Phrase) {
+	if p == nil {
+		return
+	}
+	c.alternatives(p.Group)
+	c.relation(p.Relation)
+	if p.With != nil {
+		c.conditions(p.With.Conditions)
+	}
+	c.fields(p.Without)
+}
+
+func (c *collector) relation(r *Relation) {
+	if r == nil {
+		return
+	}
+	c.value(r.Distance, nil)
+	for _, o := range r.Operands {
+		outer := c.of
+		if names := o.NameList(); names != nil {
+			for _, n := range names {
+				c.add(Slot{Kind: NameSlot, Name: n, Relation: r})
+			}
+			continue
+		}
+		c.question(o.Group)
+		c.of = outer
+		c.add(Slot{Kind: NameSlot, Name: o.Name, Relation: r, Leader: o.Leader})
+	}
+}
+
+func (c *collector) conditions(cs *Conditions) {
+	if cs == nil {
+		return
+	}
+	for _, run := range cs.Runs {
+		for _, one := range run.List {
+			c.conditions(one.Group)
+			c.fields(one.Unknown, one.Field)
+			for _, t := range one.Tests {
+				c.value(t.Low, one.Field)
+				c.value(t.High, one.Field)
+				for _, v := range t.Values {
+					c.value(v, one.Field)
+				}
+			}
+		}
+	}
+}
+
+func (c *collector) value(v *Value, field *Name) {
+	if v != nil {
+		c.add(Slot{Kind: ValueSlot, Name: v.Text, Field: field})
+	}
+}

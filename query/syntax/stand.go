@@ -1,0 +1,172 @@
+package syntax
+
+import (
+	"slices"
+	"strings"
+
+	"netlore/query/words"
+)
+
+// The words of the language as they are tried out, in the order in which they
+// are listed to people.
+var (
+	// beginnings stand only where a question begins, or one in brackets.
+	beginnings = []string{"possibly", "count", "total", "least", "greatest", "mean", "median", "plan of"}
+	units      = []string{
+		"on", "of", "in", "under", "over", "behind", "within", "with", "without", "where",
+		"=", "is", "at least", "at most", "above", "below", "between", "unknown",
+		"and", "or", "not", "and also", "except", "shared with", "show", "by", "sorted by", "first",
+		"(", ")", ",",
+	}
+)
+
+// probe is a name that nobody uses.
+const probe = `"\\probe"`
+
+// Standing is what can stand at the end of a text.
+type Standing struct {
+	Words []string // words and signs of the language
+	Slot  *Slot    // what a name would stand for there; nil if none can
+
+	question *Question // in which the slot was found
+}
+
+// CanStand finds what can stand after the text, by trying.
+func CanStand(text string) Standing {
+	text = strings.TrimRight(text, " \t\r\n")
+	var s Standing
+	s.Slot, s.question = probed(text)
+	noun := nounBefore(text)
+	if s.Slot != nil && s.Slot.Kind == HeadSlot && s.Slot.After != nil && !words.IsNoun(s.Slot.After.Text) {
+		return s // after an adjective stands a noun
+	}
+	for _, unit := range append(s.free(text), units...) {
+		if fits(unit, noun) && takes(text, unit) {
+			s.Words = append(s.Words, unit)
+		}
+	}
+	if !slices.Contains(s.Words, "except") { // it was `and` and a name
+		s.Words = slices.DeleteFunc(s.Words, func(w string) bool { return w == "and also" })
+	}
+	return s
+}
+
+// free are the words that are not reserved and mean something here. They would
+// pass for names, so that trying them tells nothing.
+func (s Standing) free(text string) []string {
+	switch {
+	case s.Slot == nil && takes(text, "descending"):
+		return []string{"descending"}
+	case s.Slot == nil:
+		return nil
+	case s.Slot.Kind == HeadSlot && s.begins(text):
+		return beginnings
+	case s.Slot.Kind == NameSlot && s.Slot.Relation.Word == "in":
+		return []string{"every"}
+	case s.Slot.Kind == NameSlot:
+		return []string{"any"}
+	}
+	return nil
+}
+
+// begins reports whether nothing of a question was said yet.
+func (Standing) begins(text string) bool { return text == "" || text[len(text)-1] == '(' }
+
+// takes reports whether a unit can follow the text.
+func takes(text, unit string) bool {
+	tried := text + " " + unit
+	_, at := parseGrammar(tried)
+	return at < 0 || at >= len(tried)
+}
+
+// fits reports whether a relation makes sense for a noun; other words always
+// do.
+func fits(unit string, noun words.Noun) bool {
+	r, ok := words.RelationByWord(unit)
+	return !ok || noun == words.NoNoun || r == words.In || r.Operands(noun) != nil
+}
+
+// nounBefore is the noun that a phrase at the end of the text would speak of.
+func nounBefore(text string) words.Noun {
+	q, _ := parseGrammar(text + " with " + probe)
+	for _, s := range q.Slots() {
+		if s.Name.Text == probe {
+			return s.Noun()
+		}
+	}
+	return words.NoNoun
+}
+
+// Noun is the noun of the selection that the slot belongs to, if it is a known
+// one.
+func (s Slot) Noun() words.Noun {
+	if s.Selection == nil || len(s.Selection.Heads) == 0 {
+		return words.NoNoun
+	}
+	head := s.Selection.Heads[0].Words
+	word := head[len(head)-1].Text
+	if n, ok := words.NounByWord(word); ok {
+		return n
+	}
+	if _, ok := words.KindByWord(word); ok {
+		return words.Parts
+	}
+	if _, ok := words.CoverKindByPlural(word); ok {
+		return words.Covers
+	}
+	return words.NoNoun
+}
+
+// endings complete a question that stops after a name.
+var endings = []string{" of parts", "", " and x", " = x"}
+
+// probed puts a name at the end of the text and tells what it stands for there.
+func probed(text string) (*Slot, *Question) {
+	for _, end := range endings {
+		q, at := parseGrammar(closed(text + " " + probe + end))
+		if at >= 0 {
+			continue
+		}
+		for _, s := range q.Slots() {
+			if s.Name.Text == probe {
+				return &s, q
+			}
+		}
+	}
+	return nil, nil
+}
+
+// closed closes the open brackets of a text.
+func closed(text string) string {
+	open := 0
+	for _, t := range tokenize(text) {
+		switch t.text {
+		case "(":
+			open++
+		case ")":
+			open--
+		}
+	}
+	return text + strings.Repeat(" )", max(open, 0))
+}
+
+// slotWords are how a slot is told to people.
+var slotWords = map[SlotKind]string{
+	HeadSlot: "a noun such as parts or nets", NameSlot: "a name", FieldSlot: "a field such as value or name",
+	ValueSlot: "a value", CountSlot: "a number",
+}
+
+// list gives what can stand for a sentence; signs only where there is little
+// else.
+func (s Standing) list() []string {
+	var all []string
+	if s.Slot != nil && (s.Slot.Kind != HeadSlot || s.Slot.After == nil || !words.IsNoun(s.Slot.After.Text)) {
+		all = append(all, slotWords[s.Slot.Kind])
+	}
+	for _, w := range s.Words {
+		if w[0] >= 'a' || len(s.Words) < 4 {
+			all = append(all, w)
+		}
+	}
+	return all
+}

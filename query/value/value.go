@@ -1,0 +1,139 @@
+// Package value is what stands in the cells of an answer: names, texts, words
+// of closed lists, quantities, counts, times, lists, and the two ways of having
+// nothing, which are kept apart: none, and not known.
+//
+// Values compare in one total order and print in the form in which they can be
+// asked for again.
+package value
+
+import (
+	"time"
+
+	"netlore/store/board"
+)
+
+// Kind is what a value is.
+type Kind uint8
+
+const (
+	Unknown  Kind = iota // it has one, but which is not known
+	None                 // it has none
+	Text                 // free text
+	Name                 // the name of a thing
+	Word                 // a word of a closed list, which has its own order
+	Quantity             // an exact number with a unit
+	Count                // how many: from a least to a most
+	Time                 // a date or date-time
+	Truth                // yes, no or unknown
+	List                 // several values
+)
+
+// Value is one cell. The zero Value is not known. A Value is never changed
+// after it was made.
+type Value struct {
+	kind     Kind
+	text     string // Text, Word, and Name as the board has it
+	shown    string // Name as a question has it, with role and quotes
+	quantity board.Quantity
+	low, top int64 // Count: from and to; Word: its rank; Time: nanoseconds since 1970; Truth
+	list     []Value
+}
+
+// Nothing is the value of what has none.
+func Nothing() Value { return Value{kind: None} }
+
+// OfText is free text.
+func OfText(s string) Value { return Value{kind: Text, text: s} }
+
+// OfName is the name of a thing. The role is "" but in a stack; quoted is the
+// name as a question has it, without its role.
+func OfName(role, name, quoted string) Value {
+	if role != "" {
+		quoted = role + ":" + quoted
+	}
+	return Value{kind: Name, text: name, shown: quoted}
+}
+
+// OfWord is a word of a closed list; rank is its place in the order of the
+// list.
+func OfWord(word string, rank int) Value { return Value{kind: Word, text: word, low: int64(rank)} }
+
+// OfQuantity is a number with a unit; one without a unit is not known.
+func OfQuantity(q board.Quantity) Value {
+	if !q.Known() {
+		return Value{}
+	}
+	return Value{kind: Quantity, quantity: q}
+}
+
+// OfCount is a number of things that is known exactly.
+func OfCount(n int) Value { return Between(n, n) }
+
+// Between is a number of things of which only the bounds are known.
+func Between(least, most int) Value {
+	return Value{kind: Count, low: int64(least), top: int64(most)}
+}
+
+// OfTime is a date or date-time; the zero time is not known.
+func OfTime(t time.Time) Value {
+	if t.IsZero() {
+		return Value{}
+	}
+	return Value{kind: Time, low: t.UnixNano()}
+}
+
+// OfTruth is yes, no or unknown.
+func OfTruth(t board.Truth) Value { return Value{kind: Truth, low: int64(t)} }
+
+// OfList is several values; a list of one is that one, an empty list is none.
+func OfList(list []Value) Value {
+	switch len(list) {
+	case 0:
+		return Nothing()
+	case 1:
+		return list[0]
+	}
+	return Value{kind: List, list: list}
+}
+
+// Kind is what the value is.
+func (v Value) Kind() Kind { return v.kind }
+
+// Missing reports whether there is nothing to show: none, or not known.
+func (v Value) Missing() bool { return v.kind == None || v.kind == Unknown }
+
+// Quantity is the number of a Quantity; of a Count that is exact, it is the
+// plain number. It reports false for anything else.
+func (v Value) Quantity() (board.Quantity, bool) {
+	switch {
+	case v.kind == Quantity:
+		return v.quantity, true
+	case v.kind == Count && v.low == v.top:
+		return board.NewQuantity(v.low, 0, board.One)
+	}
+	return board.Quantity{}, false
+}
+
+// Bounds are the least and the most of a Count.
+func (v Value) Bounds() (least, most int) { return int(v.low), int(v.top) }
+
+// Rank is the place of a Word in the order of its list.
+func (v Value) Rank() int { return int(v.low) }
+
+// Raw is a Text or Word as it is, and a Name without role and quotes.
+func (v Value) Raw() string { return v.text }
+
+// Nanoseconds is a Time since 1970.
+func (v Value) Nanoseconds() int64 { return v.low }
+
+// Items are the values of a List, the value itself if it is a single one, and
+// nothing if it is none.
+func (v Value) Items() []Value {
+	switch v.kind {
+	case List:
+		return v.list
+	case None:
+		return nil
+	}
+	return []Value{v}
+}

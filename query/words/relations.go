@@ -1,0 +1,110 @@
+package words
+
+import "strings"
+
+// Relation ties what is asked for to other things.
+type Relation uint8
+
+const (
+	NoRelation Relation = iota
+	On
+	Of
+	In
+	Under
+	Over
+	Behind
+	Within // with a distance: within 3mm of
+)
+
+// use says what a relation may tie: a thing of From to a thing of one of To.
+// Names are looked for in all of To.
+type use struct {
+	relation Relation
+	from     Noun
+	to       []Noun
+}
+
+var everything = []Noun{Parts, Pins, Nets, Pads, Covers, Branches, Boards}
+
+var uses = []use{
+	{On, Parts, []Noun{Nets, Branches}},
+	{On, Pins, []Noun{Nets, Branches}},
+	{On, Pads, []Noun{Nets, Branches}},
+	{On, Branches, []Noun{Nets}},
+	{On, Readings, everything},
+	{On, Expected, everything},
+	{On, Notes, everything},
+	{On, Jobs, []Noun{Boards, Stacks}},
+	{Of, Nets, []Noun{Parts, Pins, Pads, Branches}},
+	{Of, Pins, []Noun{Parts}},
+	{Of, Branches, []Noun{Nets}},
+	{Of, Readings, everything},
+	{Of, Expected, everything},
+	{Of, Notes, everything},
+	{Of, Jobs, []Noun{Boards, Stacks}},
+	{In, Pads, []Noun{Groups}},
+	{In, Boards, []Noun{Stacks}},
+	{Under, Parts, []Noun{Covers}},
+	{Under, Pins, []Noun{Covers}},
+	{Under, Pads, []Noun{Covers}},
+	{Over, Covers, []Noun{Parts, Pins, Pads}},
+	{Behind, Parts, []Noun{Parts, Covers}},
+	{Behind, Pads, []Noun{Parts, Covers}},
+	{Within, Parts, []Noun{Parts, Pins, Pads, Covers}},
+	{Within, Pins, []Noun{Parts, Pins, Pads, Covers}},
+	{Within, Pads, []Noun{Parts, Pins, Pads, Covers}},
+}
+
+type relation struct{ word, doc string }
+
+var relations = [...]relation{
+	NoRelation: {},
+	On:         {"on", "connected to a net or branch; said about a thing"},
+	Of:         {"of", "belonging to"},
+	In:         {"in", "in a group of pads, a board, a member of the stack, or every board"},
+	Under:      {"under", "hidden by a cover"},
+	Over:       {"over", "hiding a part, pin or pad"},
+	Behind:     {"behind", "on the other side of the board, at the same place"},
+	Within:     {"within", "within a distance of, edge to edge, same side"},
+}
+
+// String is the word: "under".
+func (r Relation) String() string { return relations[r].word }
+
+// Doc is what it says.
+func (r Relation) Doc() string { return relations[r].doc }
+
+// AllRelations are all of them, in the order of the reference.
+func AllRelations() []Relation { return []Relation{On, Of, In, Under, Over, Behind, Within} }
+
+// RelationByWord finds a relation. Case does not count.
+func RelationByWord(word string) (Relation, bool) {
+	for _, r := range AllRelations() {
+		if strings.EqualFold(relations[r].word, word) {
+			return r, true
+		}
+	}
+	return NoRelation, false
+}
+
+// Operands are the kinds of things that can stand after the relation when the
+// noun is asked for; none if the relation makes no sense there.
+func (r Relation) Operands(from Noun) []Noun {
+	for _, u := range uses {
+		if u.relation == r && u.from == from {
+			return u.to
+		}
+	}
+	return nil
+}
+
+// Relations are the relations that can follow a noun.
+func (n Noun) Relations() []Relation {
+	var all []Relation
+	for _, r := range AllRelations() {
+		if r.Operands(n) != nil {
+			all = append(all, r)
+		}
+	}
+	return all
+}
