@@ -1,0 +1,293 @@
+package sheet
+
+import (
+	"math/bits"
+
+	"netlore/query/diag"
+	"netlore/store/board"
+)
+
+// fill reads the attributes of a line by its form. It complains of all that is
+// wrong with the line, and reports whether nothing was.
+func (p *parser) fill(l *line, f *form) bool {
+	p.bad = false
+	c := &p.cur
+	c.l, c.form, c.toks, c.i, c.terse = l, f, p.f.lineTokens(l), 0, p.full()
+	if p.lead(c) {
+		p.rest(c)
+		p.whole(c)
+	}
+	return !p.bad
+}
+
+// lead reads the attributes that stand first, and the word of the form in its
+// place. It reports false if one is missing or cannot be read: then nothing
+// can be said of the others.
+func (p *parser) lead(c *cursor) bool {
+	for slot := 0; ; slot++ {
+		if c.i == c.form.wordAt {
+			c.i++
+		}
+		if slot == c.form.lead {
+			return true
+		}
+		a := &c.form.attributes[slot]
+		if a.optional && c.atWordOrEnd() {
+			continue
+		}
+		if !p.read(c, a, slot) {
+			return false
+		}
+	}
+}
+
+// atWordOrEnd reports whether an optional attribute of the lead is left out.
+func (c *cursor) atWordOrEnd() bool {
+	t, ok := c.peek()
+	if !ok || t.marks&quoted != 0 {
+		return true
+	}
+	_, isWord := c.form.lookup.find(c.f.tokenText(t))
+	return isWord
+}
+
+// read reads the value of one attribute and notes it.
+func (p *parser) read(c *cursor, a *attribute, slot int) bool {
+	first := c.i
+	p.val.reset()
+	problem := a.shape.read(c, a, &p.val)
+	if problem == nil && !a.shape.list && c.i > first && c.i > 0 && c.toks[c.i-1].marks&comma != 0 {
+		problem = c.strayComma(c.toks[c.i-1])
+	}
+	if problem == nil {
+		problem = p.spreads(c, first)
+	}
+	if problem != nil {
+		p.complain(c.l, *problem)
+		return false
+	}
+	p.f.attrs = append(p.f.attrs, attr{token: c.l.token + uint32(first), tokens: uint16(c.i - first), slot: uint8(slot)})
+	c.l.attrs++
+	return true
+}
+
+// strayComma complains of the comma after a token.
+func (c *cursor) strayComma(t token) *problem {
+	end := int(t.start) + int(t.size)
+	return &problem{Code: "S216", Message: "a comma cannot stand after " + c.f.tokenText(t) + " here", Help: []string{"only lists have commas"},
+		Range: diag.Range{Start: end, End: end + 1}}
+}
+
+// maxSpread is how many bytes of canonical text the ranges of one file may
+// stand for: as much as a file may have.
+const maxSpread = MaxFile
+
+// spreads counts what the ranges just read stand for.
+func (p *parser) spreads(c *cursor, first int) *problem {
+	if len(p.val.names) <= 1 {
+		return nil
+	}
+	if p.spread += len(p.val.names) * int(c.l.end-c.l.start); p.spread > maxSpread {
+		return c.fault(c.toks[first], "S213", "the ranges of this file stand for too many names", "split the file")
+	}
+	return nil
+}
+
+// rest reads the attributes after the lead, in any order.
+func (p *parser) rest(c *cursor) {
+	var seen [maxSlots]uint16 // where each was seen, plus 1
+	lost := -2                // the last token that could not be placed
+	for c.i < len(c.toks) {
+		at := c.i
+		slot, problem := c.slot()
+		if problem != nil {
+			c.i = at + 1
+			if lost != at-1 {
+				p.complain(c.l, *problem)
+			}
+			lost = at
+			continue
+		}
+		if seen[slot] > 0 {
+			p.twice(c, at, int(seen[slot])-1)
+		}
+		seen[slot] = uint16(at + 1)
+		p.read(c, &c.form.attributes[slot], slot)
+		c.i = max(c.i, at+1)
+	}
+}
+
+// slot tells which attribute the next token belongs to, and leaves the cursor
+// at its value.
+func (c *cursor) slot() (int, *problem) {
+	t := c.toks[c.i]
+	if t.marks&quoted != 0 {
+		if slot := c.form.bare[bareText]; slot >= 0 {
+			return int(slot), nil
+		}
+		return 0, c.fault(t, "S201", "text cannot stand in "+c.form.title+"; expected "+c.form.usage(), "a comment starts with #")
+	}
+	s := c.f.tokenText(t)
+	if e, ok := c.form.lookup.find(s); ok {
+		if !e.value && t.marks&comma != 0 {
+			return 0, c.strayComma(t)
+		}
+		if !e.value {
+			c.i++
+		}
+		return int(e.slot), nil
+	}
+	if slot := c.bareSlot(s); slot >= 0 {
+		return int(slot), nil
+	}
+	return 0, c.unknown(t, s)
+}
+
+// bareSlot tells by the look of a value, that stands without a word, which
+// attribute it is; -1 if none.
+func (c *cursor) bareSlot(s string) int8 {
+	f := c.form
+	switch {
+	case looksLikeTolerance(s):
+		return f.bare[bareTolerance]
+	case !isDigit(s[0]) && s[0] != '.' && s[0] != '-' && s[0] != '+' && s[0] != 0xe2: // the minus sign, U+2212
+		return -1
+	case f.bare[bareChip] >= 0 && isDigit(s[len(s)-1]) && board.ChipCode(s):
+		return f.bare[bareChip]
+	}
+	if q, ok := c.memo.parse(s); ok {
+		return f.units[q.Unit]
+	}
+	if f.bare[bareSize] >= 0 && looksLikeSize(s) {
+		return f.bare[bareSize]
+	}
+	return f.bare[bareQuantity]
+}
+
+// twice complains of an attribute that the line has already.
+func (p *parser) twice(c *cursor, at, before int) {
+	t := c.toks[at]
+	d := c.fault(t, "S203", diag.Quote(c.f.plain(t))+" says again what this line says already at "+diag.Quote(c.f.plain(c.toks[before])), "leave one of them out")
+	p.complain(c.l, *d)
+}
+
+// unknown complains of a word that has no place in the line.
+func (c *cursor) unknown(t token, s string) *problem {
+	if q, ok := c.memo.parse(s); ok {
+		return c.fault(t, "S207", diag.Quote(s)+" is "+q.Unit.Measures()+", which "+c.form.title+" does not have", c.canHave())
+	}
+	p := c.fault(t, "S201", diag.Quote(s)+" is no word of "+c.form.title)
+	if c.terse {
+		return p
+	}
+	if p.Help = suggest(s, c.form.words()); len(p.Help) > 0 {
+		p.Edits = editOf(*p)
+		return p
+	}
+	p.Help = append(c.form.strayHelp(s), c.canHave())
+	return p
+}
+
+func (c *cursor) canHave() string {
+	if usage := c.form.usage(); usage != "" {
+		return "after its name, " + c.form.title + " can have: " + usage
+	}
+	return c.form.title + " has nothing after its name"
+}
+
+// strayHelp tells where a word that cannot be placed may belong.
+func (f *form) strayHelp(s string) []string {
+	switch f.id {
+	case formPart:
+		return []string{"write package " + s + ` if that is its package, or "` + s + `" if that is what the part is`}
+	case formNet:
+		return []string{"parts on the net go on indented lines below it"}
+	}
+	return nil
+}
+
+// whole checks the line now that all of it has been read.
+func (p *parser) whole(c *cursor) {
+	have := uint16(0)
+	for _, at := range c.f.lineAttrs(c.l) {
+		have |= 1 << at.slot
+	}
+	c.i = len(c.toks)
+	for lacking := c.form.musts &^ have; lacking != 0; lacking &= lacking - 1 {
+		p.lacks(c, &c.form.attributes[bits.TrailingZeros16(lacking)])
+	}
+	var problem *problem
+	if c.form.aparts {
+		problem = c.apart()
+	}
+	if problem == nil && c.form.check != nil {
+		problem = c.form.check(c)
+	}
+	if problem != nil {
+		p.complain(c.l, *problem)
+	}
+}
+
+// lacks complains of an attribute that must be there, unless the line has been
+// complained of already: then that may be why it was not found.
+func (p *parser) lacks(c *cursor, a *attribute) {
+	if p.bad {
+		return
+	}
+	problem := c.missing(a)
+	problem.Code = "S204"
+	if a.word != "" {
+		problem.Message = diag.Unexpected("", "in "+c.form.title, a.word+" and "+a.expects())
+	}
+	p.complain(c.l, *problem)
+}
+
+// apart complains of two attributes that exclude each other.
+func (c *cursor) apart() *problem {
+	var first attr
+	for _, at := range c.f.lineAttrs(c.l) {
+		group := c.form.attributes[at.slot].apart
+		switch {
+		case group == 0:
+		case first.tokens == 0:
+			first = at
+		default:
+			a, b := &c.form.attributes[first.slot], &c.form.attributes[at.slot]
+			return c.fault(c.f.tokens[at.token], "S214", c.form.title+" has either "+a.label+" or "+b.label+", not both", "leave one of them out")
+		}
+	}
+	return nil
+}
+
+// oneOf complains if none of the attributes of these words is there.
+func (c *cursor) oneOf(words ...string) *problem {
+	for _, w := range words {
+		if c.has(w) {
+			return nil
+		}
+	}
+	c.i = len(c.toks)
+	return &problem{Code: "S204", Message: diag.Unexpected("", "in "+c.form.title, diag.OneOf(words...)), Range: diag.Range{Start: int(c.l.end) - 1, End: int(c.l.end)}}
+}
+
+// together complains if one of two attributes is there without the other.
+func (c *cursor) together(a, b string) *problem {
+	if c.has(a) == c.has(b) {
+		return nil
+	}
+	if c.has(b) {
+		a, b = b, a
+	}
+	return &problem{Code: "S204", Message: a + " needs " + b + " as well", Range: diag.Range{Start: int(c.l.end) - 1, End: int(c.l.end)}}
+}
+
+// has reports whether the line has the attribute of a word.
+func (c *cursor) has(word string) bool {
+	slot := uint8(c.form.slotOf(word))
+	for _, at := range c.f.lineAttrs(c.l) {
+		if at.slot == slot {
+			return true
+		}
+	}
+	return false
+}
