@@ -2,7 +2,6 @@ package plan
 
 import (
 	"fmt"
-	"strings"
 	"time"
 
 	"netlore/query/check"
@@ -12,10 +11,10 @@ import (
 
 // Actual is what a node did when it was run.
 type Actual struct {
-	Links int           // links of the index that were followed
-	In    int           // things that were tested
-	Out   int           // things that may pass
-	Took  time.Duration // sub-questions included
+	Pins int           // that the index led to on the way to parts or nets
+	In   int           // things that were tested
+	Out  int           // things that may pass
+	Took time.Duration // sub-questions included
 }
 
 // Line is one step of a plan in a table. Depth is how many sub-questions it is
@@ -40,6 +39,9 @@ type lister struct {
 }
 
 func (l *lister) add(depth int, n *Node, text string) {
+	if a := l.actual[n]; a.Pins > 0 {
+		text += fmt.Sprintf(" → %d pins", a.Pins)
+	}
 	l.lines = append(l.lines, Line{depth, text, n.Rows, l.actual[n]})
 }
 
@@ -130,22 +132,4 @@ func named(o check.Operand, of words.Noun) bool {
 		}
 	}
 	return false
-}
-
-// Summary is the plan in one line: "look up VMAIN in nets → 312 pins → 187
-// parts; test under any cover: 187 → 41".
-func (p *Plan) Summary(actual map[*Node]Actual) string {
-	noun := p.Root.Noun.String()
-	var steps []string
-	for _, line := range p.Lines(actual) {
-		switch {
-		case line.Links > 0 && p.Root.Noun == words.Parts:
-			steps = append(steps, fmt.Sprintf("%s → %d pins → %d %s", line.Text, line.Links, line.Out, noun))
-		case line.In > 0 && strings.HasPrefix(line.Text, "test "):
-			steps = append(steps, fmt.Sprintf("%s: %d → %d", line.Text, line.In, line.Out))
-		default:
-			steps = append(steps, fmt.Sprintf("%s → %d", line.Text, line.Out))
-		}
-	}
-	return strings.Join(steps, "; ")
 }

@@ -1,0 +1,209 @@
+package run
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"netlore/query/value"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// Answer is a typed table and what is to be said about it.
+type Answer struct {
+	Noun    words.Noun
+	Columns []Column
+	Rows    []Row
+	Reading string // how the question was read, if that is worth showing
+
+	Things   int      // how many certainly answer the question
+	Possible []Reason // how many more possibly do, by what is missing
+	Repeated int      // how many stand in more than one group
+	Groups   int      // how many groups there are, of an aggregate
+	Spots    int      // how many of the rows were judged by their place alone
+	Missing  []Absent // names that some of the boards do not know
+	Boards   int      // how many boards were asked
+	Limit    int      // rows that were allowed, if there were more
+	Partial  string   // why the answer is not whole: "cancelled", …
+	Took     time.Duration
+
+	listing listing
+}
+
+// listing is what the rows of an answer are.
+type listing uint8
+
+const (
+	certainRows  listing = iota
+	possibleRows         // asked for with `possibly`
+	groupRows            // of an aggregate, one for each group
+	totalRow             // of an aggregate over everything
+	stepRows             // of a plan
+)
+
+// Column is the head of a column. If there is a Unit, the numbers of the column
+// are meant to be printed in it, with value.Value.In.
+type Column struct{ Name, Unit string }
+
+// Row is one row. A row for one thing says which; ID is board.None in others.
+// Why says what is missing, for a row that is only possible.
+type Row struct {
+	Cells []value.Value
+	Board board.Ref
+	Role  string
+	ID    int32
+	Why   string
+}
+
+// Reason is why some things are only possibly among the rows.
+type Reason struct {
+	Why   string
+	Count int
+}
+
+// Absent is a name that some boards do not know.
+type Absent struct {
+	Name   string
+	Boards int
+}
+
+// Complete reports whether the answer has all that was asked for.
+func (a *Answer) Complete() bool { return a.Partial == "" && a.Limit == 0 }
+
+// Footer sums up the answer in one line: "37 of 37 parts · 4 more possible: no
+// position". With the time that it took, it is not the same every time.
+func (a *Answer) Footer(withTime bool) string {
+	parts := []string{a.countText()}
+	if a.Repeated > 0 {
+		parts = append(parts, fmt.Sprintf("%d in more than one group", a.Repeated))
+	}
+	if text := a.possibleText(); text != "" {
+		parts = append(parts, text)
+	}
+	if a.Spots > 0 {
+		parts = append(parts, fmt.Sprintf("%d judged by place alone: no size", a.Spots))
+	}
+	for _, m := range a.Missing {
+		parts = append(parts, fmt.Sprintf("%s not on %d of %d boards", m.Name, m.Boards, a.Boards))
+	}
+	if a.Limit > 0 {
+		parts = append(parts, fmt.Sprintf("cut at the limit of %d rows", a.Limit))
+	}
+	if a.Partial != "" {
+		parts = append(parts, "partial: "+a.Partial)
+	}
+	if withTime {
+		parts = append(parts, timeText(a.Took))
+	}
+	return strings.Join(parts, " · ")
+}
+
+func (a *Answer) countText() string {
+	switch a.listing {
+	case possibleRows:
+		return fmt.Sprintf("%d of %s possible · %d certain", len(a.Rows), some(a.Noun, a.possible()), a.Things)
+	case groupRows:
+		return a.groupText()
+	case totalRow:
+		return some(a.Noun, a.Things)
+	case stepRows:
+		return plural(len(a.Rows), "step")
+	}
+	shown := len(a.Rows)
+	if a.Repeated > 0 {
+		shown = min(shown, a.Things)
+	}
+	return fmt.Sprintf("%d of %s", shown, some(a.Noun, a.Things))
+}
+
+func (a *Answer) groupText() string {
+	text := some(a.Noun, a.Things) + " in " + plural(a.Groups, "group")
+	if len(a.Rows) < a.Groups {
+		text += fmt.Sprintf(", %d shown", len(a.Rows))
+	}
+	return text
+}
+
+// possibleText says how many more rows are possible, and why: the reasons by
+// how often they apply.
+func (a *Answer) possibleText() string {
+	if len(a.Possible) == 0 || a.listing == possibleRows || a.listing == stepRows {
+		return ""
+	}
+	if len(a.Possible) == 1 {
+		return fmt.Sprintf("%d more possible: %s", a.Possible[0].Count, a.Possible[0].Why)
+	}
+	const most = 3
+	var texts []string
+	for _, r := range a.Possible[:min(most, len(a.Possible))] {
+		texts = append(texts, fmt.Sprintf("%d %s", r.Count, r.Why))
+	}
+	if more := len(a.Possible) - most; more > 0 {
+		texts = append(texts, plural(more, "other reason"))
+	}
+	return fmt.Sprintf("%d more possible: %s", a.possible(), strings.Join(texts, ", "))
+}
+
+func (a *Answer) possible() int {
+	n := 0
+	for _, r := range a.Possible {
+		n += r.Count
+	}
+	return n
+}
+
+// some is a number of things of a noun: "1 part", "37 parts".
+func some(n words.Noun, count int) string {
+	if count == 1 {
+		return "1 " + n.Singular()
+	}
+	return strconv.Itoa(count) + " " + n.String()
+}
+
+func plural(count int, word string) string {
+	if count == 1 {
+		return "1 " + word
+	}
+	return strconv.Itoa(count) + " " + word + "s"
+}
+
+// timeText gives a time to about two digits.
+func timeText(d time.Duration) string {
+	ms := float64(d) / float64(time.Millisecond)
+	switch {
+	case d >= 10*time.Second:
+		return strconv.FormatFloat(d.Seconds(), 'f', 0, 64) + " s"
+	case d >= time.Second:
+		return strconv.FormatFloat(d.Seconds(), 'f', 1, 64) + " s"
+	case ms >= 10 || ms == 0:
+		return strconv.FormatFloat(ms, 'f', 0, 64) + " ms"
+	}
+	return strconv.FormatFloat(ms, 'g', 2, 64) + " ms"
+}
+
+// sortReasons puts the most frequent reason first.
+func sortReasons(counts map[string]int) []Reason {
+	var all []Reason
+	for why, n := range counts {
+		all = append(all, Reason{why, n})
+	}
+	slices.SortFunc(all, func(a, b Reason) int {
+		return cmp.Or(cmp.Compare(b.Count, a.Count), board.CompareNatural(a.Why, b.Why))
+	})
+	return all
+}
+
+// setUnits puts units into the heads of the columns.
+func (a *Answer) setUnits() {
+	cells := make([]value.Value, len(a.Rows))
+	for i := range a.Columns {
+		for k := range a.Rows {
+			cells[k] = a.Rows[k].Cells[i]
+		}
+		a.Columns[i].Unit = value.ColumnUnit(cells)
+	}
+}

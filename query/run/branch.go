@@ -1,0 +1,121 @@
+package run
+
+import (
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// branching is which branches the pins, pads and nets of a board belong to. A
+// pin or pad of a net that has branches, but is in none of them, may be on each.
+type branching struct {
+	ofPin, ofPad, ofNet map[int32][]int32
+}
+
+// branching sorts the branches of the board by what is in them.
+func (s *site) branching() *branching {
+	if s.branches != nil {
+		return s.branches
+	}
+	br := &branching{map[int32][]int32{}, map[int32][]int32{}, map[int32][]int32{}}
+	for i := range s.b.Branches {
+		x := &s.b.Branches[i]
+		if x.Net != board.None {
+			br.ofNet[int32(x.Net)] = append(br.ofNet[int32(x.Net)], int32(i))
+		}
+		for _, pin := range x.Pins {
+			br.ofPin[int32(pin)] = append(br.ofPin[int32(pin)], int32(i))
+		}
+		for _, pad := range x.Pads {
+			br.ofPad[int32(pad)] = append(br.ofPad[int32(pad)], int32(i))
+		}
+	}
+	s.branches = br
+	return br
+}
+
+// onBranches yields the branches of a pin or pad on a net: those that it is
+// in, else, not surely, all of the net.
+func (br *branching) onBranches(in []int32, net board.NetID, yield func(int32, bool)) {
+	sure := len(in) > 0
+	if !sure {
+		in = br.ofNet[int32(net)]
+	}
+	for _, id := range in {
+		yield(id, sure)
+	}
+}
+
+func pinBranches(s *site, id int32, yield func(int32, bool)) {
+	br := s.branching()
+	br.onBranches(br.ofPin[id], s.b.Pins[id].Net, yield)
+}
+
+func padBranches(s *site, id int32, yield func(int32, bool)) {
+	br := s.branching()
+	br.onBranches(br.ofPad[id], s.b.Pads[id].Net, yield)
+}
+
+func partBranches(s *site, id int32, yield func(int32, bool)) {
+	first, last := s.b.PinsOf(board.PartID(id))
+	for pin := first; pin < last; pin++ {
+		pinBranches(s, int32(pin), yield)
+	}
+}
+
+// branchPins yields the pins that are in a branch, and as not sure those of
+// its net that are in none.
+func branchPins(s *site, id int32, yield func(int32, bool)) {
+	x, br := &s.b.Branches[id], s.branching()
+	for _, pin := range x.Pins {
+		yield(int32(pin), true)
+	}
+	if x.Net == board.None {
+		return
+	}
+	for _, pin := range s.b.PinsOn(x.Net) {
+		if br.ofPin[int32(pin)] == nil {
+			yield(int32(pin), false)
+		}
+	}
+}
+
+func branchPads(s *site, id int32, yield func(int32, bool)) {
+	x, br := &s.b.Branches[id], s.branching()
+	for _, pad := range x.Pads {
+		yield(int32(pad), true)
+	}
+	if x.Net == board.None {
+		return
+	}
+	for _, pad := range s.b.PadsOn(x.Net) {
+		if br.ofPad[int32(pad)] == nil {
+			yield(int32(pad), false)
+		}
+	}
+}
+
+func branchParts(s *site, id int32, yield func(int32, bool)) {
+	branchPins(s, id, func(pin int32, sure bool) { yield(int32(s.b.Pins[pin].Part), sure) })
+}
+
+// branchNet yields the net of a branch; if it is not stated, it may be any.
+func branchNet(s *site, id int32, yield func(int32, bool)) {
+	if net := s.b.Branches[id].Net; net != board.None {
+		yield(int32(net), true)
+		return
+	}
+	for net := range s.count(words.Nets) {
+		yield(int32(net), false)
+	}
+}
+
+func netBranches(s *site, id int32, yield func(int32, bool)) {
+	for i := range s.b.Branches {
+		switch s.b.Branches[i].Net {
+		case board.NetID(id):
+			yield(int32(i), true)
+		case board.None:
+			yield(int32(i), false)
+		}
+	}
+}

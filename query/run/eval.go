@@ -1,0 +1,187 @@
+package run
+
+import (
+	"context"
+	"time"
+
+	"netlore/query/plan"
+	"netlore/query/words"
+)
+
+// evaluator runs the plan of one set on one member. What it works out for
+// sub-questions and indexes is kept, so that a set can be asked for piece by
+// piece.
+type evaluator struct {
+	*site
+	plan  *plan.Plan
+	brake *brake
+
+	sets     map[*plan.Node]Pair
+	operands map[*plan.Node]*operand
+	images   map[*plan.Node]Pair
+	actual   map[*plan.Node]plan.Actual
+
+	reasoning bool // findings need a reason, and what is done is no part of the plan
+}
+
+func newEvaluator(s *site, p *plan.Plan, b *brake) *evaluator {
+	return &evaluator{
+		site: s, plan: p, brake: b,
+		sets: map[*plan.Node]Pair{}, operands: map[*plan.Node]*operand{},
+		images: map[*plan.Node]Pair{}, actual: map[*plan.Node]plan.Actual{},
+	}
+}
+
+// brake tells when to stop. Once it says so, results are worthless.
+type brake struct {
+	ctx   context.Context
+	now   func() time.Time
+	until time.Time // zero for no limit
+	ticks uint
+	why   string // why it stopped
+}
+
+// stopped is asked for every thing that is tested.
+func (b *brake) stopped() bool {
+	const pace = 256
+	if b.ticks++; b.ticks%pace != 0 || b.why != "" {
+		return b.why != ""
+	}
+	return b.check()
+}
+
+// check looks at the clock and the context.
+func (b *brake) check() bool {
+	switch {
+	case b.why != "":
+	case b.ctx.Err() != nil:
+		b.why = "cancelled"
+	case !b.until.IsZero() && b.now().After(b.until):
+		b.why = "stopped at the time limit"
+	}
+	return b.why != ""
+}
+
+// whole is all of a set.
+func (ev *evaluator) whole(n *plan.Node) Pair {
+	if p, ok := ev.sets[n]; ok {
+		return p
+	}
+	p := ev.set(n, ev.universe(n.Noun))
+	ev.sets[n] = p
+	return p
+}
+
+// set is what is in a set, of the things given.
+func (ev *evaluator) set(n *plan.Node, of Bits) Pair {
+	start := ev.brake.now()
+	var p Pair
+	switch n.Op {
+	case plan.Select:
+		p = ev.sel(n, of)
+	case plan.Union:
+		p = ev.set(n.Kids[0], of).Or(ev.set(n.Kids[1], of))
+	case plan.Shared:
+		p = ev.set(n.Kids[0], of)
+		p = p.And(ev.set(n.Kids[1], p.Possible))
+	case plan.Except:
+		p = ev.set(n.Kids[0], of)
+		p = p.Less(ev.set(n.Kids[1], p.Possible))
+	}
+	ev.note(n, start, of, p)
+	return p
+}
+
+// sel narrows the things down condition by condition.
+func (ev *evaluator) sel(n *plan.Node, of Bits) Pair {
+	if n.Empty {
+		return newPair(ev.count(n.Noun))
+	}
+	p := exactly(of)
+	for _, kid := range n.Kids {
+		if p.Possible.Empty() {
+			break
+		}
+		p = p.And(ev.holds(kid, p.Possible))
+	}
+	return p
+}
+
+// holds is for which of the things given a condition holds.
+func (ev *evaluator) holds(n *plan.Node, of Bits) Pair {
+	start := ev.brake.now()
+	p := ev.condition(n, of)
+	ev.note(n, start, of, p)
+	return p
+}
+
+func (ev *evaluator) condition(n *plan.Node, of Bits) Pair {
+	switch n.Op {
+	case plan.All:
+		p := exactly(of)
+		for _, kid := range n.Kids {
+			p = p.And(ev.holds(kid, p.Possible))
+		}
+		return p
+	case plan.Any:
+		p := newPair(ev.count(n.Noun))
+		for _, kid := range n.Kids {
+			p = p.Or(ev.holds(kid, of.Less(p.Certain)))
+		}
+		return p
+	case plan.Not:
+		return exactly(of).Less(ev.holds(n.Kids[0], of))
+	case plan.Tie:
+		if n.Path != plan.Test {
+			return ev.image(n).And(exactly(of))
+		}
+	}
+	return ev.each(n, of)
+}
+
+// each tests thing by thing.
+func (ev *evaluator) each(n *plan.Node, of Bits) Pair {
+	p := newPair(ev.count(n.Noun))
+	for id := range of.All() {
+		if ev.brake.stopped() {
+			break
+		}
+		p.put(id, ev.test(n, id).Truth)
+	}
+	return p
+}
+
+// test judges one thing by a condition that is not made of others.
+func (ev *evaluator) test(n *plan.Node, id int32) finding {
+	switch n.Op {
+	case plan.Kind:
+		return ev.isOneOf(id, n.Kinds, nil, n.CoverKinds)
+	case plan.Adjective:
+		return ev.is(n.Noun, id, n.Adjective)
+	case plan.Compare:
+		return ev.compare(n, id)
+	case plan.Has:
+		return ev.fieldOf(n, n.Field.Field, id).has()
+	case plan.IsUnknown:
+		f := ev.fieldOf(n, n.Field.Field, id)
+		return known(f.open || len(f.maybe) > 0)
+	}
+	return ev.tied(n, id)
+}
+
+// note keeps what a node did.
+func (ev *evaluator) note(n *plan.Node, start time.Time, of Bits, p Pair) {
+	if ev.reasoning {
+		return
+	}
+	a := ev.actual[n]
+	a.In += of.Count()
+	a.Out += p.Possible.Count()
+	a.Took += ev.brake.now().Sub(start)
+	ev.actual[n] = a
+}
+
+// byPlace reports whether a relation is judged by place.
+func byPlace(r words.Relation) bool {
+	return r == words.Under || r == words.Over || r == words.Behind || r == words.Within
+}

@@ -1,0 +1,17 @@
+package run
+
+import (
+	"context"
+	"time"
+
+	"netlore/query/check"
+	"netlore/query/plan"
+)
+
+// Evaluate finds both bounds of a question on the first member of its scope,
+// without making rows.
+func Evaluate(q *check.Question, opt plan.Options) Pair {
+	p := plan.Of(q.Set, q.Scope, 0, opt)
+	ev := newEvaluator(newSite(q.Scope, 0), p, &brake{ctx: context.Background(), now: time.Now})
+	return ev.whole(p.Root)
+}

@@ -1,0 +1,169 @@
+package run
+
+import (
+	"slices"
+
+	"netlore/query/value"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+var partFacts = map[words.FieldID]look{
+	words.Name:      named(words.Parts),
+	words.Kind:      func(s *site, id int32) fact { c := s.b.Parts[id].Class; return word(c.String(), c) },
+	words.Value:     partValue,
+	words.Volts:     func(s *site, id int32) fact { return quantity(s.b.Parts[id].Volts) },
+	words.Amps:      func(s *site, id int32) fact { return quantity(s.b.Parts[id].Amps) },
+	words.Tolerance: func(s *site, id int32) fact { return quantity(s.b.Parts[id].Percent) },
+	words.Text:      func(s *site, id int32) fact { return stated(s.b.Parts[id].Text) },
+	words.Package:   func(s *site, id int32) fact { return must(s.b.Parts[id].Package) },
+	words.Side:      sideOf(words.Parts),
+	words.X:         xOf(words.Parts),
+	words.Y:         yOf(words.Parts),
+	words.Width:     func(s *site, id int32) fact { return bodyLength(s, id, func(z board.Size) int32 { return z.W }) },
+	words.Height:    func(s *site, id int32) fact { return bodyLength(s, id, func(z board.Size) int32 { return z.H }) },
+	words.Function:  func(s *site, id int32) fact { return texts(s.b.Parts[id].Functions) },
+	words.CoverOf:   coverNames(words.Parts),
+	words.NetOf:     func(s *site, id int32) fact { return linked(s, id, words.Nets, partNets, "") },
+	words.PinCount: func(s *site, id int32) fact {
+		first, last := s.b.PinsOf(board.PartID(id))
+		return count(int(last - first))
+	},
+}
+
+var pinFacts = map[words.FieldID]look{
+	words.Name:       named(words.Pins),
+	words.PartOf:     func(s *site, id int32) fact { return linked(s, id, words.Parts, pinPart, "") },
+	words.NetOf:      func(s *site, id int32) fact { return linked(s, id, words.Nets, pinNet, "") },
+	words.Side:       sideOf(words.Pins),
+	words.X:          xOf(words.Pins),
+	words.Y:          yOf(words.Pins),
+	words.CoverOf:    coverNames(words.Pins),
+	words.ExpectedOf: expectedOf(words.Pins),
+}
+
+var netFacts = map[words.FieldID]look{
+	words.Name:       named(words.Nets),
+	words.Alias:      func(s *site, id int32) fact { return texts(s.b.Nets[id].Aliases) },
+	words.Kind:       func(s *site, id int32) fact { k := s.b.Nets[id].Kind; return word(k.String(), k) },
+	words.Volts:      func(s *site, id int32) fact { return quantity(s.b.Nets[id].Volts) },
+	words.Function:   func(s *site, id int32) fact { return texts(s.b.Nets[id].Functions) },
+	words.PartCount:  func(s *site, id int32) fact { return count(len(linked(s, id, words.Parts, netParts, "").values)) },
+	words.PinCount:   func(s *site, id int32) fact { return count(len(s.b.PinsOn(board.NetID(id)))) },
+	words.PadCount:   func(s *site, id int32) fact { return count(len(s.b.PadsOn(board.NetID(id)))) },
+	words.ExpectedOf: expectedOf(words.Nets),
+}
+
+var padFacts = map[words.FieldID]look{
+	words.Name:       named(words.Pads),
+	words.NetOf:      func(s *site, id int32) fact { return linked(s, id, words.Nets, padNet, "") },
+	words.Side:       sideOf(words.Pads),
+	words.X:          xOf(words.Pads),
+	words.Y:          yOf(words.Pads),
+	words.Group:      func(s *site, id int32) fact { return stated(s.b.Pads[id].Group) },
+	words.CoverOf:    coverNames(words.Pads),
+	words.ExpectedOf: expectedOf(words.Pads),
+}
+
+var coverFacts = map[words.FieldID]look{
+	words.Name:      named(words.Covers),
+	words.Kind:      func(s *site, id int32) fact { k := s.b.Covers[id].Kind; return word(k.String(), k) },
+	words.Side:      sideOf(words.Covers),
+	words.Lift:      func(s *site, id int32) fact { return must(s.b.Covers[id].Lift) },
+	words.Minutes:   func(s *site, id int32) fact { return quantity(s.b.Covers[id].Minutes) },
+	words.Risk:      func(s *site, id int32) fact { r := s.b.Covers[id].Risk; return word(r.String(), r) },
+	words.PartCount: func(s *site, id int32) fact { return hiddenCount(s, id, words.Parts) },
+	words.PadCount:  func(s *site, id int32) fact { return hiddenCount(s, id, words.Pads) },
+}
+
+var branchFacts = map[words.FieldID]look{
+	words.Name:     named(words.Branches),
+	words.NetOf:    func(s *site, id int32) fact { return linked(s, id, words.Nets, branchNet, "net of branch not known") },
+	words.PadsOf:   func(s *site, id int32) fact { return linked(s, id, words.Pads, branchPads, branchUnknown) },
+	words.PartsOf:  func(s *site, id int32) fact { return linked(s, id, words.Parts, branchParts, branchUnknown) },
+	words.Function: branchFunctions,
+}
+
+const branchUnknown = "branch not known"
+
+func named(n words.Noun) look {
+	return func(s *site, id int32) fact { return single(s.nameValue(n, id)) }
+}
+
+// partValue is open only for parts that have a value at all.
+func partValue(s *site, id int32) fact {
+	part := &s.b.Parts[id]
+	if !part.Value.Known() && part.Class != board.ClassUnknown && part.Class.ValueUnit() == board.NoUnit {
+		return fact{}
+	}
+	return quantity(part.Value)
+}
+
+func sideOf(n words.Noun) look {
+	return func(s *site, id int32) fact { side := s.side(n, id); return word(side.String(), side) }
+}
+
+func xOf(n words.Noun) look {
+	return func(s *site, id int32) fact {
+		at, placed := s.place(n, id)
+		return length(at.X, placed, "no position")
+	}
+}
+
+func yOf(n words.Noun) look {
+	return func(s *site, id int32) fact {
+		at, placed := s.place(n, id)
+		return length(at.Y, placed, "no position")
+	}
+}
+
+// place is the place that is stated of a part, pin or pad.
+func (s *site) place(n words.Noun, id int32) (board.Point, bool) {
+	switch n {
+	case words.Parts:
+		return s.b.Parts[id].At, s.b.Parts[id].Placed
+	case words.Pins:
+		return s.b.Pins[id].At, s.b.Pins[id].Placed
+	}
+	return s.b.Pads[id].At, s.b.Pads[id].Placed
+}
+
+// bodyLength is a length of a part's body: as stated, else as its package tells.
+func bodyLength(s *site, id int32, of func(board.Size) int32) fact {
+	part := &s.b.Parts[id]
+	size := part.Size
+	if size.Zero() {
+		size, _ = board.PackageSize(part.Package)
+	}
+	return length(of(size), !size.Zero(), "")
+}
+
+// hiddenCount is how many things of a noun a cover hides, between the bounds
+// of what is known.
+func hiddenCount(s *site, id int32, n words.Noun) fact {
+	least, most := 0, 0
+	list, known := s.underNear(n, board.CoverID(id))
+	if !known {
+		list = slices.Collect(s.universe(n).All())
+	}
+	for _, t := range list {
+		switch s.covers(board.CoverID(id), thing{n, t}).Truth {
+		case board.True:
+			least, most = least+1, most+1
+		case board.Unknown:
+			most++
+		}
+	}
+	return single(value.Between(least, most))
+}
+
+// branchFunctions are what the device loses without a branch: what is stated of
+// it and of the parts that are surely on it.
+func branchFunctions(s *site, id int32) fact {
+	all := appendNew([]string(nil), s.b.Branches[id].Functions...)
+	for _, pin := range s.b.Branches[id].Pins {
+		all = appendNew(all, s.b.Parts[s.b.Pins[pin].Part].Functions...)
+	}
+	slices.SortFunc(all, board.CompareNatural)
+	return texts(all)
+}

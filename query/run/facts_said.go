@@ -1,0 +1,165 @@
+package run
+
+import (
+	"cmp"
+
+	"netlore/query/value"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+var readingFacts = map[words.FieldID]look{
+	words.Target:   func(s *site, id int32) fact { return s.target(s.k.Readings[id].On, s.k.Readings[id].To) },
+	words.Mode:     func(s *site, id int32) fact { m := s.k.Readings[id].Mode; return word(m.String(), m) },
+	words.Value:    readingValue,
+	words.State:    func(s *site, id int32) fact { return texts(s.k.Readings[id].State) },
+	words.Meter:    func(s *site, id int32) fact { return must(s.k.Readings[id].Meter) },
+	words.Job:      func(s *site, id int32) fact { return stated(s.k.Readings[id].Job) },
+	words.Specimen: func(s *site, id int32) fact { return stated(s.k.Readings[id].Specimen) },
+	words.Author:   func(s *site, id int32) fact { return must(s.k.Readings[id].By) },
+	words.Time:     func(s *site, id int32) fact { return moment(s.k.Readings[id].When) },
+	words.Text:     func(s *site, id int32) fact { return stated(s.k.Readings[id].Text) },
+}
+
+var expectedFacts = map[words.FieldID]look{
+	words.Target:    func(s *site, id int32) fact { return s.target(s.k.Expected[id].On, board.Target{}) },
+	words.Mode:      func(s *site, id int32) fact { m := s.k.Expected[id].Mode; return word(m.String(), m) },
+	words.Value:     expectedValue,
+	words.Tolerance: tolerance,
+	words.Author:    func(s *site, id int32) fact { return must(s.k.Expected[id].By) },
+	words.Time:      func(s *site, id int32) fact { return moment(s.k.Expected[id].When) },
+	words.Text:      func(s *site, id int32) fact { return stated(s.k.Expected[id].Text) },
+}
+
+var noteFacts = map[words.FieldID]look{
+	words.Target: noteTargets,
+	words.Text:   func(s *site, id int32) fact { return stated(s.k.Notes[id].Text) },
+	words.Tag:    func(s *site, id int32) fact { return texts(s.k.Notes[id].Tags) },
+	words.Author: func(s *site, id int32) fact { return must(s.k.Notes[id].By) },
+	words.Time:   func(s *site, id int32) fact { return moment(s.k.Notes[id].When) },
+}
+
+var jobFacts = map[words.FieldID]look{
+	words.Name:    named(words.Jobs),
+	words.Device:  func(s *site, id int32) fact { return must(s.k.Jobs[id].Of) },
+	words.Symptom: func(s *site, id int32) fact { return stated(s.k.Jobs[id].Symptom) },
+	words.Opened:  func(s *site, id int32) fact { return moment(s.k.Jobs[id].Opened) },
+	words.Closed:  closed,
+	words.Supply:  func(s *site, id int32) fact { return quantity(s.k.Jobs[id].Supply) },
+	words.Limit:   func(s *site, id int32) fact { return quantity(s.k.Jobs[id].Limit) },
+	words.Draw:    func(s *site, id int32) fact { return quantity(s.k.Jobs[id].Draw) },
+	words.Steps:   func(s *site, id int32) fact { return count(len(s.k.Jobs[id].Steps)) },
+	words.Culprit: culprits,
+	words.Outcome: func(s *site, id int32) fact { return stated(s.k.Jobs[id].Outcome) },
+	words.Remark:  func(s *site, id int32) fact { return stated(s.k.Jobs[id].Remark) },
+	words.Author:  func(s *site, id int32) fact { return must(s.k.Jobs[id].By) },
+}
+
+var boardFacts = map[words.FieldID]look{
+	words.Name:       named(words.Boards),
+	words.Revision:   func(s *site, _ int32) fact { return stated(s.b.Revision) },
+	words.Text:       func(s *site, _ int32) fact { return stated(s.b.Title) },
+	words.Layers:     layers,
+	words.Width:      func(s *site, _ int32) fact { return length(s.b.Size.W, s.b.Size.W != 0, "") },
+	words.Height:     func(s *site, _ int32) fact { return length(s.b.Size.H, s.b.Size.H != 0, "") },
+	words.PartCount:  func(s *site, _ int32) fact { return count(len(s.b.Parts)) },
+	words.PinCount:   func(s *site, _ int32) fact { return count(len(s.b.Pins)) },
+	words.NetCount:   func(s *site, _ int32) fact { return count(len(s.b.Nets)) },
+	words.PadCount:   func(s *site, _ int32) fact { return count(len(s.b.Pads)) },
+	words.CoverCount: func(s *site, _ int32) fact { return count(len(s.b.Covers)) },
+}
+
+// target is what a statement is about, in one cell: "VMAIN", "P11 to P12".
+func (s *site) target(on, to board.Target) fact {
+	shown := s.targetText(on, cmp.Or(on.Role, s.role))
+	if to != (board.Target{}) {
+		shown += " to " + s.targetText(to, cmp.Or(to.Role, s.role))
+	}
+	return single(value.OfName("", bareTarget(on), shown))
+}
+
+// targetText is a target in the form in which it can be asked for. Its kind is
+// said only where the name alone would mean something else.
+func (s *site) targetText(t board.Target, role string) string {
+	bare := board.Target{Name: t.Name, Pin: t.Pin}
+	meant, _ := s.find(t)
+	alone, ok := s.find(bare)
+	text := words.QuoteName(bareTarget(t))
+	if role != "" {
+		text = role + ":" + text
+	}
+	if t.Kind != board.AnyTarget && (!ok || alone != meant) {
+		text = t.Kind.String() + " " + text
+	}
+	return text
+}
+
+func bareTarget(t board.Target) string {
+	if t.Pin == "" {
+		return t.Name
+	}
+	return t.Name + "." + t.Pin
+}
+
+// readingValue is a number, or the word for what the meter showed instead.
+func readingValue(s *site, id int32) fact {
+	r := &s.k.Readings[id]
+	if r.Outcome != board.Measured {
+		return word(r.Outcome.Word(r.Mode), r.Outcome)
+	}
+	return quantity(r.Value)
+}
+
+func expectedValue(s *site, id int32) fact {
+	e := &s.k.Expected[id]
+	if e.Open {
+		return word(board.Open.Word(e.Mode), board.Open)
+	}
+	return quantity(e.Value)
+}
+
+// tolerance compares by its wider side and is shown as it is stated.
+func tolerance(s *site, id int32) fact {
+	within := s.k.Expected[id].Within
+	if within == (board.Tolerance{}) {
+		return fact{open: true}
+	}
+	wider := within.Above
+	if within.Below.Compare(wider) > 0 {
+		wider = within.Below
+	}
+	f := single(value.OfQuantity(wider))
+	f.shown = value.OfText(within.String())
+	return f
+}
+
+func noteTargets(s *site, id int32) fact {
+	var f fact
+	for _, t := range s.k.Notes[id].On {
+		f.values = append(f.values, s.target(t, board.Target{}).values...)
+	}
+	return f
+}
+
+// closed is none for a job that is still open.
+func closed(s *site, id int32) fact {
+	if s.k.Jobs[id].Closed.IsZero() {
+		return fact{}
+	}
+	return moment(s.k.Jobs[id].Closed)
+}
+
+func culprits(s *site, id int32) fact {
+	var f fact
+	for _, t := range s.k.Jobs[id].Culprits {
+		f.values = append(f.values, value.OfText(s.targetText(t, t.Role)))
+	}
+	return f
+}
+
+func layers(s *site, _ int32) fact {
+	if s.b.Layers == 0 {
+		return fact{open: true}
+	}
+	return count(int(s.b.Layers))
+}

@@ -1,0 +1,247 @@
+package run
+
+import (
+	"netlore/query/check"
+	"netlore/query/plan"
+	"netlore/query/value"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// column is a column of an answer for one member.
+type column struct {
+	name string
+	cell func(id int32) value.Value
+}
+
+// fields is what an answer takes from the things of one member.
+type fields struct {
+	noun    words.Noun
+	by      []*words.Field
+	keys    []*words.Field
+	field   *words.Field // that an aggregate is of
+	columns []column     // without those of By
+	near    []*plan.Node // the relations that distances are of
+	ev      *evaluator
+}
+
+func newFields(q *check.Question, ev *evaluator) *fields {
+	f := &fields{noun: q.Set.Noun(), near: relations(ev.plan.Root, words.Within), ev: ev}
+	for _, by := range q.By {
+		f.by = append(f.by, by.Field)
+	}
+	if q.Aggregate != nil {
+		f.field = q.Aggregate.Field.Field
+		return f
+	}
+	for _, key := range q.Sort {
+		f.keys = append(f.keys, key.Field.Field)
+	}
+	if q.Show != nil {
+		f.show(q.Show)
+	} else {
+		f.usual(ev.plan.Root)
+	}
+	return f
+}
+
+// groups are the groups that a thing is in: a value for each field of By. What
+// has none, and what is not known, are groups of their own.
+func (f *fields) groups(id int32) [][]value.Value {
+	all := [][]value.Value{nil}
+	for _, by := range f.by {
+		var longer [][]value.Value
+		for _, group := range all {
+			for _, v := range groupValues(f.fact(by, id)) {
+				longer = append(longer, append(group[:len(group):len(group)], v))
+			}
+		}
+		all = longer
+	}
+	return all
+}
+
+func groupValues(f fact) []value.Value {
+	if len(f.values) > 0 {
+		return f.values
+	}
+	return []value.Value{f.cell()}
+}
+
+// aggregated is what is known of the field that an aggregate is of.
+func (f *fields) aggregated(id int32) fact {
+	if f.field == nil {
+		return fact{}
+	}
+	return f.fact(f.field, id)
+}
+
+// sortKeys are what a thing is sorted by.
+func (f *fields) sortKeys(id int32) []value.Value {
+	keys := make([]value.Value, len(f.keys))
+	for i, key := range f.keys {
+		keys[i] = f.fact(key, id).cell()
+	}
+	return keys
+}
+
+// add appends the column of a field, if it is not there already.
+func (f *fields) add(ids ...words.FieldID) {
+	for _, id := range ids {
+		field := words.FieldByID(f.noun, id)
+		head := field.Word
+		if id == words.Name {
+			head = f.noun.Singular()
+		}
+		f.addColumn(head, func(id int32) value.Value { return f.fact(field, id).cell() })
+	}
+}
+
+func (f *fields) addColumn(head string, cell func(int32) value.Value) {
+	for _, c := range f.columns {
+		if c.name == head {
+			return
+		}
+	}
+	f.columns = append(f.columns, column{head, cell})
+}
+
+// identity is the field that says which thing a row is.
+func identity(n words.Noun) words.FieldID {
+	if words.FieldByID(n, words.Name) != nil {
+		return words.Name
+	}
+	return words.Target
+}
+
+// show is the columns that were asked for, after the name.
+func (f *fields) show(fields []check.Field) {
+	f.add(identity(f.noun))
+	for _, field := range fields {
+		f.add(field.ID)
+	}
+}
+
+// usual is the columns of the noun, and what the relations in the question make
+// worth knowing: how to get at what is hidden, how far away things are, how
+// much of what was asked a cover hides.
+func (f *fields) usual(root *plan.Node) {
+	hidden, over := relations(root, words.Under) != nil, relations(root, words.Over)
+	for _, id := range f.noun.Columns() {
+		switch {
+		case hidden && f.noun == words.Parts && id == words.Kind:
+		case hidden && f.noun == words.Parts && id == words.Value:
+			f.addColumn("value", f.worth)
+		case over != nil && id == words.PartCount:
+		default:
+			f.add(id)
+		}
+	}
+	if f.near != nil {
+		f.addNearest()
+	}
+	if over != nil {
+		f.addColumn("hides", func(id int32) value.Value { return f.ev.hides(over, id) })
+	}
+	if hidden {
+		f.addAccess()
+	}
+}
+
+// worth is the value of a part, or what it is if it has none: its class has no
+// column where parts are hidden.
+func (f *fields) worth(id int32) value.Value {
+	part := &f.ev.b.Parts[id]
+	v := partValue(f.ev.site, id).cell()
+	switch {
+	case v.Kind() != value.None:
+	case part.Text != "":
+		return value.OfText(part.Text)
+	case part.Class != board.ClassUnknown:
+		return value.OfText(part.Class.String())
+	}
+	return v
+}
+
+// relations are the uses of a relation in a set that say what a thing in it is
+// like, not what it is not.
+func relations(n *plan.Node, r words.Relation) []*plan.Node {
+	switch {
+	case n.Op == plan.Tie && n.Related.Relation == r:
+		return []*plan.Node{n}
+	case n.Op == plan.Tie || n.Op == plan.Not || len(n.Kids) == 0:
+		return nil
+	case n.Op == plan.Except:
+		return relations(n.Kids[0], r)
+	}
+	var all []*plan.Node
+	for _, kid := range n.Kids {
+		all = append(all, relations(kid, r)...)
+	}
+	return all
+}
+
+// addAccess is what it takes to get at what is hidden: for each cover over it
+// how that comes off, how long it takes, and at what risk.
+func (f *fields) addAccess() {
+	f.add(words.CoverOf)
+	for _, id := range []words.FieldID{words.Lift, words.Minutes, words.Risk} {
+		field := words.FieldByID(words.Covers, id)
+		f.addColumn(field.Word, func(id int32) value.Value {
+			lids := f.ev.lidsOver(thing{f.noun, id})
+			var list []value.Value
+			for _, l := range lids {
+				if l.Truth == board.True {
+					list = append(list, f.ev.fact(field, int32(l.cover)).cell())
+				}
+			}
+			return listOr(list, lids)
+		})
+	}
+	f.addColumn("partly", f.partly)
+}
+
+// listOr is a list, or if that is empty, whether there may be lids at all.
+func listOr(list []value.Value, lids []lid) value.Value {
+	if len(list) == 0 && len(lids) > 0 {
+		return value.Value{}
+	}
+	return value.OfList(list)
+}
+
+// partly says whether some of a thing looks out from under all that hides it.
+func (f *fields) partly(id int32) value.Value {
+	lids := f.ev.lidsOver(thing{f.noun, id})
+	var list []value.Value
+	for _, l := range lids {
+		switch {
+		case l.Truth == board.True && !l.Partly:
+			return value.OfTruth(board.False)
+		case l.Truth == board.True:
+			list = []value.Value{value.OfTruth(board.True)}
+		}
+	}
+	return listOr(list, lids)
+}
+
+// addNearest is how far a thing is from the nearest of the operand, and from
+// which.
+func (f *fields) addNearest() {
+	f.add(words.Distance)
+	f.addColumn("from", func(id int32) value.Value {
+		n := f.ev.nearest(f.near, id)
+		if n.um == farAway {
+			return value.Value{}
+		}
+		return f.ev.nameValue(n.noun, n.id)
+	})
+}
+
+// fact is what is known of a field. A distance is that of the first `within`
+// of the question.
+func (f *fields) fact(field *words.Field, id int32) fact {
+	if field.ID == words.Distance {
+		return f.ev.distanceTo(f.near, id)
+	}
+	return f.ev.fact(field, id)
+}

@@ -1,0 +1,130 @@
+package run
+
+import (
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// follow yields the things that one thing is linked to, each with whether that
+// is sure. It may yield a thing twice.
+type follow func(s *site, id int32, yield func(to int32, sure bool))
+
+// link ties things of two nouns by what is stated, not by where they are.
+type link struct{ forward, back follow }
+
+func (l link) turned() link { return link{l.back, l.forward} }
+
+var (
+	partsNets    = link{partNets, netParts}
+	partsBranch  = link{partBranches, branchParts}
+	pinsNets     = link{pinNet, netPins}
+	pinsBranches = link{pinBranches, branchPins}
+	padsNets     = link{padNet, netPads}
+	padsBranches = link{padBranches, branchPads}
+	branchesNets = link{branchNet, netBranches}
+	pinsParts    = link{pinPart, partPins}
+)
+
+// tied names two nouns that are linked, from the first to the second.
+type tied struct{ from, to words.Noun }
+
+// links is the table of links, whether said as `on` or `of`. Links from what is
+// said about things are in saidLink.
+var links = map[tied]link{
+	{words.Parts, words.Nets}:     partsNets,
+	{words.Parts, words.Branches}: partsBranch,
+	{words.Pins, words.Nets}:      pinsNets,
+	{words.Pins, words.Branches}:  pinsBranches,
+	{words.Pins, words.Parts}:     pinsParts,
+	{words.Pads, words.Nets}:      padsNets,
+	{words.Pads, words.Branches}:  padsBranches,
+	{words.Branches, words.Nets}:  branchesNets,
+	{words.Nets, words.Parts}:     partsNets.turned(),
+	{words.Nets, words.Pins}:      pinsNets.turned(),
+	{words.Nets, words.Pads}:      padsNets.turned(),
+	{words.Nets, words.Branches}:  branchesNets.turned(),
+	{words.Jobs, words.Boards}:    {jobBoard, nil},
+}
+
+// linkOf is the link between two nouns.
+func linkOf(from, to words.Noun) (link, bool) {
+	if from == words.Readings || from == words.Expected || from == words.Notes {
+		return saidLink(from, to), true
+	}
+	l, ok := links[tied{from, to}]
+	return l, ok
+}
+
+func partNets(s *site, id int32, yield func(int32, bool)) {
+	first, last := s.b.PinsOf(board.PartID(id))
+	for pin := first; pin < last; pin++ {
+		pinNet(s, int32(pin), yield)
+	}
+}
+
+func netParts(s *site, id int32, yield func(int32, bool)) {
+	for _, pin := range s.b.PinsOn(board.NetID(id)) {
+		yield(int32(s.b.Pins[pin].Part), true)
+	}
+}
+
+func pinNet(s *site, id int32, yield func(int32, bool)) {
+	if net := s.b.Pins[id].Net; net != board.None {
+		yield(int32(net), true)
+	}
+}
+
+func netPins(s *site, id int32, yield func(int32, bool)) {
+	for _, pin := range s.b.PinsOn(board.NetID(id)) {
+		yield(int32(pin), true)
+	}
+}
+
+func padNet(s *site, id int32, yield func(int32, bool)) {
+	if net := s.b.Pads[id].Net; net != board.None {
+		yield(int32(net), true)
+	}
+}
+
+func netPads(s *site, id int32, yield func(int32, bool)) {
+	for _, pad := range s.b.PadsOn(board.NetID(id)) {
+		yield(int32(pad), true)
+	}
+}
+
+func pinPart(s *site, id int32, yield func(int32, bool)) {
+	yield(int32(s.b.Pins[id].Part), true)
+}
+
+func partPins(s *site, id int32, yield func(int32, bool)) {
+	first, last := s.b.PinsOf(board.PartID(id))
+	for pin := first; pin < last; pin++ {
+		yield(int32(pin), true)
+	}
+}
+
+// jobBoard links a job to this board if the board, or the stack that it is
+// asked in, is what is on the bench.
+func jobBoard(s *site, id int32, yield func(int32, bool)) {
+	switch of := s.k.Jobs[id].Of; of {
+	case "", s.b.Name, s.b.Ref.String():
+		yield(0, true)
+	default:
+		if of == s.stack {
+			yield(0, true)
+		}
+	}
+}
+
+// saidLink ties statements to what they are about.
+func saidLink(from, to words.Noun) link {
+	return link{
+		forward: func(s *site, id int32, yield func(int32, bool)) {
+			for _, t := range s.statements(from).about[id] {
+				if t.noun == to {
+					yield(t.id, true)
+				}
+			}
+		},
+	}
+}

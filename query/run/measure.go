@@ -1,0 +1,119 @@
+package run
+
+import (
+	"maps"
+	"slices"
+
+	"netlore/query/plan"
+	"netlore/query/value"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// fieldOf is what is known of a field, as a node of a plan asks for it.
+func (ev *evaluator) fieldOf(n *plan.Node, f *words.Field, id int32) fact {
+	if f.ID == words.Distance {
+		return ev.distanceTo([]*plan.Node{n.Near}, id)
+	}
+	return ev.fact(f, id)
+}
+
+// distanceTo is how far a thing is from the nearest of those that some ties are
+// to. It is open if another may be nearer.
+func (ev *evaluator) distanceTo(ties []*plan.Node, id int32) fact {
+	n := ev.nearest(ties, id)
+	f := fact{why: n.why, open: n.why != ""}
+	switch shown := value.OfQuantity(board.Millimetres(n.um)); {
+	case n.um == farAway:
+	case f.open:
+		f.shown = shown
+	default:
+		f.values = []value.Value{shown}
+	}
+	return f
+}
+
+// neighbour is the nearest of some things: none if it is farAway. Why says what
+// is missing if another may be nearer.
+type neighbour struct {
+	thing
+	um  int32
+	why string
+}
+
+// nearest is which of the things that ties are to is nearest to a thing.
+func (ev *evaluator) nearest(ties []*plan.Node, id int32) neighbour {
+	got := neighbour{um: farAway}
+	unsure := map[string]int32{} // by what is missing, the least distance
+	for _, tie := range ties {
+		for _, part := range ev.operand(tie).parts {
+			for o := range part.Possible.All() {
+				ev.approach(&got, unsure, thing{tie.Noun, id}, &part, o)
+			}
+		}
+	}
+	for _, why := range slices.Sorted(maps.Keys(unsure)) {
+		if unsure[why] < got.um {
+			got.why = why
+		}
+	}
+	return got
+}
+
+// approach takes one more thing into account.
+func (ev *evaluator) approach(got *neighbour, unsure map[string]int32, t thing, part *things, id int32) {
+	other := thing{part.noun, id}
+	if ev.same(t, other) {
+		return
+	}
+	um, why := ev.distance(t, other)
+	if why == "" && !part.Certain.Has(id) {
+		why = part.why(id)
+	}
+	switch least, ok := unsure[why]; {
+	case why == "" && um < got.um:
+		got.thing, got.um = other, um
+	case why != "" && (!ok || um < least):
+		unsure[why] = um
+	}
+}
+
+// hides is how many of the things that ties are to lie under a cover.
+func (ev *evaluator) hides(ties []*plan.Node, cover int32) value.Value {
+	truths := map[thing]board.Truth{}
+	for _, tie := range ties {
+		for _, part := range ev.operand(tie).parts {
+			for o := range part.Possible.All() {
+				t := thing{part.noun, o}
+				h := ev.covers(board.CoverID(cover), t)
+				f := ev.weaken(&part, o, finding{Truth: h.Truth})
+				truths[t] = max(truths[t], f.Truth)
+			}
+		}
+	}
+	counts := [board.True + 1]int{}
+	for _, truth := range truths {
+		counts[truth]++
+	}
+	return value.Between(counts[board.True], counts[board.True]+counts[board.Unknown])
+}
+
+// spot reports whether a thing was judged by its place alone.
+func (ev *evaluator) spot(t thing) bool {
+	o, _ := ev.outline(t)
+	return !o.Zero() && isSpot(o)
+}
+
+// usesPlace reports whether a condition on the things themselves, or on those
+// of a sub-question, is judged by place.
+func usesPlace(n *plan.Node) bool {
+	if n.Op == plan.Tie && byPlace(n.Related.Relation) {
+		return true
+	}
+	for _, kid := range n.Kids {
+		if n.Op != plan.Tie && usesPlace(kid) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,212 @@
+package run
+
+import (
+	"context"
+	"time"
+
+	"netlore/query/check"
+	"netlore/query/plan"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// Options are limits and the clock.
+type Options struct {
+	Rows int           // most rows of an answer; 0 is DefaultRows
+	Time time.Duration // longest time to work; 0 is DefaultTime
+	Now  func() time.Time
+	Plan plan.Options
+}
+
+// The limits unless told otherwise.
+const (
+	DefaultRows = 10_000
+	DefaultTime = 30 * time.Second
+)
+
+// Runner answers one question that was checked for one scope after another: all
+// boards at once, or board by board, so that not all need be in memory.
+type Runner struct {
+	opt    Options
+	start  time.Time
+	brake  *brake
+	first  *check.Question // tells the form of the answer
+	table  *table
+	groups *groups // of an aggregate, else nil
+	answer Answer
+	why    map[string]int
+	absent map[string]int
+	jobs   map[[2]string]bool // that were seen
+}
+
+// New starts an answer. The time limit counts from now.
+func New(opt Options) *Runner {
+	if opt.Now == nil {
+		opt.Now = time.Now
+	}
+	if opt.Rows == 0 {
+		opt.Rows = DefaultRows
+	}
+	if opt.Time == 0 {
+		opt.Time = DefaultTime
+	}
+	start := opt.Now()
+	return &Runner{
+		opt: opt, start: start,
+		brake: &brake{now: opt.Now, until: start.Add(opt.Time)},
+		why:   map[string]int{}, absent: map[string]int{}, jobs: map[[2]string]bool{},
+	}
+}
+
+// Run answers a question.
+func Run(ctx context.Context, q *check.Question, opt Options) *Answer {
+	r := New(opt)
+	r.Add(ctx, q)
+	return r.Finish()
+}
+
+// Add asks the question of the members of its scope. All questions that are
+// added must be the same, checked for different scopes. When the context ends
+// or a limit is hit, what was found up to there remains.
+func (r *Runner) Add(ctx context.Context, q *check.Question) {
+	if r.first == nil {
+		r.begin(q)
+	}
+	r.brake.ctx = ctx
+	for _, m := range q.Missing {
+		r.absent[m.Name] += len(m.Members)
+	}
+	for i := range q.Scope.Members {
+		if r.brake.check() {
+			return
+		}
+		r.member(q, i)
+		if !q.Scope.Members[i].Extra {
+			r.answer.Boards++
+		}
+	}
+}
+
+// Stopped reports whether asking more boards is of no use: the context ended or
+// the time is up.
+func (r *Runner) Stopped() bool { return r.brake.why != "" }
+
+// begin settles the form of the answer.
+func (r *Runner) begin(q *check.Question) {
+	r.first = q
+	r.answer.Noun = q.Set.Noun()
+	if q.Echo {
+		r.answer.Reading = q.Reading
+	}
+	switch {
+	case q.PlanOf:
+		r.answer.listing = stepRows
+	case q.Aggregate != nil:
+		r.groups = newGroups(q)
+		r.answer.listing = totalRow
+		if q.By != nil {
+			r.answer.listing = groupRows
+		}
+	case q.Possibly:
+		r.answer.listing = possibleRows
+	}
+	r.table = newTable(q, r.opt.Rows)
+}
+
+// member asks one member, in pieces, so that what is found before a limit is
+// hit can be kept.
+func (r *Runner) member(q *check.Question, i int) {
+	const piece = 4096
+	s := newSite(q.Scope, i)
+	p := plan.Of(q.Set, q.Scope, i, r.opt.Plan)
+	ev := newEvaluator(s, p, r.brake)
+	if p.Root.Empty {
+		return
+	}
+	noun := q.Set.Noun()
+	fields := newFields(q, ev)
+	if q.Aggregate == nil && !q.PlanOf {
+		r.table.addHeads(fields)
+	}
+	all, n := s.universe(noun), s.count(noun)
+	for first := 0; first < n; first += piece {
+		found := ev.set(p.Root, all.And(rangeBits(n, first, min(first+piece, n))))
+		if r.Stopped() || !r.keep(ev, fields, found) {
+			break
+		}
+	}
+	if q.PlanOf {
+		r.table.addPlan(ev)
+	}
+}
+
+// keep takes over what was found. It reports false if it was stopped.
+func (r *Runner) keep(ev *evaluator, f *fields, found Pair) bool {
+	for id := range found.Possible.All() {
+		if r.brake.stopped() {
+			return false
+		}
+		if f.noun == words.Jobs && r.seenJob(&ev.k.Jobs[id]) {
+			continue
+		}
+		certain := found.Certain.Has(id)
+		why := ""
+		if certain {
+			r.answer.Things++
+		} else {
+			why = ev.why(ev.plan.Root, id)
+			r.why[why]++
+		}
+		if !r.first.PlanOf {
+			r.row(ev, f, id, certain, why)
+		}
+	}
+	return true
+}
+
+// seenJob reports whether a job came with another member already.
+func (r *Runner) seenJob(j *board.Job) bool {
+	key := [2]string{j.ID, j.Of}
+	seen := r.jobs[key]
+	r.jobs[key] = true
+	return seen
+}
+
+// row adds a thing to the rows or groups of the answer.
+func (r *Runner) row(ev *evaluator, f *fields, id int32, certain bool, why string) {
+	places := f.groups(id)
+	if len(places) > 1 && certain {
+		r.answer.Repeated++
+	}
+	switch {
+	case r.groups != nil:
+		r.groups.add(places, f.aggregated(id), certain)
+	case certain != r.first.Possibly:
+		r.table.add(ev, f, id, places, why)
+	}
+}
+
+// Finish puts the answer together. The runner is not to be used afterwards.
+func (r *Runner) Finish() *Answer {
+	a := &r.answer
+	if r.first == nil {
+		a.Took = r.opt.Now().Sub(r.start)
+		a.Partial = r.brake.why
+		return a
+	}
+	if r.groups != nil {
+		r.table.rows = r.groups.rows()
+		a.Groups = len(r.table.rows)
+	}
+	a.Columns, a.Rows = r.table.finish()
+	a.Limit = r.table.limitHit()
+	a.Spots = r.table.spots
+	a.Possible = sortReasons(r.why)
+	for _, m := range sortReasons(r.absent) {
+		a.Missing = append(a.Missing, Absent{m.Why, m.Count})
+	}
+	a.Partial = r.brake.why
+	a.setUnits()
+	a.Took = r.opt.Now().Sub(r.start)
+	return a
+}

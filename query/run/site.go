@@ -1,0 +1,132 @@
+package run
+
+import (
+	"netlore/query/check"
+	"netlore/query/value"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// site is one member of a scope: a board, what is known about it, and what is
+// worked out from them when it is first needed. It is used by one goroutine.
+type site struct {
+	member int
+	role   string
+	stack  string
+	b      *board.Board
+	k      *board.Knowledge
+
+	space *board.Space
+	said  map[words.Noun]*statements
+	loose map[words.Noun][]int32
+	lids  map[thing][]lid
+
+	branches *branching
+}
+
+func newSite(scope *check.Scope, member int) *site {
+	m := scope.Members[member]
+	k := m.Knowledge
+	if k == nil {
+		k = &board.Knowledge{}
+	}
+	return &site{
+		member: member, role: m.Role, stack: scope.Stack, b: m.Board, k: k,
+		said: map[words.Noun]*statements{}, loose: map[words.Noun][]int32{}, lids: map[thing][]lid{},
+	}
+}
+
+// count is how many things of a noun there are. Boards is the one board.
+func (s *site) count(n words.Noun) int {
+	switch n {
+	case words.Parts:
+		return len(s.b.Parts)
+	case words.Pins:
+		return len(s.b.Pins)
+	case words.Nets:
+		return len(s.b.Nets)
+	case words.Pads:
+		return len(s.b.Pads)
+	case words.Covers:
+		return len(s.b.Covers)
+	case words.Branches:
+		return len(s.b.Branches)
+	case words.Readings:
+		return len(s.k.Readings)
+	case words.Expected:
+		return len(s.k.Expected)
+	case words.Notes:
+		return len(s.k.Notes)
+	case words.Jobs:
+		return len(s.k.Jobs)
+	case words.Boards:
+		return 1
+	}
+	return 0
+}
+
+// name is the name of a thing that has one.
+func (s *site) name(n words.Noun, id int32) string {
+	switch n {
+	case words.Parts:
+		return s.b.Parts[id].Name
+	case words.Pins:
+		return s.b.PinName(board.PinID(id))
+	case words.Nets:
+		return s.b.Nets[id].Name
+	case words.Pads:
+		return s.b.Pads[id].Name
+	case words.Covers:
+		return s.b.Covers[id].Name
+	case words.Branches:
+		return s.b.Branches[id].Name
+	case words.Jobs:
+		return s.k.Jobs[id].ID
+	case words.Boards:
+		return s.b.Name
+	}
+	return ""
+}
+
+// nameValue is the name of a thing for a cell.
+func (s *site) nameValue(n words.Noun, id int32) value.Value {
+	name := s.name(n, id)
+	role := s.role
+	if n == words.Jobs || n == words.Boards {
+		role = ""
+	}
+	return value.OfName(role, name, words.QuoteName(name))
+}
+
+// nameValues are the names of several things of a noun.
+func nameValues[ID ~int32](s *site, n words.Noun, ids []ID) []value.Value {
+	values := make([]value.Value, len(ids))
+	for i, id := range ids {
+		values[i] = s.nameValue(n, int32(id))
+	}
+	return values
+}
+
+// universe is the things that a noun stands for here. Statements about another
+// member of the stack are not among them.
+func (s *site) universe(n words.Noun) Bits {
+	all := rangeBits(s.count(n), 0, s.count(n))
+	if n != words.Readings && n != words.Expected && n != words.Notes {
+		return all
+	}
+	st := s.statements(n)
+	for id := range all.All() {
+		if st.elsewhere[id] {
+			all[id>>6] &^= 1 << (id & 63)
+		}
+	}
+	return all
+}
+
+// index is the space index of the board, made when it is first needed.
+func (s *site) index() *board.Space {
+	if s.space == nil {
+		s.space = board.NewSpace(s.b)
+	}
+	return s.space
+}

@@ -1,0 +1,205 @@
+package run
+
+import (
+	"slices"
+	"strings"
+
+	"netlore/query/check"
+	"netlore/query/value"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// table collects the rows of an answer, no more of them than will be shown.
+type table struct {
+	noun       words.Noun
+	heads      []string
+	by         int    // how many columns come from the groups
+	byDown     []bool // of each of them
+	result     int    // column of an aggregate that groups are sorted by first, or -1
+	resultDown bool   // and that downwards
+	down       []bool // of each sort key
+	possibly   bool
+	most       int // rows to show
+	asked      int // rows asked for with `first`; 0 for all
+	dropped    bool
+	spots      int
+	boards     map[board.Ref]bool
+	stack      bool
+	rows       []row
+}
+
+// row is a row with what it is sorted by.
+type row struct {
+	Row
+	keys []value.Value
+}
+
+func newTable(q *check.Question, limit int) *table {
+	t := &table{
+		noun: q.Set.Noun(), by: len(q.By), possibly: q.Possibly, most: limit, asked: q.First,
+		boards: map[board.Ref]bool{}, stack: q.Scope.Stack != "", result: -1,
+	}
+	if t.asked > 0 {
+		t.most = min(t.most, t.asked)
+	}
+	switch {
+	case q.PlanOf:
+		t.heads, t.by = planHeads, 0
+	case q.Aggregate != nil:
+		t.heads = aggregateHeads(q)
+		t.groupOrder(q)
+	default:
+		t.groupOrder(q)
+		for _, by := range q.By {
+			t.heads = append(t.heads, by.Word)
+		}
+		for _, key := range q.Sort {
+			t.down = append(t.down, key.Down)
+		}
+	}
+	return t
+}
+
+// groupOrder is upwards unless a group is to be sorted down.
+func (t *table) groupOrder(q *check.Question) {
+	t.byDown = make([]bool, len(q.By))
+	for i, by := range q.By {
+		for _, key := range q.Sort {
+			t.byDown[i] = t.byDown[i] || key.Down && !key.Aggregate && key.Field.ID == by.ID
+		}
+	}
+	for _, key := range q.Sort {
+		if key.Aggregate {
+			t.result, t.resultDown = len(q.By), key.Down
+		}
+	}
+}
+
+// slack is how many rows are kept beyond twice those to be shown.
+const slack = 1024
+
+// add adds a thing, once for each group that it is in.
+func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, why string) {
+	ordered := len(t.down) > 0 || t.by > 0
+	if !ordered && len(t.rows) >= t.most {
+		t.dropped = true
+		return
+	}
+	if usesPlace(ev.plan.Root) && f.noun.Placed() && ev.spot(thing{f.noun, id}) {
+		t.spots++
+	}
+	t.boards[ev.b.Ref] = true
+	for _, place := range places {
+		r := row{Row: Row{Cells: slices.Clone(place), Board: ev.b.Ref, Role: ev.role, ID: id, Why: why}, keys: f.sortKeys(id)}
+		for _, c := range f.columns {
+			r.Cells = append(r.Cells, c.cell(id))
+		}
+		if t.possibly {
+			r.Cells = append(r.Cells, value.OfText(why))
+		}
+		t.rows = append(t.rows, r)
+	}
+	if len(t.rows) > 2*t.most+slack {
+		t.cut()
+	}
+}
+
+// addHeads adds the heads of the columns that come from things.
+func (t *table) addHeads(f *fields) {
+	if len(t.heads) > t.by {
+		return
+	}
+	for _, c := range f.columns {
+		t.heads = append(t.heads, c.name)
+	}
+	if t.possibly {
+		t.heads = append(t.heads, "why only possible")
+	}
+}
+
+// cut sorts the rows and drops those that will not be shown.
+func (t *table) cut() {
+	slices.SortStableFunc(t.rows, t.compare)
+	if len(t.rows) > t.most {
+		clear(t.rows[t.most:])
+		t.rows = t.rows[:t.most]
+		t.dropped = true
+	}
+}
+
+// compare orders rows by group, then by what they are to be sorted by. Those
+// that are equal stay in natural order.
+func (t *table) compare(a, b row) int {
+	if t.result >= 0 {
+		if c := directed(t.resultDown)(a.Cells[t.result], b.Cells[t.result]); c != 0 {
+			return c
+		}
+	}
+	for i := range t.by {
+		if c := directed(t.byDown[i])(a.Cells[i], b.Cells[i]); c != 0 {
+			return c
+		}
+	}
+	for i, down := range t.down {
+		if c := directed(down)(a.keys[i], b.keys[i]); c != 0 {
+			return c
+		}
+	}
+	return 0
+}
+
+func directed(down bool) func(a, b value.Value) int {
+	if down {
+		return value.CompareDown
+	}
+	return value.Compare
+}
+
+// limitHit is the limit if it dropped rows that were asked for.
+func (t *table) limitHit() int {
+	if t.dropped && (t.asked == 0 || t.asked > t.most) {
+		return t.most
+	}
+	return 0
+}
+
+// finish gives the columns and rows. Rows of several boards, which have no
+// roles to tell them apart, say which board they are of.
+func (t *table) finish() ([]Column, []Row) {
+	t.cut()
+	heads := t.heads
+	several := len(t.boards) > 1 && !t.stack && !slices.Contains(heads, "board")
+	if several {
+		heads = slices.Insert(slices.Clone(heads), t.by+1, "board")
+	}
+	rows := make([]Row, len(t.rows))
+	for i, r := range t.rows {
+		rows[i] = r.Row
+		if several {
+			rows[i].Cells = slices.Insert(r.Cells, t.by+1, value.OfName("", r.Board.String(), boardText(r.Board)))
+		}
+	}
+	columns := make([]Column, len(heads))
+	for i, head := range heads {
+		columns[i] = Column{Name: head}
+	}
+	return columns, rows
+}
+
+var planHeads = []string{"step", "expected", "found", "time"}
+
+// addPlan adds the steps of a plan that was run.
+func (t *table) addPlan(ev *evaluator) {
+	for _, line := range ev.plan.Lines(ev.actual) {
+		text := strings.Repeat("  ", line.Depth) + line.Text
+		if ev.role != "" {
+			text = ev.role + ": " + text
+		}
+		took, _ := board.NewQuantity(line.Took.Microseconds(), -6, board.Second)
+		t.rows = append(t.rows, row{Row: Row{
+			Cells: []value.Value{value.OfText(text), value.OfCount(line.Expected), value.OfCount(line.Out), value.OfQuantity(took)},
+			Board: ev.b.Ref, Role: ev.role, ID: board.None,
+		}})
+	}
+}
