@@ -1,0 +1,220 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"netlore/store/sheet"
+)
+
+// Mode says what happens to what the base holds already.
+type Mode uint8
+
+const (
+	// Union adds what is new. A contradiction is an error that names both places.
+	Union Mode = iota
+	// Correct lets the new statement of a thing take the place of an older one
+	// that it contradicts. Members of the older one stay, but for those that the
+	// new one names too.
+	Correct
+	// Replace withdraws, besides, every older statement on the board's structure
+	// that is not among the new ones. Readings, expected values, notes,
+	// continuity and jobs stay.
+	Replace
+)
+
+// Addition is statements to add to one subject.
+type Addition struct {
+	Subject Subject
+	Files   []*sheet.File
+	Author  string
+	Licence string
+	Mode    Mode
+}
+
+// Result tells what an addition did, or would do.
+type Result struct {
+	Subject   Subject
+	New       int // statements that were not held before
+	Known     int // statements that were
+	Withdrawn int // statements that no longer hold
+	Hash      string
+}
+
+// Add adds statements on any number of subjects: all of them, or none. It
+// returns when they are on disk. Contradictions are a diag.List.
+func (b *Base) Add(ctx context.Context, additions ...Addition) ([]Result, error) {
+	return b.add(ctx, additions, true)
+}
+
+// Preview tells what Add would do.
+func (b *Base) Preview(ctx context.Context, additions ...Addition) ([]Result, error) {
+	return b.add(ctx, additions, false)
+}
+
+func (b *Base) add(ctx context.Context, additions []Addition, write bool) ([]Result, error) {
+	if err := b.mayChange(additions); err != nil {
+		return nil, err
+	}
+	b.changing.Lock()
+	defer b.changing.Unlock()
+	changes := make([]*change, len(additions))
+	results := make([]Result, len(additions))
+	for i, a := range additions {
+		c, err := b.prepare(ctx, a)
+		if err != nil {
+			return nil, err
+		}
+		changes[i], results[i] = c, c.result()
+	}
+	if !write {
+		return results, nil
+	}
+	if err := b.commit(ctx, changes); err != nil {
+		return nil, err
+	}
+	return results, nil
+}
+
+// mayChange refuses additions that cannot be made, whatever they say.
+func (b *Base) mayChange(additions []Addition) error {
+	seen := map[Subject]bool{}
+	for _, a := range additions {
+		switch {
+		case a.Author == "":
+			return errNoAuthor
+		case seen[a.Subject]:
+			return fmt.Errorf("%s is named twice in one addition; give all its files at once", a.Subject)
+		}
+		seen[a.Subject] = true
+	}
+	return nil
+}
+
+var errNoAuthor = errors.New("nobody is named as the author of the change")
+
+// change is what one addition comes to.
+type change struct {
+	subject Subject
+	record  subjectRecord
+	known   bool // the subject is in the base
+	event   Event
+	entries []Entry
+	view    *view // nil when nothing is left of the subject
+}
+
+func (c *change) result() Result {
+	return Result{c.subject, c.event.New, c.event.Known, c.event.Withdrawn, c.event.Hash}
+}
+
+// nothing reports whether the change need not be written.
+func (c *change) nothing() bool { return len(c.entries) == 0 }
+
+// prepare works out what an addition comes to, without changing anything.
+func (b *Base) prepare(ctx context.Context, a Addition) (*change, error) {
+	c := &change{subject: a.Subject}
+	older, err := b.load(c)
+	if err != nil {
+		return nil, err
+	}
+	m := newMerge(c, a, older)
+	if err := m.run(ctx); err != nil {
+		return nil, err
+	}
+	now := b.now().UTC().Truncate(time.Second)
+	for i := range c.entries {
+		c.entries[i].Subject, c.entries[i].Author = a.Subject, a.Author
+		c.entries[i].Licence, c.entries[i].Time = a.Licence, now
+	}
+	c.event.Author, c.event.Time = a.Author, now
+	for _, f := range a.Files {
+		c.event.Files = append(c.event.Files, f.Name())
+	}
+	return c, nil
+}
+
+// load reads what the base holds of the subject.
+func (b *Base) load(c *change) (older []heldBatch, err error) {
+	err = b.kv.view(func(r reader) error {
+		rec, err := subject(r, c.subject)
+		if errors.Is(err, ErrUnknownSubject) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		c.record, c.known = rec, true
+		older, err = heldBatches(r, rec.ID)
+		return err
+	})
+	return older, err
+}
+
+// heldBatch is the entries of one addition that still hold.
+type heldBatch struct {
+	event   Event
+	entries []held
+}
+
+func heldBatches(r reader, id subjectID) ([]heldBatch, error) {
+	done, err := batches(r, id)
+	if err != nil {
+		return nil, err
+	}
+	entries, err := live(r, id, done)
+	if err != nil {
+		return nil, err
+	}
+	var all []heldBatch
+	for _, rec := range done {
+		n := 0
+		for n < len(entries) && entries[n].batch == rec.Number {
+			n++
+		}
+		if n > 0 {
+			all = append(all, heldBatch{rec.Event, entries[:n]})
+		}
+		entries = entries[n:]
+	}
+	return all, nil
+}
+
+// Remove withdraws everything that the base holds of a subject. History stays.
+func (b *Base) Remove(ctx context.Context, s Subject, author string) (Result, error) {
+	if author == "" {
+		return Result{}, errNoAuthor
+	}
+	b.changing.Lock()
+	defer b.changing.Unlock()
+	c := &change{subject: s}
+	older, err := b.load(c)
+	if err != nil {
+		return Result{}, err
+	}
+	if !c.known || len(older) == 0 {
+		return Result{}, ErrUnknownSubject
+	}
+	now := b.now().UTC().Truncate(time.Second)
+	c.event = Event{Kind: Removed, Time: now, Author: author}
+	var ids []ID
+	for _, h := range older {
+		for _, e := range h.entries {
+			ids = append(ids, e.id)
+		}
+	}
+	c.event.Withdrawn = len(ids)
+	for some := range slices.Chunk(ids, maxIDs) {
+		c.entries = append(c.entries, Entry{Subject: s, Author: author, Time: now, Retracts: some})
+	}
+	if err := b.commit(ctx, []*change{c}); err != nil {
+		return Result{}, err
+	}
+	return c.result(), nil
+}
+
+// maxIDs is how many entries one entry withdraws at most, so that none grows
+// without bound.
+const maxIDs = 500

@@ -1,0 +1,89 @@
+package store
+
+import "netlore/store/sheet"
+
+// correct lets what the new statements say take the place of what held ones
+// say otherwise. What a held statement says besides stays: whoever corrects a
+// value does not want to lose the place. So the two are laid over each other as
+// values, and each thing of which the canonical statement has changed is stated
+// anew; the new entry supersedes the held ones on that thing. A pin that moves
+// changes two nets.
+func (m *merge) correct() error {
+	older, err := m.read(m.heldFiles())
+	if err != nil {
+		return damage(m.add.Subject, err)
+	}
+	newer, err := m.read(m.files())
+	if err != nil {
+		return err
+	}
+	before := map[string]string{}
+	for _, b := range blocksOf(older) {
+		before[b.Key] = b.Text
+	}
+	sources := m.sources()
+	changed := map[string]bool{}
+	byKey := m.byKey()
+	for _, b := range blocksOf(correctContent(older, newer)) {
+		if before[b.Key] == b.Text {
+			continue
+		}
+		changed[b.Key] = true
+		m.change.event.New++
+		m.change.entries = append(m.change.entries, Entry{Text: b.Text, Source: sources[b.Key], Supersedes: m.supersede(byKey[b.Key])})
+	}
+	for _, s := range m.stated {
+		if !changed[s.Key] {
+			m.change.event.Known++
+		}
+	}
+	return nil
+}
+
+// supersede notes that entries will not hold any more.
+func (m *merge) supersede(ids []ID) []ID {
+	for _, id := range ids {
+		m.gone[id] = true
+	}
+	return ids
+}
+
+// sources are where the new statements stand, by what they are about.
+func (m *merge) sources() map[string]string {
+	all := map[string]string{}
+	for _, s := range m.stated {
+		if all[s.Key] == "" {
+			all[s.Key] = s.source
+		}
+	}
+	return all
+}
+
+// byKey are the held entries by what they are about.
+func (m *merge) byKey() map[string][]ID {
+	all := map[string][]ID{}
+	for _, h := range m.older {
+		for _, e := range h.entries {
+			file, _ := sheet.Parse("", []byte("netlore 1\n"+e.text))
+			for _, b := range file.Blocks() {
+				all[b.Key] = append(all[b.Key], e.id)
+			}
+		}
+	}
+	return all
+}
+
+func blocksOf(c *sheet.Content) []sheet.Block {
+	file, _ := sheet.Parse("", sheet.Write(c))
+	return file.Blocks()
+}
+
+// entryFile is a sheet of the entries that the change makes.
+func (m *merge) entryFile() *sheet.File {
+	text := []byte("netlore 1\n")
+	for i := range m.change.entries {
+		text = append(text, m.change.entries[i].Text...)
+	}
+	file, _ := sheet.Parse("the corrections", text)
+	return file
+}

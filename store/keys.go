@@ -1,0 +1,151 @@
+package store
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+
+	"netlore/store/board"
+)
+
+// The keys, in the order in which they lie on disk. Numbers are big-endian, so
+// that they sort. Everything of one subject follows its number, so that reading
+// one board reads that board only.
+//
+//	\x00            generation: counts the changes. It is set in every change:
+//	                tables of the store whose key ranges do not overlap are never
+//	                merged, and a log of ever growing keys would leave one small
+//	                table a change.
+//	a AUTHOR        the author's last sequence number
+//	b SUBJECT BATCH what one addition was; written last, it makes it count
+//	e SUBJECT BATCH N  one entry
+//	s KIND NAME \x00 REVISION  a subject: its number and what lists show of it
+//	u BATCH         an addition that has begun and not ended
+//	v SUBJECT BATCH PART  the subject as of that addition, ready to read
+const (
+	keyAuthor    = 'a'
+	keyBatch     = 'b'
+	keyEntry     = 'e'
+	keySubject   = 's'
+	keyUnderway  = 'u'
+	keyView      = 'v'
+	partBoard    = 'b' // view: the columnar snapshot of a board
+	partKnown    = 'k' // view: what is known, as a sheet
+	kindBoard    = 'b'
+	kindStack    = 's'
+	formatNumber = 1
+)
+
+var keyGeneration = []byte{0}
+
+// Subject is what statements are about: one revision of a board, or a stack.
+type Subject struct {
+	Stack bool
+	Ref   board.Ref // of a stack, Name only
+}
+
+// BoardSubject names a board.
+func BoardSubject(ref board.Ref) Subject { return Subject{Ref: ref} }
+
+// StackSubject names a stack.
+func StackSubject(name string) Subject { return Subject{Stack: true, Ref: board.Ref{Name: name}} }
+
+// String is "board Heron-A rev 3" or "stack Heron".
+func (s Subject) String() string {
+	if s.Stack {
+		return "stack " + board.QuoteName(s.Ref.Name)
+	}
+	text := "board " + board.QuoteName(s.Ref.Name)
+	if s.Ref.Revision != "" {
+		text += " rev " + board.QuoteName(s.Ref.Revision)
+	}
+	return text
+}
+
+func (s Subject) key() []byte {
+	kind := byte(kindBoard)
+	if s.Stack {
+		kind = kindStack
+	}
+	key := append([]byte{keySubject, kind}, s.Ref.Name...)
+	key = append(key, 0)
+	return append(key, s.Ref.Revision...)
+}
+
+// subjectOfKey is the inverse of Subject.key.
+func subjectOfKey(key []byte) (Subject, error) {
+	if len(key) < 3 || key[0] != keySubject || key[1] != kindBoard && key[1] != kindStack {
+		return Subject{}, errors.New("not the key of a subject")
+	}
+	for i := 2; i < len(key); i++ {
+		if key[i] == 0 {
+			return Subject{key[1] == kindStack, board.Ref{Name: string(key[2:i]), Revision: string(key[i+1:])}}, nil
+		}
+	}
+	return Subject{}, errors.New("the key of a subject has no end of name")
+}
+
+type (
+	subjectID uint32
+	batchID   uint64
+)
+
+func subjectPrefix(kind byte, s subjectID) []byte {
+	return binary.BigEndian.AppendUint32([]byte{kind}, uint32(s))
+}
+
+func batchPrefix(kind byte, s subjectID, b batchID) []byte {
+	return binary.BigEndian.AppendUint64(subjectPrefix(kind, s), uint64(b))
+}
+
+func entryKey(s subjectID, b batchID, n uint32) []byte {
+	return binary.BigEndian.AppendUint32(batchPrefix(keyEntry, s, b), n)
+}
+
+func viewKey(s subjectID, b batchID, part byte) []byte {
+	return append(batchPrefix(keyView, s, b), part)
+}
+
+func underwayKey(b batchID) []byte {
+	return binary.BigEndian.AppendUint64([]byte{keyUnderway}, uint64(b))
+}
+
+// batchOfKey takes the batch out of a key of a batch, entry or view.
+func batchOfKey(key []byte) (batchID, error) {
+	if len(key) < 13 {
+		return 0, fmt.Errorf("key of %d bytes, want 13 or more", len(key))
+	}
+	return batchID(binary.BigEndian.Uint64(key[5:])), nil
+}
+
+// bumpGeneration counts a change.
+func bumpGeneration(w writer) error {
+	value, err := w.get(keyGeneration)
+	if err != nil && !errors.Is(err, errNoKey) {
+		return err
+	}
+	format, count := uint64(formatNumber), uint64(0)
+	if len(value) == 16 {
+		format, count = binary.BigEndian.Uint64(value), binary.BigEndian.Uint64(value[8:])
+	}
+	next := binary.BigEndian.AppendUint64(nil, format)
+	return w.put(keyGeneration, binary.BigEndian.AppendUint64(next, count+1))
+}
+
+// checkFormat refuses a base that a newer program has written.
+func checkFormat(r reader) error {
+	value, err := r.get(keyGeneration)
+	if errors.Is(err, errNoKey) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if len(value) != 16 {
+		return errDamaged("the first record has %d bytes, want 16", len(value))
+	}
+	if f := binary.BigEndian.Uint64(value); f > formatNumber {
+		return &NewerError{Format: f}
+	}
+	return nil
+}

@@ -1,0 +1,209 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"netlore/query/diag"
+	"netlore/store/sheet"
+)
+
+// merge puts new statements of one subject to those that the base holds.
+type merge struct {
+	change *change
+	add    Addition
+	older  []heldSheet
+	own    *sheet.File // names the subject, if nothing else does
+	stated []statement // the new statements
+	texts  map[string]bool
+	gone   map[ID]bool // held entries that will not hold any more
+}
+
+// statement is a new one and where it stands.
+type statement struct {
+	sheet.Block
+	source string
+}
+
+func newMerge(c *change, a Addition, older []heldBatch) *merge {
+	m := &merge{change: c, add: a, texts: map[string]bool{}, gone: map[ID]bool{}}
+	for i := range older {
+		m.older = append(m.older, heldSheet{heldBatch: older[i], name: fmt.Sprintf("held %d", i)})
+	}
+	return m
+}
+
+var eventKinds = map[Mode]EventKind{Union: Added, Correct: Corrected, Replace: Replaced}
+
+func (m *merge) run(ctx context.Context) error {
+	m.collect()
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	m.change.event.Kind = eventKinds[m.add.Mode]
+	switch m.add.Mode {
+	case Correct:
+		if err := m.correct(); err != nil {
+			return err
+		}
+	case Replace:
+		m.withdraw()
+		m.addNew()
+	default:
+		m.addNew()
+	}
+	m.change.event.Withdrawn = len(m.gone)
+	return m.finish()
+}
+
+// collect takes the new statements out of the files, and sees to it that one
+// statement names the subject.
+func (m *merge) collect() {
+	named := false
+	own := m.add.Subject.String()
+	for _, h := range m.older {
+		for _, e := range h.entries {
+			m.texts[e.text] = true
+			named = named || names(e.text, own)
+		}
+	}
+	for _, f := range m.add.Files {
+		for _, b := range f.Blocks() {
+			m.stated = append(m.stated, statement{b, fmt.Sprintf("%s:%d", filepath.Base(f.Name()), b.Line)})
+			named = named || names(b.Text, own)
+		}
+	}
+	if !named {
+		m.own, _ = sheet.Parse("the name given", []byte("netlore 1\n"+own+"\n"))
+		m.stated = append(m.stated, statement{Block: m.own.Blocks()[0]})
+	}
+}
+
+// names reports whether a statement is the one of a subject.
+func names(text, subject string) bool {
+	return strings.HasPrefix(text, subject+" ") || strings.HasPrefix(text, subject+"\n")
+}
+
+// files are the new statements as they came.
+func (m *merge) files() []*sheet.File {
+	if m.own == nil {
+		return m.add.Files
+	}
+	return append(slices.Clone(m.add.Files), m.own)
+}
+
+// knowledge are the kinds of statement that Replace leaves alone.
+var knowledge = []string{"expect", "reading", "note", "continuity", "job"}
+
+// withdraw retracts held statements of structure that are not among the new.
+// The one that names the subject stays unless there is a new one.
+func (m *merge) withdraw() {
+	stated := map[string]bool{}
+	stay := slices.Clone(knowledge)
+	for _, s := range m.stated {
+		stated[s.Text] = true
+	}
+	if !slices.ContainsFunc(m.stated, func(s statement) bool { return s.Kind == "board" || s.Kind == "stack" }) {
+		stay = append(stay, "board", "stack")
+	}
+	var ids []ID
+	for _, h := range m.older {
+		for _, e := range h.entries {
+			kind, _, _ := strings.Cut(e.text, " ")
+			if !stated[e.text] && !slices.Contains(stay, kind) {
+				ids = append(ids, e.id)
+				m.gone[e.id] = true
+			}
+		}
+	}
+	for some := range slices.Chunk(ids, maxIDs) {
+		m.change.entries = append(m.change.entries, Entry{Retracts: some})
+	}
+}
+
+// addNew makes entries of the statements that are not held.
+func (m *merge) addNew() {
+	for _, s := range m.stated {
+		if m.texts[s.Text] {
+			m.change.event.Known++
+			continue
+		}
+		m.texts[s.Text] = true
+		m.change.event.New++
+		m.change.entries = append(m.change.entries, Entry{Text: s.Text, Source: s.source})
+	}
+}
+
+// finish reads everything that will hold, and complains about contradictions.
+func (m *merge) finish() error {
+	files := m.heldFiles()
+	if m.add.Mode == Correct {
+		files = append(files, m.entryFile())
+	} else {
+		files = append(files, m.files()...)
+	}
+	content, err := m.read(files)
+	if err != nil {
+		return err
+	}
+	if err := m.isAbout(content); err != nil {
+		return err
+	}
+	m.change.view = newView(m.add.Subject, content)
+	m.change.event.Hash = m.change.view.summary.Hash
+	return nil
+}
+
+// isAbout reports an error if the statements are about another revision than
+// the one that they are to be added to.
+func (m *merge) isAbout(c *sheet.Content) error {
+	got := Subject{}
+	switch {
+	case c.Board != nil:
+		got.Ref = c.Board.Ref
+	case c.Stack != nil:
+		got = StackSubject(c.Stack.Name)
+	}
+	if got == m.add.Subject {
+		return nil
+	}
+	return fmt.Errorf("what is to be added to %s is about %s", m.add.Subject, got)
+}
+
+// read reads sheets; complaints about held statements get the places that
+// those came from.
+func (m *merge) read(files []*sheet.File) (*sheet.Content, error) {
+	content, list := sheet.Read(files...)
+	if !list.HasErrors() {
+		return content, nil
+	}
+	for i := range list {
+		m.place(&list[i])
+	}
+	if m.add.Mode == Union {
+		hintCorrect(list)
+	}
+	return content, list.Sort()
+}
+
+// hintCorrect tells how to let the new statement win.
+func hintCorrect(list diag.List) {
+	i := slices.IndexFunc(list, func(d diag.Diagnostic) bool { return d.Severity == diag.Error && len(d.Related) > 0 })
+	if i >= 0 {
+		list[i].Help = append(slices.Clone(list[i].Help), "if the new one is right: add it with --correct")
+	}
+}
+
+// damage says that an error is not about what is new: the base's own entries
+// contradict each other.
+func damage(s Subject, err error) error {
+	var list diag.List
+	if errors.As(err, &list) {
+		return errDamaged("the statements on %s contradict each other: %v", s, err)
+	}
+	return err
+}

@@ -1,0 +1,73 @@
+package store
+
+import (
+	"slices"
+
+	"netlore/store/board"
+)
+
+// correctStack lays one stack over another: a role has the board that newer
+// gives it.
+func correctStack(older, newer *board.Stack) *board.Stack {
+	if older == nil || newer == nil {
+		if older == nil {
+			return newer
+		}
+		return older
+	}
+	s := &board.Stack{Name: older.Name, Title: older.Title, Members: slices.Clone(older.Members)}
+	over(&s.Title, newer.Title)
+	for _, m := range newer.Members {
+		i := slices.IndexFunc(s.Members, func(x board.Member) bool { return x.Role == m.Role })
+		if i < 0 {
+			s.Members = append(s.Members, m)
+		} else {
+			s.Members[i] = m
+		}
+	}
+	s.Joins = slices.Concat(older.Joins, newer.Joins)
+	return s
+}
+
+// correctKnowledge adds up what is known. Only jobs have names, so only they
+// can be corrected: readings and notes of several people stand side by side.
+func correctKnowledge(older, newer *board.Knowledge) *board.Knowledge {
+	k := &board.Knowledge{}
+	for _, x := range []*board.Knowledge{older, newer} {
+		if x == nil {
+			continue
+		}
+		k.Expected = append(k.Expected, x.Expected...)
+		k.Readings = append(k.Readings, x.Readings...)
+		k.Notes = append(k.Notes, x.Notes...)
+		k.Links = append(k.Links, x.Links...)
+		for i := range x.Jobs {
+			k.Jobs = correctJob(k.Jobs, &x.Jobs[i])
+		}
+	}
+	return k
+}
+
+func correctJob(jobs []board.Job, j *board.Job) []board.Job {
+	i := slices.IndexFunc(jobs, func(x board.Job) bool { return x.ID == j.ID })
+	if i < 0 {
+		i = len(jobs)
+		jobs = append(jobs, board.Job{ID: j.ID})
+	}
+	at := &jobs[i]
+	over(&at.Of, j.Of)
+	over(&at.Symptom, j.Symptom)
+	over(&at.Opened, j.Opened)
+	over(&at.Closed, j.Closed)
+	over(&at.Supply, j.Supply)
+	over(&at.Limit, j.Limit)
+	over(&at.Draw, j.Draw)
+	over(&at.By, j.By)
+	over(&at.Outcome, j.Outcome)
+	over(&at.Remark, j.Remark)
+	addUp(&at.Culprits, j.Culprits)
+	for _, s := range j.Steps {
+		at.Steps = append(slices.DeleteFunc(at.Steps, func(x board.Step) bool { return x.Number == s.Number }), s)
+	}
+	return jobs
+}

@@ -1,0 +1,215 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"io"
+	"slices"
+
+	"netlore/store/board"
+	"netlore/store/sheet"
+)
+
+// Catalogue lists the boards and stacks of the base.
+func (b *Base) Catalogue(ctx context.Context) (*board.Catalogue, error) {
+	all := &board.Catalogue{}
+	err := b.kv.view(func(r reader) error {
+		return r.scan([]byte{keySubject}, func(key, value []byte) error {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			s, err := subjectOfKey(key)
+			if err != nil {
+				return errDamaged("%v", err)
+			}
+			var rec subjectRecord
+			if err := decodeRecord(value, &rec); err != nil || rec.View == 0 {
+				return err
+			}
+			if !s.Stack {
+				all.Boards = append(all.Boards, rec.Summary)
+				return nil
+			}
+			content, err := readKnown(r, rec)
+			if err == nil && content.Stack != nil {
+				all.Stacks = append(all.Stacks, *content.Stack)
+			}
+			return err
+		})
+	})
+	slices.SortFunc(all.Boards, func(x, y board.Summary) int { return compareRefs(x.Ref, y.Ref) })
+	slices.SortFunc(all.Stacks, func(x, y board.Stack) int { return board.CompareNatural(x.Name, y.Name) })
+	return all, err
+}
+
+func compareRefs(a, b board.Ref) int {
+	if c := board.CompareNatural(a.Name, b.Name); c != 0 {
+		return c
+	}
+	return board.CompareNatural(a.Revision, b.Revision)
+}
+
+// Board reads one revision of a board. ErrUnknownSubject if it is not held.
+func (b *Base) Board(ctx context.Context, ref board.Ref) (*board.Board, error) {
+	var found *board.Board
+	err := b.kv.view(func(r reader) error {
+		rec, err := current(r, BoardSubject(ref))
+		if err != nil {
+			return err
+		}
+		snapshot, err := r.get(viewKey(rec.ID, rec.View, partBoard))
+		if err != nil {
+			return missingView(err, BoardSubject(ref))
+		}
+		found, err = DecodeBoard(snapshot)
+		return err
+	})
+	if errors.Is(err, errOtherVersion) {
+		return b.boardOfEntries(ctx, ref)
+	}
+	return found, err
+}
+
+// boardOfEntries makes a board of what its entries say. That takes longer than
+// to read its snapshot, which another version of the program has written; the
+// next addition writes it anew.
+func (b *Base) boardOfEntries(ctx context.Context, ref board.Ref) (*board.Board, error) {
+	m, err := b.remake(ctx, BoardSubject(ref))
+	if err != nil {
+		return nil, err
+	}
+	return DecodeBoard(m.change.view.board)
+}
+
+// Knowledge reads what is known about a board beyond its structure, or, if no
+// board has the name, about the stack of that name.
+func (b *Base) Knowledge(_ context.Context, ref board.Ref) (*board.Knowledge, error) {
+	content, err := b.known(BoardSubject(ref))
+	if errors.Is(err, ErrUnknownSubject) && ref.Revision == "" {
+		content, err = b.known(StackSubject(ref.Name))
+	}
+	if err != nil {
+		return nil, err
+	}
+	return content.Knowledge, nil
+}
+
+// Stack reads a stack and what is known about it.
+func (b *Base) Stack(_ context.Context, name string) (*board.Stack, *board.Knowledge, error) {
+	content, err := b.known(StackSubject(name))
+	if err != nil {
+		return nil, nil, err
+	}
+	return content.Stack, content.Knowledge, nil
+}
+
+func (b *Base) known(s Subject) (*sheet.Content, error) {
+	var content *sheet.Content
+	err := b.kv.view(func(r reader) error {
+		rec, err := current(r, s)
+		if err == nil {
+			content, err = readKnown(r, rec)
+		}
+		return err
+	})
+	return content, err
+}
+
+// current returns the record of a subject of which something holds.
+func current(r reader, s Subject) (subjectRecord, error) {
+	rec, err := subject(r, s)
+	if err == nil && rec.View == 0 {
+		err = ErrUnknownSubject
+	}
+	return rec, err
+}
+
+func readKnown(r reader, rec subjectRecord) (*sheet.Content, error) {
+	text, err := r.get(viewKey(rec.ID, rec.View, partKnown))
+	if err != nil {
+		return nil, missingView(err, Subject{Ref: rec.Summary.Ref})
+	}
+	file, list := sheet.Parse("the knowledge base", text)
+	content, more := sheet.Read(file)
+	if err := append(list, more...).Err(); err != nil {
+		return nil, errDamaged("what is known of %s: %v", rec.Summary.Ref, err)
+	}
+	if content.Knowledge == nil {
+		content.Knowledge = &board.Knowledge{}
+	}
+	return content, nil
+}
+
+func missingView(err error, s Subject) error {
+	if errors.Is(err, errNoKey) {
+		return errDamaged("the view of %s is missing", s)
+	}
+	return err
+}
+
+// Export writes the canonical sheet of a subject.
+func (b *Base) Export(ctx context.Context, s Subject, w io.Writer) error {
+	content, err := b.known(s)
+	if err != nil {
+		return err
+	}
+	if !s.Stack {
+		if content.Board, err = b.Board(ctx, s.Ref); err != nil {
+			return err
+		}
+	}
+	_, err = w.Write(sheet.Write(content))
+	return err
+}
+
+// Hash returns the content hash of a subject.
+func (b *Base) Hash(s Subject) (string, error) {
+	var hash string
+	err := b.kv.view(func(r reader) error {
+		rec, err := current(r, s)
+		hash = rec.Summary.Hash
+		return err
+	})
+	return hash, err
+}
+
+// Subjects lists what the base holds, boards first.
+func (b *Base) Subjects() ([]Subject, error) {
+	var all []Subject
+	err := b.kv.view(func(r reader) error {
+		return r.scan([]byte{keySubject}, func(key, value []byte) error {
+			var rec subjectRecord
+			if err := decodeRecord(value, &rec); err != nil || rec.View == 0 {
+				return err
+			}
+			s, err := subjectOfKey(key)
+			all = append(all, s)
+			return err
+		})
+	})
+	slices.SortStableFunc(all, func(x, y Subject) int {
+		if x.Stack != y.Stack {
+			return map[bool]int{false: -1, true: 1}[x.Stack]
+		}
+		return compareRefs(x.Ref, y.Ref)
+	})
+	return all, err
+}
+
+// History lists the changes to a subject, also to one that was removed, oldest
+// first.
+func (b *Base) History(s Subject) ([]Event, error) {
+	var events []Event
+	err := b.kv.view(func(r reader) error {
+		rec, err := subject(r, s)
+		if err != nil {
+			return err
+		}
+		done, err := batches(r, rec.ID)
+		for _, d := range done {
+			events = append(events, d.Event)
+		}
+		return err
+	})
+	return events, err
+}

@@ -1,0 +1,235 @@
+package store
+
+import (
+	"encoding/binary"
+	"hash/crc32"
+
+	"netlore/store/board"
+)
+
+// DecodeBoard reads a snapshot. It takes over the bytes. Damage of any kind is
+// a *DamagedError; memory is bounded by the size of the snapshot.
+func DecodeBoard(snapshot []byte) (*board.Board, error) {
+	if len(snapshot) < 4 {
+		return nil, errDamaged("a snapshot of %d bytes", len(snapshot))
+	}
+	body, sum := snapshot[:len(snapshot)-4], snapshot[len(snapshot)-4:]
+	if crc32.Checksum(body, castagnoli) != binary.LittleEndian.Uint32(sum) {
+		return nil, errDamaged("a snapshot has the wrong checksum")
+	}
+	return decodeColumns(body)
+}
+
+// errOtherVersion says that a snapshot is whole, but of another version of the
+// program: it can be made again of the entries.
+var errOtherVersion error = &DamagedError{"a snapshot of another version"}
+
+func decodeColumns(body []byte) (*board.Board, error) {
+	c := &columnReader{buf: body}
+	if v := c.uint(); v != snapshotVersion && c.err == nil {
+		return nil, errOtherVersion
+	}
+	c.tables()
+	b := &board.Board{Ref: board.Ref{Name: c.string(), Revision: c.string()}, Title: c.string()}
+	b.Layers = c.int32()
+	b.Size = board.Size{W: c.int32(), H: c.int32()}
+	b.Outline = c.outline()
+	b.Pins = c.pins()
+	b.Parts = c.parts()
+	b.Nets = c.nets()
+	b.Pads = c.pads()
+	b.Covers = c.covers()
+	b.Branches = c.branches()
+	c.copper(b)
+	if c.err == nil && len(c.buf) > 0 {
+		c.fail("it does not end where it should")
+	}
+	if c.err != nil {
+		return nil, c.err
+	}
+	if err := board.Assemble(b); err != nil {
+		return nil, errDamaged("a snapshot: %v", err)
+	}
+	return b, nil
+}
+
+func (c *columnReader) tables() {
+	lengths := make([]uint64, c.count())
+	for i := range lengths {
+		lengths[i] = c.uint()
+	}
+	size := c.count()
+	names := text(c.buf[:size])
+	c.buf = c.buf[size:]
+	c.strings = make([]string, len(lengths))
+	for i, n := range lengths {
+		if n > uint64(len(names)) {
+			c.fail("the texts end too early")
+			return
+		}
+		c.strings[i], names = names[:n], names[n:]
+	}
+	c.shapes = make([]board.PadShape, 1+c.count())
+	each(c.shapes[1:], func(s *board.PadShape) { s.W, s.H, s.Turn = c.int32(), c.int32(), c.int32() })
+	c.quantities = make([]board.Quantity, 1+c.count())
+	each(c.quantities[1:], func(q *board.Quantity) {
+		q.Unit, q.Coef = board.Unit(c.byte(uint64(board.Celsius))), c.int()
+		exp := c.int()
+		if q.Exp = int8(exp); int64(q.Exp) != exp {
+			c.fail("a quantity is out of range")
+		}
+	})
+}
+
+func (c *columnReader) parts() []board.Part {
+	parts := make([]board.Part, c.count())
+	each(parts, func(p *board.Part) { p.Name = c.string() })
+	readRuns(c, parts, func(p *board.Part, n uint64) { p.Class = board.Class(c.most(n, 255)) })
+	each(parts, func(p *board.Part) { p.Value = c.quantity() })
+	readRuns(c, parts, func(p *board.Part, n uint64) { p.Volts = entryOf(c, c.quantities, n) })
+	readRuns(c, parts, func(p *board.Part, n uint64) { p.Amps = entryOf(c, c.quantities, n) })
+	readRuns(c, parts, func(p *board.Part, n uint64) { p.Percent = entryOf(c, c.quantities, n) })
+	each(parts, func(p *board.Part) { p.Text = c.string() })
+	each(parts, func(p *board.Part) { p.Package = c.string() })
+	readRuns(c, parts, func(p *board.Part, n uint64) {
+		p.Placed, p.Side = c.placedAndSide(n >> 1)
+		p.Unfitted = n&1 == 1
+	})
+	var last board.Point
+	each(parts, func(p *board.Part) { last = c.point(last); p.At = last })
+	readRuns(c, parts, func(p *board.Part, n uint64) {
+		body := entryOf(c, c.shapes, n)
+		p.Size, p.Turn = board.Size{W: body.W, H: body.H}, body.Turn
+	})
+	c.functions(parts)
+	return parts
+}
+
+// functions reads how many functions each part has, then their names.
+func (c *columnReader) functions(parts []board.Part) {
+	total := uint64(0)
+	counts := make([]uint64, len(parts))
+	readRuns(c, counts, func(count *uint64, n uint64) {
+		*count = min(n, uint64(len(c.buf))+1)
+		total += *count
+	})
+	if total > uint64(len(c.buf)) {
+		c.fail("a count is too large")
+		return
+	}
+	for i, n := range counts {
+		if n > 0 {
+			parts[i].Functions = make([]string, n)
+			each(parts[i].Functions, func(f *string) { *f = c.string() })
+		}
+	}
+}
+
+func (c *columnReader) nets() []board.Net {
+	nets := make([]board.Net, c.count())
+	each(nets, func(n *board.Net) { n.Name = c.string() })
+	each(nets, func(n *board.Net) { n.Aliases = c.list() })
+	each(nets, func(n *board.Net) { n.Kind = board.NetKind(c.byte(uint64(board.Signal))) })
+	each(nets, func(n *board.Net) { n.Volts = c.quantity() })
+	each(nets, func(n *board.Net) { n.Functions = c.list() })
+	return nets
+}
+
+func (c *columnReader) pins() []board.Pin {
+	pins := make([]board.Pin, c.count())
+	readRuns(c, pins, func(p *board.Pin, n uint64) { p.Part = board.PartID(min(n, 1<<31-1)) })
+	each(pins, func(p *board.Pin) { p.Name = c.string() })
+	each(pins, func(p *board.Pin) { p.Net = board.NetID(c.id()) })
+	readRuns(c, pins, func(p *board.Pin, n uint64) { p.Placed, p.Side = c.placedAndSide(n) })
+	var at board.Point
+	each(pins, func(p *board.Pin) {
+		if p.Placed {
+			at = c.point(at)
+			p.At = at
+		}
+	})
+	readRuns(c, pins, func(p *board.Pin, n uint64) { p.Shape = entryOf(c, c.shapes, n) })
+	return pins
+}
+
+func (c *columnReader) placedAndSide(n uint64) (bool, board.Side) {
+	n = uint64(c.most(n, uint64(board.BothSides)<<1|1))
+	return n&1 == 1, board.Side(n >> 1)
+}
+
+func (c *columnReader) pads() []board.Pad {
+	pads := make([]board.Pad, c.count())
+	each(pads, func(p *board.Pad) { p.Name = c.string() })
+	each(pads, func(p *board.Pad) { p.Net = board.NetID(c.id()) })
+	each(pads, func(p *board.Pad) { p.Group = c.string() })
+	each(pads, func(p *board.Pad) { p.Placed, p.Side = c.placedAndSide(c.uint()) })
+	var at board.Point
+	each(pads, func(p *board.Pad) { at = c.point(at); p.At = at })
+	each(pads, func(p *board.Pad) { p.Shape = c.shape() })
+	return pads
+}
+
+func (c *columnReader) covers() []board.Cover {
+	covers := make([]board.Cover, c.count())
+	each(covers, func(x *board.Cover) {
+		x.Name = c.string()
+		x.Kind = board.CoverKind(c.byte(uint64(board.Module)))
+		x.Part = board.PartID(c.id())
+		x.Side = board.Side(c.byte(uint64(board.BothSides)))
+		x.Outline = c.outline()
+		x.Listed = c.bool()
+		x.Parts = readIDs[board.PartID](c)
+		x.Pads = readIDs[board.PadID](c)
+		x.Lift = c.string()
+		x.Minutes = c.quantity()
+		x.Risk = board.Risk(c.byte(uint64(board.RiskHigh)))
+	})
+	return covers
+}
+
+func (c *columnReader) branches() []board.Branch {
+	branches := make([]board.Branch, c.count())
+	each(branches, func(x *board.Branch) {
+		x.Name = c.string()
+		x.Net = board.NetID(c.id())
+		x.Pads = readIDs[board.PadID](c)
+		x.Pins = readIDs[board.PinID](c)
+		x.Functions = c.list()
+	})
+	return branches
+}
+
+func (c *columnReader) copper(b *board.Board) {
+	var last board.Point
+	b.Vias = some[board.Via](c, func(v *board.Via) {
+		v.Net = board.NetID(c.id())
+		last = c.point(last)
+		v.At = last
+		v.Drill, v.Shape = c.int32(), c.shape()
+		v.From, v.To, v.Mask = c.byte(255), c.byte(255), c.byte(255)
+	})
+	b.Holes = some[board.Hole](c, func(h *board.Hole) {
+		last = c.point(last)
+		h.At = last
+		h.Drill, h.Plated = c.int32(), c.bool()
+	})
+	b.Tracks = some[board.Track](c, func(t *board.Track) {
+		t.Net = board.NetID(c.id())
+		t.Layer, t.Pen = c.byte(255), c.shape()
+		t.Path = some[board.Point](c, func(p *board.Point) {
+			last = c.point(last)
+			*p = last
+		})
+	})
+}
+
+// some reads a count and as many things; none is a nil slice.
+func some[T any](c *columnReader, read func(*T)) []T {
+	n := c.count()
+	if n == 0 {
+		return nil
+	}
+	all := make([]T, n)
+	each(all, read)
+	return all
+}

@@ -1,0 +1,89 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"errors"
+)
+
+// Check is what Verify found.
+type Check struct {
+	Entries  int
+	Subjects int
+}
+
+// Verify hashes every entry again and compares the content of every subject
+// with its view. The first difference is a *DamagedError.
+func (b *Base) Verify(ctx context.Context, progress func(entries int)) (Check, error) {
+	var c Check
+	err := b.kv.view(func(r reader) error {
+		return r.scan([]byte{keyEntry}, func(_, value []byte) error {
+			if c.Entries++; progress != nil && c.Entries%1000 == 0 {
+				progress(c.Entries)
+			}
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			return verify(value)
+		})
+	})
+	if err != nil {
+		return c, err
+	}
+	subjects, err := b.Subjects()
+	for _, s := range subjects {
+		if err == nil {
+			err = b.verifySubject(ctx, s)
+			c.Subjects++
+		}
+	}
+	return c, err
+}
+
+// verifySubject makes the view anew from the entries.
+func (b *Base) verifySubject(ctx context.Context, s Subject) error {
+	m, err := b.remake(ctx, s)
+	if err != nil {
+		return err
+	}
+	if m.change.view.summary.Hash != m.change.record.Summary.Hash {
+		return errDamaged("%s is not what its statements say", s)
+	}
+	return b.kv.view(m.change.verifyView)
+}
+
+// remake makes the view of a subject of its entries.
+func (b *Base) remake(ctx context.Context, s Subject) (*merge, error) {
+	c := &change{subject: s}
+	older, err := b.load(c)
+	if err != nil {
+		return nil, err
+	}
+	m := newMerge(c, Addition{Subject: s}, older)
+	return m, damage(s, m.run(ctx))
+}
+
+// verifyView compares the view that is kept with the one just made.
+func (c *change) verifyView(r reader) error {
+	for _, v := range []struct {
+		part byte
+		want []byte
+	}{{partBoard, c.view.board}, {partKnown, c.view.known}} {
+		got, err := r.get(viewKey(c.record.ID, c.record.View, v.part))
+		if errors.Is(err, errNoKey) && v.want == nil {
+			continue
+		}
+		if err != nil {
+			return missingView(err, c.subject)
+		}
+		if v.part == partBoard {
+			if _, err := DecodeBoard(got); errors.Is(err, errOtherVersion) {
+				continue
+			}
+		}
+		if !bytes.Equal(got, v.want) {
+			return errDamaged("the view of %s is not what its statements say", c.subject)
+		}
+	}
+	return nil
+}
