@@ -1,0 +1,144 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os/user"
+	"strings"
+	"time"
+
+	"netlore/store"
+	"netlore/store/board"
+)
+
+// where is the folder of the knowledge base.
+func (a *app) where() (string, error) {
+	if a.baseDir != "" {
+		return a.baseDir, nil
+	}
+	if dir := store.Dir(a.Getenv); dir != "" {
+		return dir, nil
+	}
+	return "", fail(exitBase, hint(errors.New("there is no home folder to keep a knowledge base in"), "name a folder with --base"))
+}
+
+// read opens the base for questions, and closes it after use.
+func (a *app) reading(ctx context.Context, use func(*store.Base) error) error {
+	return a.withBase(ctx, true, use)
+}
+
+// writing opens the base for changes, and closes it after use.
+func (a *app) writing(ctx context.Context, use func(*store.Base) error) error {
+	return a.withBase(ctx, false, use)
+}
+
+func (a *app) withBase(ctx context.Context, readOnly bool, use func(*store.Base) error) error {
+	dir, err := a.where()
+	if err != nil {
+		return err
+	}
+	base, err := store.Open(ctx, dir, store.Options{ReadOnly: readOnly, Wait: a.wait, Now: a.now, Waiting: a.waiting})
+	if err != nil {
+		return baseError(dir, err)
+	}
+	err = use(base)
+	if closing := base.Close(); err == nil {
+		err = closing
+	}
+	return err
+}
+
+func (a *app) waiting(held *store.LockedError) {
+	fmt.Fprintf(a.Err, "netlore: %s; waiting up to %s\n", held, a.wait)
+}
+
+// baseError adds what to do about a base that cannot be opened.
+func baseError(dir string, err error) error {
+	var locked *store.LockedError
+	var newer *store.NewerError
+	var damaged *store.DamagedError
+	var access *store.AccessError
+	switch {
+	case errors.Is(err, store.ErrNoBase):
+		return hint(fmt.Errorf("%w in %s", err, dir), "netlore add FILE makes one", "netlore demo shows what it is for, without one")
+	case errors.As(err, &locked):
+		return hint(err, "try again when it is done, or wait longer with --wait 30s")
+	case errors.As(err, &newer):
+		return hint(err, "use the newer netlore that wrote it")
+	case errors.As(err, &damaged):
+		return hint(err, "keep a copy of the folder; sheets that were exported can be added to a new base")
+	case errors.As(err, &access):
+		return hint(err, "name another folder with --base")
+	}
+	return err
+}
+
+// now is the clock. NETLORE_NOW sets it, for examples that must print the same
+// every time.
+func (a *app) now() time.Time {
+	if set, err := time.Parse(time.RFC3339, a.Getenv("NETLORE_NOW")); err == nil {
+		return set
+	}
+	return a.Now()
+}
+
+// author is who says what is added: NETLORE_AUTHOR, else the user's name.
+func (a *app) author() string {
+	if name := a.Getenv("NETLORE_AUTHOR"); name != "" {
+		return name
+	}
+	if u, err := user.Current(); err == nil && u.Username != "" {
+		return u.Username
+	}
+	return "unknown"
+}
+
+// find tells which board or stack of the base a user means by a name. Case
+// does not count if only one fits. Without a revision the newest is meant.
+func find(base *store.Base, name, revision string) (store.Subject, error) {
+	subjects, err := base.Subjects()
+	if err != nil {
+		return store.Subject{}, err
+	}
+	for _, same := range []func(a, b string) bool{func(a, b string) bool { return a == b }, strings.EqualFold} {
+		var found []store.Subject
+		for _, s := range subjects {
+			if same(s.Ref.Name, name) && (revision == "" || s.Ref.Revision == revision) {
+				found = append(found, s)
+			}
+		}
+		if len(found) > 0 {
+			return found[len(found)-1], nil
+		}
+	}
+	return store.Subject{}, notHeld(subjects, name, revision)
+}
+
+func notHeld(subjects []store.Subject, name, revision string) error {
+	wanted := board.Ref{Name: name, Revision: revision}.String()
+	if len(subjects) == 0 {
+		return fail(exitUsage, hint(fmt.Errorf("the knowledge base holds no board yet, so no %s", wanted), "netlore add FILE puts one in"))
+	}
+	var held []string
+	for _, s := range subjects {
+		held = append(held, s.Ref.String())
+	}
+	const most = 8
+	if len(held) > most {
+		held = append(held[:most], "…")
+	}
+	return fail(exitUsage, hint(fmt.Errorf("%s is not in the knowledge base", wanted), "it holds "+strings.Join(held, ", "), "netlore boards lists them all"))
+}
+
+// named reads the words of a command line as a board or stack: "Heron-A",
+// "Heron-A rev 3".
+func named(args []string) (name, revision string, err error) {
+	switch {
+	case len(args) == 1:
+		return args[0], "", nil
+	case len(args) == 3 && args[1] == "rev":
+		return args[0], args[2], nil
+	}
+	return "", "", errors.New("name a board, or a board and its revision: Heron-A rev 3")
+}

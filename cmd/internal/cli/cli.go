@@ -1,0 +1,61 @@
+// Package cli is the command line: one file a command, each an options struct,
+// a newX that describes it and a runX that takes plain values. All streams,
+// the clock and the environment are fields of Env, so a test runs whole
+// commands in its own process.
+package cli
+
+import (
+	"context"
+	"io"
+	"os"
+	"os/signal"
+	"syscall"
+	"time"
+
+	"golang.org/x/term"
+)
+
+// Env is everything a command touches outside itself.
+type Env struct {
+	In       io.Reader
+	Out, Err io.Writer
+	Getenv   func(string) string
+	Now      func() time.Time
+
+	// InTerminal, OutTerminal and ErrTerminal say which streams a person is at.
+	InTerminal, OutTerminal, ErrTerminal bool
+	// Width is the terminal's width in columns; 0 when Out is none.
+	Width int
+}
+
+// Main runs the command line of this process and returns its exit code.
+func Main() int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	// A second interrupt ends the process at once.
+	context.AfterFunc(ctx, stop)
+	return Run(ctx, processEnv(), os.Args[1:])
+}
+
+func processEnv() Env {
+	env := Env{
+		In: os.Stdin, Out: os.Stdout, Err: os.Stderr,
+		Getenv: os.Getenv, Now: time.Now,
+		InTerminal:  term.IsTerminal(int(os.Stdin.Fd())),
+		OutTerminal: term.IsTerminal(int(os.Stdout.Fd())),
+		ErrTerminal: term.IsTerminal(int(os.Stderr.Fd())),
+	}
+	if width, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil {
+		env.Width = width
+	}
+	return env
+}
+
+// Run runs one command line and returns its exit code.
+func Run(ctx context.Context, env Env, args []string) int {
+	env.In = &stoppable{ctx: ctx, in: env.In}
+	a := &app{Env: env}
+	root := newRoot(a)
+	root.SetArgs(args)
+	return a.finish(root.ExecuteContext(ctx))
+}

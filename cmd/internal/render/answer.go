@@ -1,0 +1,140 @@
+package render
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"netlore/query/run"
+	"netlore/query/value"
+)
+
+// Style says how an answer is printed.
+type Style struct {
+	Format Format
+	Width  int  // of the terminal; 0 is no limit
+	Time   bool // the footer tells how long it took
+}
+
+// Answer prints the rows of an answer to w, and to notes what does not belong
+// among rows that another program reads: the reading and the footer. For
+// people both go to w.
+func Answer(w, notes io.Writer, a *run.Answer, style Style) error {
+	if style.Format == JSON {
+		return answerJSON(w, a)
+	}
+	if style.Format != CSV {
+		notes = w
+	}
+	if a.Reading != "" {
+		if _, err := fmt.Fprintf(notes, "read as: %s\n\n", printable(a.Reading)); err != nil {
+			return err
+		}
+	}
+	if len(a.Rows) > 0 || style.Format == CSV {
+		if err := answerTable(a).Print(w, style.Format, style.Width); err != nil {
+			return err
+		}
+	}
+	lead := ""
+	if style.Format != CSV && len(a.Rows) > 0 {
+		lead = "\n"
+	}
+	_, err := fmt.Fprintf(notes, "%s%s\n", lead, printable(a.Footer(style.Time)))
+	return err
+}
+
+// answerTable gives numbers in the unit in the head of their column.
+func answerTable(a *run.Answer) *Table {
+	t := &Table{}
+	for i, c := range a.Columns {
+		t.Columns = append(t.Columns, Column{Name: head(c), Number: numeric(a, i)})
+	}
+	for _, r := range a.Rows {
+		cells := make([]string, len(r.Cells))
+		for i, v := range r.Cells {
+			cells[i] = v.In(a.Columns[i].Unit)
+		}
+		t.Rows = append(t.Rows, cells)
+	}
+	return t
+}
+
+// head is the name of a column and its unit, unless the name says it already.
+func head(c run.Column) string {
+	switch {
+	case c.Unit == "", impliedUnits[c.Name] == c.Unit:
+		return c.Name
+	}
+	return c.Name + " " + c.Unit
+}
+
+var impliedUnits = map[string]string{"minutes": "min", "volts": "V", "amps": "A"}
+
+// numeric reports whether a column holds numbers and nothing else.
+func numeric(a *run.Answer, column int) bool {
+	found := false
+	for _, r := range a.Rows {
+		switch v := r.Cells[column]; v.Kind() {
+		case value.Quantity, value.Count:
+			found = true
+		case value.None, value.Unknown:
+		default:
+			return false
+		}
+	}
+	return found
+}
+
+// answerJSON prints one object a row and one at the end.
+func answerJSON(w io.Writer, a *run.Answer) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	for _, r := range a.Rows {
+		row := map[string]any{}
+		for i, v := range r.Cells {
+			row[a.Columns[i].Name] = jsonValue(v)
+		}
+		if r.Board.Name != "" {
+			row["@board"] = r.Board.String()
+		}
+		if r.Role != "" {
+			row["@role"] = r.Role
+		}
+		if r.Why != "" {
+			row["@possible"] = r.Why
+		}
+		if err := enc.Encode(row); err != nil {
+			return err
+		}
+	}
+	possible := map[string]int{}
+	for _, reason := range a.Possible {
+		possible[reason.Why] = reason.Count
+	}
+	return enc.Encode(map[string]any{"end": map[string]any{"rows": len(a.Rows), "things": a.Things, "noun": a.Noun.String(),
+		"possible": possible, "complete": a.Complete(), "partial": a.Partial, "limit": a.Limit, "reading": a.Reading}})
+}
+
+// jsonValue is a number for a count, an object with number and unit for a
+// quantity, null for what is none or not known, and a text for the rest.
+func jsonValue(v value.Value) any {
+	switch v.Kind() {
+	case value.None, value.Unknown:
+		return nil
+	case value.Count:
+		if least, most := v.Bounds(); least == most {
+			return least
+		}
+	case value.Quantity:
+		q, _ := v.Quantity()
+		return map[string]any{"text": v.String(), "number": q.Float(), "unit": q.Unit.String()}
+	case value.List:
+		items := []any{}
+		for _, item := range v.Items() {
+			items = append(items, jsonValue(item))
+		}
+		return items
+	}
+	return v.String()
+}

@@ -1,0 +1,186 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"path"
+	"slices"
+	"strings"
+	"testing"
+)
+
+const module = "netlore"
+
+// stages are the steps of a question in the order of the data. A stage may use
+// the ones before it.
+var stages = []string{"query/diag", "query/value", "query/words", "query/syntax", "query/check", "query/plan", "query/run"}
+
+// soleUsers says which package alone may use a library.
+var soleUsers = map[string]string{
+	"github.com/alecthomas/participle/v2": "query/syntax",
+	"github.com/dgraph-io/badger/v4":      "store",
+	"github.com/spf13/cobra":              "cmd/",
+}
+
+type listed struct {
+	ImportPath   string
+	Standard     bool
+	Imports      []string
+	TestImports  []string
+	XTestImports []string
+	Deps         []string
+}
+
+// TestLayers holds the packages to the order in which data flows: command,
+// then questions, store and importers, then the domain.
+func TestLayers(t *testing.T) {
+	for _, p := range packages(t) {
+		from := short(p.ImportPath)
+		for _, to := range p.Imports {
+			if why := forbidden(from, to); why != "" {
+				t.Errorf("%s imports %s: %s", from, to, why)
+			}
+		}
+		if strings.HasPrefix(from, "query") && slices.ContainsFunc(p.Deps, func(d string) bool { return strings.Contains(d, "badger") }) {
+			t.Errorf("%s reaches the storage library", from)
+		}
+	}
+}
+
+// TestLayersCatchViolations proves that the rules can fail.
+func TestLayersCatchViolations(t *testing.T) {
+	for _, c := range [][2]string{
+		{"store/board", "github.com/google/go-cmp/cmp"},
+		{"store/board", "netlore/query/diag"},
+		{"query/diag", "netlore/store/board"},
+		{"importers/table", "netlore/store"},
+		{"importers", "netlore/query"},
+		{"query/check", "netlore/query/run"},
+		{"query/syntax", "netlore/query/check"},
+		{"query/run", "netlore/store"},
+		{"store", "netlore/query"},
+		{"store/sheet", "netlore/store"},
+		{"query", "github.com/dgraph-io/badger/v4"},
+		{"query/check", "github.com/alecthomas/participle/v2"},
+		{"store", "github.com/spf13/cobra"},
+		{"store", "netlore/cmd/internal/cli"},
+	} {
+		if forbidden(c[0], c[1]) == "" {
+			t.Errorf("%s may import %s", c[0], c[1])
+		}
+	}
+}
+
+// forbidden says why a package may not import another, or "".
+func forbidden(from, to string) string {
+	ours := to == module || strings.HasPrefix(to, module+"/")
+	switch {
+	case !ours:
+		return forbiddenLibrary(from, to)
+	case strings.HasPrefix(short(to), "cmd/"):
+		if !strings.HasPrefix(from, "cmd/") {
+			return "nothing below the command may know it"
+		}
+		return ""
+	case strings.HasPrefix(from, "cmd/"):
+		return ""
+	}
+	if !slices.ContainsFunc(allowed(from), func(a string) bool { return matches(a, short(to)) }) {
+		return "only " + strings.Join(allowed(from), ", ") + " may be imported there"
+	}
+	return ""
+}
+
+func forbiddenLibrary(from, to string) string {
+	if from == "store/board" && strings.Contains(to, ".") {
+		return "the domain imports the standard library only"
+	}
+	for library, user := range soleUsers {
+		if (to == library || strings.HasPrefix(to, library+"/")) && from != user && !(strings.HasSuffix(user, "/") && strings.HasPrefix(from, user)) {
+			return "only " + user + " may use it"
+		}
+	}
+	return ""
+}
+
+// allowed lists what of ours a package may import; "x/..." is x and below.
+func allowed(from string) []string {
+	switch {
+	case from == "store/board", from == "query/diag":
+		return nil
+	case from == "store/sheet":
+		return []string{"store/board", "query/diag"}
+	case from == "store" || strings.HasPrefix(from, "store/"):
+		return []string{"store/...", "query/diag"}
+	case from == "importers" || strings.HasPrefix(from, "importers/"):
+		return []string{"importers/...", "store/board", "query/diag"}
+	case from == "query":
+		return []string{"query/...", "store/board"}
+	case slices.Contains(stages, from):
+		return append([]string{"store/board"}, stages[:slices.Index(stages, from)]...)
+	}
+	return nil
+}
+
+func matches(rule, pkg string) bool {
+	base, below := strings.CutSuffix(rule, "/...")
+	return pkg == base || below && strings.HasPrefix(pkg, base+"/")
+}
+
+// TestTopLevel keeps the way in short: five folders and four files.
+func TestTopLevel(t *testing.T) {
+	want := []string{"DEVELOPERS.md", "README.md", "cmd", "go.mod", "go.sum", "importers", "query", "store", "testdata"}
+	entries, err := os.ReadDir("../..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, e := range entries {
+		if !strings.HasPrefix(e.Name(), ".") {
+			got = append(got, e.Name())
+		}
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("top level holds %v, want %v", got, want)
+	}
+}
+
+// TestNoDumpingGround refuses packages whose name says nothing.
+func TestNoDumpingGround(t *testing.T) {
+	for _, p := range packages(t) {
+		switch path.Base(p.ImportPath) {
+		case "util", "utils", "common", "helpers", "misc", "base":
+			t.Errorf("%s: a package is named for what it knows", p.ImportPath)
+		}
+	}
+}
+
+func packages(t *testing.T) []listed {
+	t.Helper()
+	command := exec.Command("go", "list", "-json=ImportPath,Imports,Deps", module+"/...")
+	command.Dir = "../.."
+	out, err := command.Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	var all []listed
+	for dec := json.NewDecoder(strings.NewReader(string(out))); ; {
+		var p listed
+		if err := dec.Decode(&p); errors.Is(err, io.EOF) {
+			break
+		} else if err != nil {
+			t.Fatal(fmt.Errorf("reading go list: %w", err))
+		}
+		all = append(all, p)
+	}
+	if len(all) < 10 {
+		t.Fatalf("go list named %d packages only", len(all))
+	}
+	return all
+}
+
+func short(importPath string) string { return strings.TrimPrefix(importPath, module+"/") }
