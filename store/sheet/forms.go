@@ -86,7 +86,6 @@ type subject struct {
 	hole     *board.Hole
 	track    *board.Track
 	stack    *board.Stack
-	member   *board.Member
 	join     *board.Join
 	expected *board.Expected
 	reading  *board.Reading

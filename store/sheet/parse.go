@@ -46,7 +46,6 @@ type parser struct {
 	newer   bool   // the file is of a newer minor version
 	slip    bool   // the first line is a misspelt header
 	above   *form  // the statement that indented lines belong to; nil before the first
-	aboveAt int    // its line
 	unknown bool   // that statement could not be read
 	indent  string // of its first indented line
 	spread  int    // bytes that the ranges of the file stand for

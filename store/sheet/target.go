@@ -9,9 +9,6 @@ import (
 	"netlore/store/board"
 )
 
-// targetWords are the words that may stand before the name of a target.
-var targetWords = []string{"board", "part", "pin", "net", "pad", "cover", "branch"}
-
 // A place is a token that names something by its parts: ROLE:NAME.PIN, of
 // which only the name must be there. Each part may be in quotation marks.
 type place struct {
