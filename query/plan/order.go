@@ -10,7 +10,7 @@ import (
 const (
 	linkCost   = 2   // following one link of the index
 	judgeCost  = 30  // judging two outlines
-	indexCost  = 35  // putting one outline into the space index
+	indexCost  = 25  // putting one outline into the space index
 	indexShare = 1.1 // an index must beat the test by this much
 )
 

@@ -57,7 +57,7 @@ func TestSteps(t *testing.T) {
 		{"parts under UF1", []string{"look up in the list of UF1"}},
 		{"parts on VMAIN on VRF", []string{"look up VRF in nets", "test on VMAIN"}},
 		{"parts on (nets of C1) not under SH1", []string{"  look up C1 in parts", "look up (nets …) in nets", "test not under SH1"}},
-		{"(parts on VRF) except (hidden parts)", []string{"  look up VRF in nets", "  all parts", "  test under any cover", "except"}},
+		{"(parts on VRF) except (hidden parts)", []string{"  look up VRF in nets", "  look up by place under any cover", "except"}},
 		{"parts with volts between 5V and 10V or under SH1", []string{"all parts", "test with volts between 5V and 10V or under SH1"}},
 	} {
 		if d := cmp.Diff(c.want, steps(t, c.ask, plan.Options{})); d != "" {

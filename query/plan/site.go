@@ -12,11 +12,13 @@ type site struct {
 	b      *board.Board
 	k      *board.Knowledge
 	area   float64 // of the board, in square millimetres; 0 when unknown
+
+	inSpace int // -1 until placed counts them
 }
 
 func newSite(scope *check.Scope, member int) *site {
 	m := scope.Members[member]
-	s := &site{member: member, b: m.Board, k: m.Knowledge}
+	s := &site{member: member, b: m.Board, k: m.Knowledge, inSpace: -1}
 	if s.k == nil {
 		s.k = &board.Knowledge{}
 	}
@@ -56,6 +58,19 @@ func (s *site) count(n words.Noun) int {
 		return len(s.k.Jobs)
 	}
 	return 1
+}
+
+// placed is about how many things the space index of the board holds.
+func (s *site) placed() int {
+	if s.inSpace < 0 {
+		s.inSpace = len(s.b.Parts) + len(s.b.Pads)
+		for i := range s.b.Pins {
+			if s.b.Pins[i].Placed {
+				s.inSpace++
+			}
+		}
+	}
+	return s.inSpace
 }
 
 // each is how many things of one noun there are for each of another.

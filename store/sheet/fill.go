@@ -102,7 +102,8 @@ func (p *parser) rest(c *cursor) {
 		slot, problem := c.slot()
 		if problem != nil {
 			c.i = at + 1
-			if lost != at-1 {
+			// What follows an unknown word often belongs to it.
+			if lost != at-1 || len(problem.Edits) > 0 {
 				p.complain(c.l, *problem)
 			}
 			lost = at
@@ -197,11 +198,13 @@ func (c *cursor) canHave() string {
 
 // strayHelp tells where a word that cannot be placed may belong.
 func (f *form) strayHelp(s string) []string {
-	switch f.id {
-	case formPart:
+	switch {
+	case f.id == formPart:
 		return []string{"write package " + s + ` if that is its package, or "` + s + `" if that is what the part is`}
-	case formNet:
+	case f.id == formNet:
 		return []string{"parts on the net go on indented lines below it"}
+	case f.bare[bareText] >= 0:
+		return []string{`free text stands in quotation marks: "` + s + `"`}
 	}
 	return nil
 }

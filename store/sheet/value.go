@@ -29,7 +29,7 @@ func appendName(dst []byte, name string) []byte {
 	if bare(name) {
 		return append(dst, name...)
 	}
-	if name = norm.NFC.String(name); board.BareName(name) {
+	if name = norm.NFC.String(strings.ToValidUTF8(name, "\ufffd")); board.BareName(name) {
 		return append(dst, name...)
 	}
 	return appendQuoted(dst, name)

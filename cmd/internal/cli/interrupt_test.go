@@ -63,7 +63,7 @@ func process(t *testing.T, args ...string) (code int, complaints string) {
 // of the new board there is all or nothing, whatever the exit code says.
 func TestInterruptedImport(t *testing.T) {
 	benchWithBase(t)
-	largeNetlist(t, "large.d356", 40_000)
+	largeNetlist(t, "large.d356", 12_000)
 	before := contents(t)
 	if err := os.Rename("base", "first"); err != nil {
 		t.Fatal(err)
