@@ -82,31 +82,34 @@ func BenchmarkAskProcess(b *testing.B) {
 func TestMemoryIsBounded(t *testing.T) {
 	binary := buildNetlore(t)
 	t.Chdir(t.TempDir())
-	longLine, records := int64(1<<30), 10_000_000
+	const longLine = 1 << 30
+	records := 10_000_000
 	if testing.Short() {
-		longLine, records = 64<<20, 200_000
+		records = 200_000
 	}
-	x := func(n int64) io.Reader { return io.LimitReader(endless("x"), n) }
-	line := fmt.Sprintf("a line of %d MB", longLine/1e6)
+	x := strings.Repeat("x", 70<<10) // more than is looked at to tell the format
 	for _, c := range []struct {
 		name      string
-		in        io.Reader
+		head      io.Reader
+		hole      int64 // so many zero bytes, which take no room on the disk
+		tail      string
 		code      int
 		says      string
 		megabytes float64
 	}{
-		{line + " in a netlist", io.MultiReader(strings.NewReader(d356Head+d356Record+"327"), x(longLine), strings.NewReader("\n999\n")),
+		{"a line of 1 GB in a netlist", strings.NewReader(d356Head + d356Record + "327" + x), longLine, "\n999\n",
 			exitOK, "in:5:1: warning D313: this line is longer than 64 KiB; the rest of it was skipped", 60},
-		{line + " in a table", io.MultiReader(strings.NewReader(placements+"C1,10uF,0402,1,2,top\n"), x(longLine)),
+		{"a line of 1 GB in a table", strings.NewReader(placements + "C1,10uF,0402,1,2,top\n" + x), longLine, "\n",
 			exitOK, "in:3:1: error T110: this row is longer than 64 KiB", 60},
-		{line + " of nothing known", x(longLine), exitInput, "in: error D105: this text is of no format that can be read", 60},
-		{"many records", io.MultiReader(strings.NewReader(d356Head), io.LimitReader(endless(d356Record), int64(records*len(d356Record))), strings.NewReader("999\n")),
+		{"a line of 1 GB of nothing known", strings.NewReader(x), longLine, "\n",
+			exitInput, "in: error D105: this text is of no format that can be read", 60},
+		{"many records", io.MultiReader(strings.NewReader(d356Head), io.LimitReader(endless(d356Record), int64(records*len(d356Record)))), 0, "999\n",
 			exitOK, fmt.Sprintf("in: IPC-D-356A, %d records:", records+4), 60},
-		{"a sheet of 300 MB", io.MultiReader(strings.NewReader("netlore 1\n"), x(300e6)),
+		{"a sheet of 1 GB", strings.NewReader("netlore 1\n"), longLine, "\n",
 			exitInput, "netlore: in is larger than 256 MiB, the most a sheet can be", 700},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			writeStream(t, "in", c.in)
+			writeFile(t, "in", c.head, c.hole, c.tail)
 			var complaints bytes.Buffer
 			cmd := exec.Command(binary, "--base", filepath.Join(t.TempDir(), "base"), "add", "in")
 			cmd.Stderr = &complaints
@@ -148,17 +151,24 @@ func (e endless) Read(p []byte) (int, error) {
 	return n, nil
 }
 
-func writeStream(t *testing.T, name string, in io.Reader) {
+// writeFile writes a file with a hole in it.
+func writeFile(t *testing.T, name string, head io.Reader, hole int64, tail string) {
 	t.Helper()
 	file, err := os.Create(name)
 	if err != nil {
 		t.Fatal(err)
 	}
 	w := bufio.NewWriterSize(file, 1<<20)
-	if _, err := io.CopyBuffer(struct{ io.Writer }{w}, in, make([]byte, 1<<16)); err != nil {
+	if _, err := io.CopyBuffer(struct{ io.Writer }{w}, struct{ io.Reader }{head}, make([]byte, 1<<16)); err != nil {
 		t.Fatal(err)
 	}
 	if err := w.Flush(); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := file.Seek(hole, io.SeekEnd); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := io.WriteString(file, tail); err != nil {
 		t.Fatal(err)
 	}
 	if err := file.Close(); err != nil {

@@ -31,8 +31,8 @@ type Env struct {
 // Main runs the command line of this process and returns its exit code.
 func Main() int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	// A second interrupt ends the process at once.
+	// A second interrupt ends the process at once. The first one is never left
+	// to the system, not even when all is done: the exit code tells what was.
 	context.AfterFunc(ctx, stop)
 	return Run(ctx, processEnv(), os.Args[1:])
 }

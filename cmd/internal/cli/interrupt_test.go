@@ -183,29 +183,42 @@ func TestInterruptWhileWaitingForInput(t *testing.T) {
 	benchWithBase(t)
 	before := contents(t)
 	for _, args := range []string{"add -", "check -", "fmt -", "ask"} {
-		cmd := exec.Command("netlore", append([]string{"--base", "base"}, strings.Fields(args)...)...)
-		in, err := cmd.StdinPipe()
-		if err != nil {
-			t.Fatal(err)
+		// A signal that comes before the program has begun ends it as usual; then
+		// it is sent later.
+		code, complaints := -1, ""
+		for pause := 200 * time.Millisecond; code == -1 && pause < 10*time.Second; pause *= 2 {
+			code, complaints = waiting(t, pause, args)
 		}
-		var complaints bytes.Buffer
-		cmd.Stderr = &complaints
-		if err := cmd.Start(); err != nil {
-			t.Fatal(err)
+		if code != exitInterrupted || complaints != "netlore: stopped\n" {
+			t.Errorf("%s: exit code %d: %s", args, code, complaints)
 		}
-		io.WriteString(in, "# waiting\n")
-		time.Sleep(200 * time.Millisecond)
-		cmd.Process.Signal(os.Interrupt)
-		late := time.AfterFunc(5*time.Second, func() { cmd.Process.Kill() })
-		cmd.Wait()
-		if !late.Stop() {
-			t.Errorf("%s: still there 5 s after SIGINT", args)
-		} else if code := cmd.ProcessState.ExitCode(); code != exitInterrupted || complaints.String() != "netlore: stopped\n" {
-			t.Errorf("%s: exit code %d: %s", args, code, complaints.String())
-		}
-		in.Close()
 	}
 	sound(t, before)
+}
+
+// waiting runs a command that waits for input, and interrupts it after a pause.
+func waiting(t *testing.T, pause time.Duration, args string) (int, string) {
+	t.Helper()
+	cmd := exec.Command("netlore", append([]string{"--base", "base"}, strings.Fields(args)...)...)
+	in, err := cmd.StdinPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer in.Close()
+	var complaints bytes.Buffer
+	cmd.Stderr = &complaints
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	io.WriteString(in, "# waiting\n")
+	time.Sleep(pause)
+	cmd.Process.Signal(os.Interrupt)
+	late := time.AfterFunc(10*time.Second, func() { cmd.Process.Kill() })
+	cmd.Wait()
+	if !late.Stop() {
+		t.Errorf("%s: still there 10 s after SIGINT", args)
+	}
+	return cmd.ProcessState.ExitCode(), complaints.String()
 }
 
 // TestCancelledBetweenReadingAndAdding stops an import when its report is
