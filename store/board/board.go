@@ -11,7 +11,10 @@
 // Methods that judge geometry answer with a Truth, which can be Unknown.
 package board
 
-import "sort"
+import (
+	"slices"
+	"sort"
+)
 
 // The ids of a board's things are indices into its slices. They hold for one
 // Board value only and are never stored.
@@ -69,6 +72,7 @@ type Board struct {
 	netFirst []int32
 	netPads  []PadID
 	padFirst []int32
+	space    *lazySpace
 }
 
 // Part is one component.
@@ -224,6 +228,12 @@ func (b *Board) PinsOn(n NetID) []PinID {
 // PadsOn returns the pads on net n in natural order. It must not be changed.
 func (b *Board) PadsOn(n NetID) []PadID {
 	return b.netPads[b.padFirst[n]:b.padFirst[n+1]]
+}
+
+// HasGround reports whether a net is said to be ground. Which one is never
+// guessed.
+func (b *Board) HasGround() bool {
+	return slices.ContainsFunc(b.Nets, func(n Net) bool { return n.Kind == Ground })
 }
 
 // FindPart returns the part of exactly this name, or None.

@@ -196,6 +196,20 @@ func TestFind(t *testing.T) {
 	}
 }
 
+func TestHasGround(t *testing.T) {
+	b := NewBuilder(Ref{})
+	b.Net("GND")
+	b.NetAt(b.Net("VMAIN")).Kind = Power
+	if b.Build().HasGround() {
+		t.Error("a net that is only called GND is taken for ground")
+	}
+	b = NewBuilder(Ref{})
+	b.NetAt(b.Net("CHASSIS")).Kind = Ground
+	if !b.Build().HasGround() {
+		t.Error("a net that is said to be ground is not seen")
+	}
+}
+
 // A name wins over an alias of the same spelling.
 func TestFindNetNameBeforeAlias(t *testing.T) {
 	bu := NewBuilder(Ref{})

@@ -18,73 +18,20 @@ const (
 	rounding   = 1e-9 // that Overlap may be off by
 )
 
-// CoversPart judges whether cover c hides part p.
-//
-// A cover with a list hides what is listed and nothing else. Without a list a
-// part is hidden if it is on the cover's side and the outlines overlap by at
-// least 5 % of the smaller one; a part known by its place alone, if that lies
-// in the cover. No cover hides the part that it is.
-func (b *Board) CoversPart(c CoverID, p PartID) Hiding {
-	cover := &b.Covers[c]
-	switch {
-	case cover.Part == p:
-		return Hiding{Truth: False}
-	case cover.Listed:
-		return listed(cover.Parts, p)
-	}
-	o, _ := b.PartOutline(p)
-	return b.underCover(c, o, b.PartSide(p))
-}
+// CoversPart judges whether cover c hides part p; see Lid.OverPart.
+func (b *Board) CoversPart(c CoverID, p PartID) Hiding { return b.Lid(c).OverPart(p) }
 
-// CoversPad judges whether cover c lies over pad p, by the rule of CoversPart.
-// A pad through the board is under a cover on either side.
-func (b *Board) CoversPad(c CoverID, p PadID) Hiding {
-	cover := &b.Covers[c]
-	if cover.Listed {
-		return listed(cover.Pads, p)
-	}
-	o, _ := b.PadOutline(p)
-	return b.underCover(c, o, b.Pads[p].Side)
-}
+// CoversPad judges whether cover c lies over pad p; see Lid.OverPad.
+func (b *Board) CoversPad(c CoverID, p PadID) Hiding { return b.Lid(c).OverPad(p) }
 
-// CoversPin judges whether cover c lies over pin p, by the rule of CoversPart.
-// If the cover has a list, a pin is hidden with its part.
-func (b *Board) CoversPin(c CoverID, p PinID) Hiding {
-	pin := &b.Pins[p]
-	if b.Covers[c].Listed || b.Covers[c].Part == pin.Part {
-		return b.CoversPart(c, pin.Part)
-	}
-	o, _ := b.PinOutline(p)
-	side := pin.Side
-	if side == SideUnknown {
-		side = b.PartSide(pin.Part)
-	}
-	return b.underCover(c, o, side)
-}
+// CoversPin judges whether cover c lies over pin p; see Lid.OverPin.
+func (b *Board) CoversPin(c CoverID, p PinID) Hiding { return b.Lid(c).OverPin(p) }
 
 func listed[ID ~int32](list []ID, id ID) Hiding {
-	if slices.Contains(list, id) {
+	if _, in := slices.BinarySearch(list, id); in {
 		return Hiding{Truth: True, Share: 1}
 	}
 	return Hiding{Truth: False}
-}
-
-func (b *Board) underCover(c CoverID, o Outline, side Side) Hiding {
-	lid, lidSide := b.CoverOutline(c)
-	switch name := b.Covers[c].Name; {
-	case apart(lidSide, side):
-		return Hiding{Truth: False}
-	case lid.Zero():
-		return Hiding{Truth: Unknown, Why: name + " has no outline and no list"}
-	case o.Zero():
-		return Hiding{Truth: Unknown, Why: "no position"}
-	case lidSide == SideUnknown:
-		return ifOver(lid, o, "side of "+name+" not known")
-	}
-	if side == SideUnknown {
-		return ifOver(lid, o, "side not known")
-	}
-	return over(lid, o)
 }
 
 // BehindPart judges whether part p lies behind an outline on one side of the

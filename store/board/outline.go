@@ -63,12 +63,27 @@ func Polygon(pts []Point) Outline {
 // millidegrees. Corners are rounded to whole micrometres; turned by right
 // angles the box has exactly its size.
 func TurnedBox(c Point, s Size, turn int32) Outline {
+	corners := turnedCorners(c, s, turn)
+	return Outline{Points: corners[:]}
+}
+
+func turnedCorners(c Point, s Size, turn int32) [4]Point {
 	sin, cos := sinCos(turn)
 	w, h := float64(s.W)/2, float64(s.H)/2
 	corner := func(x, y float64) Point {
 		return c.moved(int64(math.Floor(x*cos-y*sin+0.5)), int64(math.Floor(x*sin+y*cos+0.5)))
 	}
-	return Outline{Points: []Point{corner(-w, -h), corner(w, -h), corner(w, h), corner(-w, h)}}
+	return [4]Point{corner(-w, -h), corner(w, -h), corner(w, h), corner(-w, h)}
+}
+
+// turnedBounds are the bounds of TurnedBox, without making the outline.
+func turnedBounds(c Point, s Size, turn int32) Bounds {
+	corners := turnedCorners(c, s, turn)
+	b := Bounds{corners[0], corners[0]}
+	for _, p := range corners[1:] {
+		b = b.join(Bounds{p, p})
+	}
+	return b
 }
 
 // sinCos is the sine and cosine of an angle in millidegrees, without the dust

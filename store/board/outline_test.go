@@ -1,6 +1,7 @@
 package board
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -176,6 +177,31 @@ func TestAreaStaysWhenMoved(t *testing.T) {
 			if changed(o, move).Area() != o.Area() {
 				t.Fatalf("%s: area of %v is %v, not %v", name, o, changed(o, move).Area(), o.Area())
 			}
+		}
+	}
+}
+
+// Bounds that are worked out without an outline are those of the outline.
+func TestBoundsWithoutOutlines(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 1))
+	bu := NewBuilder(Ref{})
+	for range 500 {
+		part := bu.Part(fmt.Sprint("U", r.IntN(1000)))
+		p := bu.PartAt(part)
+		p.Placed, p.At = r.IntN(3) > 0, Point{int32(r.Uint32()) / 4, int32(r.Uint32()) / 4}
+		p.Turn = int32(r.IntN(8)) * 45_000
+		if r.IntN(2) == 0 {
+			p.Size = Size{int32(r.IntN(9999)), int32(r.IntN(9999))}
+		}
+		pin := bu.PinAt(bu.Pin(part, "1"))
+		pin.Placed, pin.At = r.IntN(2) == 0, Point{int32(r.IntN(9999)), int32(r.IntN(9999))}
+		pin.Shape = PadShape{int32(r.IntN(3)) * 501, int32(r.IntN(3)) * 501, int32(r.IntN(360_000))}
+	}
+	b := bu.Build()
+	for p := range PartID(len(b.Parts)) {
+		want, basis := b.PartOutline(p)
+		if got, of := b.PartBounds(p); got != want.Bounds() || of != basis {
+			t.Errorf("%+v: %v by %s, want %v by %s", b.Parts[p], got, of, want.Bounds(), basis)
 		}
 	}
 }

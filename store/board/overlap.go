@@ -19,7 +19,27 @@ func Overlap(a, b Outline) float64 {
 	case b.Radius > 0:
 		return circleOverlap(b, a)
 	}
+	if a.isBox() && b.isBox() {
+		return box.common(b.Bounds())
+	}
 	return polygonOverlap(a, b)
+}
+
+// isBox reports whether a polygon is a box along the axes.
+func (o Outline) isBox() bool {
+	p := o.Points
+	if len(p) != 4 {
+		return false
+	}
+	return p[0].Y == p[1].Y && p[1].X == p[2].X && p[2].Y == p[3].Y && p[3].X == p[0].X ||
+		p[0].X == p[1].X && p[1].Y == p[2].Y && p[2].X == p[3].X && p[3].Y == p[0].Y
+}
+
+// common is the area that two boxes that meet share.
+func (b Bounds) common(c Bounds) float64 {
+	w := diff(min(b.Max.X, c.Max.X), max(b.Min.X, c.Min.X))
+	h := diff(min(b.Max.Y, c.Max.Y), max(b.Min.Y, c.Min.Y))
+	return float64(w) * float64(h)
 }
 
 // vec is a point or direction relative to some origin.

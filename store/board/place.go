@@ -16,13 +16,8 @@ const (
 // Spot where it is. The outline is zero for NoPlace.
 func (b *Board) PartOutline(p PartID) (Outline, Basis) {
 	part := &b.Parts[p]
-	if part.Placed {
-		if !part.Size.Zero() {
-			return TurnedBox(part.At, part.Size, part.Turn), ByStatement
-		}
-		if size, ok := PackageSize(part.Package); ok {
-			return TurnedBox(part.At, size, part.Turn), ByPackage
-		}
+	if size, basis := part.body(); basis != NoPlace {
+		return TurnedBox(part.At, size, part.Turn), basis
 	}
 	if box, ok := b.pinBox(p); ok {
 		return Box(box.Min, box.Max), ByPins
@@ -33,6 +28,35 @@ func (b *Board) PartOutline(p PartID) (Outline, Basis) {
 	return Outline{}, NoPlace
 }
 
+// PartBounds returns the bounds of PartOutline, without making the outline.
+func (b *Board) PartBounds(p PartID) (Bounds, Basis) {
+	part := &b.Parts[p]
+	if size, basis := part.body(); basis != NoPlace {
+		return turnedBounds(part.At, size, part.Turn), basis
+	}
+	if box, ok := b.pinBox(p); ok {
+		return box, ByPins
+	}
+	if part.Placed {
+		return Bounds{part.At, part.At}, ByPoint
+	}
+	return Bounds{}, NoPlace
+}
+
+// body is the size of a part that has a place, and how it is known.
+func (part *Part) body() (Size, Basis) {
+	switch {
+	case !part.Placed:
+	case !part.Size.Zero():
+		return part.Size, ByStatement
+	default:
+		if size, ok := PackageSize(part.Package); ok {
+			return size, ByPackage
+		}
+	}
+	return Size{}, NoPlace
+}
+
 // pinBox is the box round the placed pins of a part. It reports false if they
 // are no more than one place without size.
 func (b *Board) pinBox(p PartID) (Bounds, bool) {
@@ -40,13 +64,14 @@ func (b *Board) pinBox(p PartID) (Bounds, bool) {
 	var box Bounds
 	known := false
 	for id := first; id < last; id++ {
-		o, basis := b.PinOutline(id)
+		pin := &b.Pins[id]
+		copper, basis := copperBounds(pin.Placed, pin.At, pin.Shape)
 		switch {
 		case basis == NoPlace:
 		case !known:
-			box, known = o.Bounds(), true
+			box, known = copper, true
 		default:
-			box = box.join(o.Bounds())
+			box = box.join(copper)
 		}
 	}
 	return box, known && box.Min != box.Max
@@ -72,6 +97,19 @@ func copperOutline(placed bool, at Point, shape PadShape) (Outline, Basis) {
 		return Spot(at), ByPoint
 	}
 	return shape.At(at), ByStatement
+}
+
+// copperBounds are the bounds of copperOutline, without making the outline.
+func copperBounds(placed bool, at Point, shape PadShape) (Bounds, Basis) {
+	switch {
+	case !placed:
+		return Bounds{}, NoPlace
+	case shape.W == 0:
+		return Bounds{at, at}, ByPoint
+	case shape.H == 0:
+		return Bounds{at, at}.Grow(max(shape.W/2, 0)), ByStatement
+	}
+	return turnedBounds(at, Size{shape.W, shape.H}, shape.Turn), ByStatement
 }
 
 // PartSide is the side that a part is on: as stated, else the side of its

@@ -18,6 +18,9 @@ func (n *number) likely(suffix string, want Unit) string {
 
 // wrongUnit says that a quantity of another unit is wanted.
 func (n *number) wrongUnit(suffix string, got, want Unit) *QuantityError {
+	if n.quiet {
+		return errQuiet
+	}
 	e := &QuantityError{Reason: "is " + got.Measures() + "; expected " + want.Measures()}
 	switch {
 	case suffix == "m" && want == Second:
@@ -39,6 +42,9 @@ var oldSpellings = map[string]string{
 
 // unreadable says why the suffix is no unit.
 func (n *number) unreadable(suffix string, want Unit) *QuantityError {
+	if n.quiet {
+		return errQuiet
+	}
 	if !n.any {
 		return &QuantityError{Reason: "is not a number with a unit"}
 	}
@@ -100,9 +106,12 @@ func isUnit(s string) bool { _, ok := findUnit(s); return ok }
 
 // decimalComma says that a comma stands where the decimal point should, if it
 // does. Three digits after it may also be thousands: then nothing is likely.
-func decimalComma(s string, n number, want Unit) *QuantityError {
+func (n *number) decimalComma(s string, want Unit) *QuantityError {
 	if n.end == len(s) || s[n.end] != ',' {
 		return nil
+	}
+	if n.quiet {
+		return errQuiet
 	}
 	e := &QuantityError{Offset: n.end, Reason: "has a comma in it; the decimal mark is the point"}
 	rest := s[n.end+1:]

@@ -60,10 +60,26 @@ func MustQuantity(s string) Quantity {
 	return q
 }
 
+// QuantityOf is ParseQuantity for those who try what a text may be, and ask
+// for no reason when it is no quantity: finding that costs ten times as much.
+func QuantityOf(s string, want Unit) (Quantity, bool) {
+	n := scanNumber(s)
+	n.quiet = true
+	q, err := n.parse(s, want)
+	return q, err == nil
+}
+
+// errQuiet says that a text is no quantity, and not why.
+var errQuiet = &QuantityError{Reason: "is no quantity"}
+
 // parseQuantity leaves the Text of its errors to the caller.
 func parseQuantity(s string, want Unit) (Quantity, *QuantityError) {
 	n := scanNumber(s)
-	if err := decimalComma(s, n, want); err != nil {
+	return n.parse(s, want)
+}
+
+func (n *number) parse(s string, want Unit) (Quantity, *QuantityError) {
+	if err := n.decimalComma(s, want); err != nil {
 		return Quantity{}, err
 	}
 	suffix := strings.TrimLeft(s[n.end:], " \u00a0")
@@ -71,6 +87,9 @@ func parseQuantity(s string, want Unit) (Quantity, *QuantityError) {
 	sp, err := n.readSuffix(suffix, want)
 	if err == nil && want != NoUnit && sp.unit != want {
 		err = n.wrongUnit(suffix, sp.unit, want)
+	}
+	if err == errQuiet {
+		return Quantity{}, err
 	}
 	if err != nil {
 		err.Offset += at
@@ -96,6 +115,7 @@ type number struct {
 	any        bool // there is a digit
 	whole      bool // neither point nor exponent
 	zeros      int  // read, but not yet in coef
+	quiet      bool // nobody asks why it is no quantity
 }
 
 func scanNumber(s string) number {

@@ -27,6 +27,9 @@ func (n *number) bare(want Unit) (spelling, *QuantityError) {
 	if want == Ohm || want == One {
 		return spelling{unit: want, coef: 1}, nil
 	}
+	if n.quiet {
+		return spelling{}, errQuiet
+	}
 	return spelling{}, &QuantityError{Reason: "has no unit", Likely: n.likely(want.row().likely, want)}
 }
 
@@ -47,12 +50,16 @@ func (n *number) withoutUnit(p prefix, want Unit) (spelling, *QuantityError) {
 	if sp, ok := codeUnit(p, want); ok {
 		return sp, nil
 	}
+	if n.quiet {
+		return spelling{}, errQuiet
+	}
 	e := &QuantityError{Reason: "has a prefix but no unit"}
 	unit := want
 	if want == NoUnit {
 		unit = usualUnit(p)
 	}
-	if strings.IndexByte(unit.row().prefixes, p.letter) >= 0 {
+	tiny := unit == Ohm && strings.IndexByte("fpnu", p.letter) >= 0 // no part has nanohms
+	if !tiny && strings.IndexByte(unit.row().prefixes, p.letter) >= 0 {
 		e.Likely = n.likely(string(p.letter)+unit.String(), want)
 	}
 	return spelling{}, e
@@ -76,8 +83,8 @@ func (n *number) readCode(suffix string, want Unit) (spelling, bool) {
 	if !ok || !n.whole || after == "" || !digit(after[0]) {
 		return spelling{}, false
 	}
-	if !n.any && want != Ohm && want != Farad && want != Henry {
-		return spelling{}, false // R47 may be the name of a part
+	if !n.any && (n.start > 0 || want != Ohm && want != Farad && want != Henry) {
+		return spelling{}, false // R47 may be the name of a part, and -R47 is nothing
 	}
 	m := *n
 	rest := strings.TrimLeft(after, "0123456789")

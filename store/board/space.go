@@ -3,6 +3,7 @@ package board
 import (
 	"cmp"
 	"slices"
+	"sync"
 )
 
 // Space finds the placed things of one board by where they are. It is made
@@ -12,6 +13,22 @@ type Space struct {
 	parts tree[PartID]
 	pads  tree[PadID]
 	pins  tree[PinID]
+}
+
+// lazySpace is the Space of a board, made when it is first asked for.
+type lazySpace struct {
+	once  sync.Once
+	space *Space
+}
+
+// Equal reports true: boards do not differ by whether their index was made.
+func (*lazySpace) Equal(*lazySpace) bool { return true }
+
+// Space returns the space index of the board. It is made once, when it is first
+// asked for, and shared by all who ask.
+func (b *Board) Space() *Space {
+	b.space.once.Do(func() { b.space.space = NewSpace(b) })
+	return b.space.space
 }
 
 // NewSpace indexes the parts, pads and pins of a board whose place is known.
