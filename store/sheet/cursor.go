@@ -159,7 +159,7 @@ func readNameRange(c *cursor, a *attribute, v *value) *problem {
 }
 
 func (c *cursor) nameOrRange(t token, a *attribute, v *value) *problem {
-	if text := c.f.tokenText(t); t.marks&(quoted|odd) == odd && isRange(text) {
+	if text := c.f.inNFC(t); t.marks&(quoted|odd) == odd && isRange(text) {
 		return c.expand(t, text, v)
 	}
 	name, p := c.name(t, a)

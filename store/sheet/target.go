@@ -4,8 +4,6 @@ import (
 	"slices"
 	"strings"
 
-	"golang.org/x/text/unicode/norm"
-
 	"netlore/store/board"
 )
 
@@ -28,15 +26,21 @@ func splitPlace(s string) (p place) {
 		}
 		head, quoted, rest = cutPart(rest[1:])
 	}
+	if rest != "" && !quoted { // the dot before a pin in quotation marks
+		if name, ok := strings.CutSuffix(head, "."); ok {
+			head, rest = name, "."+rest
+		}
+	}
 	p.name, p.bareName = head, !quoted
 	switch {
 	case p.name == "":
 		p.fault = "the name is missing"
 	case rest == "":
-	case quoted && strings.HasPrefix(rest, "."), !quoted && strings.HasSuffix(head, "."):
-		p.name = strings.TrimSuffix(head, ".")
+	case p.bareName && strings.HasSuffix(head, "."):
+		p.fault = "a name that ends in a dot needs quotation marks before its pin"
+	case rest[0] == '.':
 		var quotedPin bool
-		p.pin, quotedPin, rest = cutPart(strings.TrimPrefix(rest, "."))
+		p.pin, quotedPin, rest = cutPart(rest[1:])
 		if p.pin == "" || rest != "" || !quotedPin && !board.BareName(p.pin) {
 			p.fault = "the pin after the dot cannot be read"
 		}
@@ -101,10 +105,7 @@ func (c *cursor) takeTarget() (token, board.TargetKind, bool) {
 }
 
 func (c *cursor) target(t token, kind board.TargetKind) (board.Target, *problem) {
-	text := c.f.tokenText(t)
-	if t.marks&wide != 0 {
-		text = norm.NFC.String(text)
-	}
+	text := c.f.inNFC(t)
 	p := splitPlace(text)
 	if p.fault == "" && p.bareName && !nameOf(p.name, t.marks) {
 		p.fault = p.needsQuotes()
@@ -112,16 +113,23 @@ func (c *cursor) target(t token, kind board.TargetKind) (board.Target, *problem)
 	if _, reserved := board.TargetKindByWord(text); reserved && kind == board.AnyTarget {
 		p.fault = "a thing that is called " + text + " needs quotation marks"
 	}
-	target := p.target(kind)
-	switch {
-	case p.fault != "":
-		return target, c.fault(t, "S212", diagQuote(text)+" names nothing: "+p.fault, "a name is written NAME, NAME.PIN or ROLE:NAME")
-	case (kind == board.OnPart || kind == board.OnNet || kind > board.OnPin) && target.Pin != "":
-		return target, c.fault(t, "S212", "a pin follows the name, but the word before it says "+kind.String(), "write pin before it, or nothing")
-	case target.Kind == board.OnPin && target.Pin == "":
-		return target, c.fault(t, "S212", "after pin, "+diagQuote(text)+" does not say which pin", "write PART.PIN, as in C12.1")
+	if p.fault != "" {
+		return board.Target{}, c.fault(t, "S212", diagQuote(text)+" names nothing: "+p.fault, "a name is written NAME, NAME.PIN or ROLE:NAME")
 	}
-	return target, nil
+	target := p.target(kind)
+	return target, c.checkPin(t, kind, target)
+}
+
+// checkPin complains of a target that has a pin where the word before it says
+// that there is none, or the other way round.
+func (c *cursor) checkPin(t token, kind board.TargetKind, target board.Target) *problem {
+	switch {
+	case (kind == board.OnPart || kind == board.OnNet || kind > board.OnPin) && target.Pin != "":
+		return c.fault(t, "S212", "a pin follows the name, but the word before it says "+kind.String(), "write pin before it, or nothing")
+	case target.Kind == board.OnPin && target.Pin == "":
+		return c.fault(t, "S212", "after pin, "+diagQuote(c.f.inNFC(t))+" does not say which pin", "write PART.PIN, as in C12.1")
+	}
+	return nil
 }
 
 // needsQuotes says what is wrong with a name that is not bare.
@@ -158,8 +166,7 @@ func readTargets(c *cursor, a *attribute, v *value) *problem {
 
 // targetRange reads one target, or those of a range: lower:P11..P14.
 func (c *cursor) targetRange(t token, kind board.TargetKind, v *value) *problem {
-	text := c.f.tokenText(t)
-	p := splitPlace(text)
+	p := splitPlace(c.f.inNFC(t))
 	if p.fault != "" || !p.bareName || p.pin != "" || !isRange(p.name) {
 		target, problem := c.target(t, kind)
 		if problem == nil {
@@ -168,12 +175,14 @@ func (c *cursor) targetRange(t token, kind board.TargetKind, v *value) *problem 
 		return problem
 	}
 	v.names = v.names[:0]
-	problem := c.expand(t, p.name, v)
+	if problem := c.expand(t, p.name, v); problem != nil {
+		return problem
+	}
 	for _, name := range v.names {
 		p.name = name
 		v.targets = append(v.targets, p.target(kind))
 	}
-	return problem
+	return c.checkPin(t, kind, v.targets[len(v.targets)-1])
 }
 
 func appendTargets(dst []byte, targets []board.Target) []byte {
@@ -194,13 +203,22 @@ func appendTarget(dst []byte, t *board.Target) []byte {
 		dst = append(appendName(dst, t.Role), ':')
 	}
 	if t.Pin != "" {
-		dst = append(appendName(dst, t.Name), '.')
+		dst = append(appendPartName(dst, t.Name), '.')
 		return appendPinName(dst, t.Pin)
 	}
 	if _, reserved := board.TargetKindByWord(t.Name); reserved && t.Kind == board.AnyTarget && t.Role == "" {
 		return appendQuoted(dst, t.Name)
 	}
 	return appendName(dst, t.Name)
+}
+
+// appendPartName prints a part before its pin: one that ends in a dot is quoted,
+// since it would make two dots with the one that parts them.
+func appendPartName(dst []byte, part string) []byte {
+	if strings.HasSuffix(part, ".") {
+		return appendQuoted(dst, part)
+	}
+	return appendName(dst, part)
 }
 
 // appendPinName prints a pin after its part: one with a dot is quoted, since
@@ -218,10 +236,7 @@ func readEnd(c *cursor, a *attribute, v *value) *problem {
 	if !ok {
 		return c.missing(a)
 	}
-	text := c.f.tokenText(t)
-	if t.marks&wide != 0 {
-		text = norm.NFC.String(text)
-	}
+	text := c.f.inNFC(t)
 	p := splitPlace(text)
 	switch {
 	case p.fault != "":

@@ -37,9 +37,10 @@ const (
 	headerLine              // netlore 1
 	statementLine           // the first line of a statement
 	memberLine              // an indented line of the statement above
-	keptLine                // could not be read: kept as it is, with its members
-	keptMember              // an indented line that could not be read
-	orphanLine              // an indented line with no statement above
+	// Lines of the states from here on are kept as they are, without words.
+	keptLine   // could not be read, nor are its members
+	keptMember // an indented line that could not be read
+	orphanLine // an indented line with no statement above
 )
 
 // A line is one line of the file, without its line end.
@@ -83,6 +84,15 @@ func (f *File) nameIn(t token) string {
 		return norm.NFC.String(s)
 	}
 	return s
+}
+
+// inNFC returns the token's text, quotation marks included, in the form in
+// which names are compared.
+func (f *File) inNFC(t token) string {
+	if t.marks&wide != 0 {
+		return norm.NFC.String(f.tokenText(t))
+	}
+	return f.tokenText(t)
 }
 
 // plain returns the token's text without quotation marks.
