@@ -7,8 +7,8 @@ import (
 	"strings"
 )
 
-// maxRange is the most names that one range may stand for.
-const maxRange = 4096
+// MaxRange is the most names that one range may stand for.
+const MaxRange = 4096
 
 // ExpandRange returns the names that s stands for: P11..P14 is four names and
 // a range; anything without ".." is itself and no range. The two ends differ
@@ -42,8 +42,8 @@ func rangeFault(lo, hi numbered, whole bool) error {
 		return errors.New("has ends with different leading zeros; expected the same number of digits, as in P08..P11")
 	case hi.value < lo.value:
 		return errors.New("runs backwards; expected the lower end first")
-	case hi.value-lo.value >= maxRange:
-		return fmt.Errorf("is more than %d names", maxRange)
+	case hi.value-lo.value >= MaxRange:
+		return fmt.Errorf("is more than %d names", MaxRange)
 	}
 	return nil
 }
@@ -73,7 +73,7 @@ func runLength(names []string) int {
 		return 1
 	}
 	n := 1
-	for n < min(len(names), maxRange) && names[n] == first.plus(n) {
+	for n < min(len(names), MaxRange) && names[n] == first.plus(n) {
 		if first.padded() && len(names[n]) != len(names[0]) {
 			break
 		}

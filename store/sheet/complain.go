@@ -16,6 +16,7 @@ type complaints struct {
 	found   diag.List
 	dropped int
 	worst   bool // one of the dropped is an error
+	byLine  bool // of a line, only the first of the dropped is counted
 }
 
 func (c *complaints) add(d diag.Diagnostic) {
@@ -25,6 +26,18 @@ func (c *complaints) add(d diag.Diagnostic) {
 	}
 	c.dropped++
 	c.worst = c.worst || d.Severity == diag.Error
+}
+
+// more says how many were not kept.
+func (c *complaints) more() string {
+	s := "s"
+	if c.dropped == 1 {
+		s = ""
+	}
+	if c.byLine {
+		return fmt.Sprintf("complaints about %d more line%s", c.dropped, s)
+	}
+	return fmt.Sprintf("%d more complaint%s", c.dropped, s)
 }
 
 // full reports whether further complaints are only counted.
@@ -42,7 +55,7 @@ func (c *complaints) list() diag.List {
 		severity = diag.Error
 	}
 	return append(l, diag.Diagnostic{Code: "S114", Severity: severity, File: l[0].File,
-		Message: fmt.Sprintf("and %d more complaints", c.dropped),
+		Message: "and " + c.more(),
 		Help:    []string{"mend the first ones and try again; perhaps this is not a sheet"}})
 }
 
@@ -53,11 +66,16 @@ func (p *parser) complain(l *line, d diag.Diagnostic) {
 	if p.newer && (d.Code[1] == '2' || d.Code == "S113" || d.Code == "S112") {
 		d.Severity = diag.Warning
 	}
+	another := p.bad
 	p.bad = true
-	if !p.full() {
-		d = p.f.at(l, p.lineNumber(l), d)
+	switch {
+	case !p.full():
+		p.add(p.f.at(l, p.lineNumber(l), d))
+	case another:
+		p.worst = p.worst || d.Severity == diag.Error
+	default:
+		p.add(d)
 	}
-	p.add(d)
 }
 
 // lineNumber is the number of the line being read. The header is looked at

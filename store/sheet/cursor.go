@@ -18,7 +18,7 @@ type cursor struct {
 	form  *form
 	toks  []token
 	i     int  // the next token
-	terse bool // complaints are only counted: no help is needed
+	terse bool // complaints are only counted: one is enough, and no help is needed
 	memo  *memo
 }
 
@@ -177,6 +177,9 @@ func (c *cursor) expand(t token, text string, v *value) *problem {
 	}
 	if from, to, _ := cutRange(text); isRange && !(board.BareName(from) && board.BareName(to)) {
 		return c.fault(t, "S213", diag.Quote(text)+" is no range of names: its ends hold characters that need quotation marks", "write the names one by one")
+	}
+	if isRange && len(v.names)+len(v.targets)+len(names) > board.MaxRange {
+		return c.fault(t, "S213", fmt.Sprintf("with this range, the list stands for more than %d names", board.MaxRange), "put some of them on another line")
 	}
 	v.names = append(v.names, names...)
 	return nil

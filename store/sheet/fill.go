@@ -10,14 +10,16 @@ import (
 // fill reads the attributes of a line by its form. It complains of all that is
 // wrong with the line, and reports whether nothing was.
 func (p *parser) fill(l *line, f *form) bool {
-	p.bad = false
 	c := &p.cur
 	c.l, c.form, c.toks, c.i, c.terse = l, f, p.f.lineTokens(l), 0, p.full()
-	if p.lead(c) {
-		p.rest(c)
+	before := p.bad
+	p.bad = false
+	if p.lead(c) && p.rest(c) {
 		p.whole(c)
 	}
-	return !p.bad
+	sound := !p.bad
+	p.bad = p.bad || before
+	return sound
 }
 
 // lead reads the attributes that stand first, and the word of the form in its
@@ -60,7 +62,7 @@ func (p *parser) read(c *cursor, a *attribute, slot int) bool {
 		problem = c.strayComma(c.toks[c.i-1])
 	}
 	if problem == nil {
-		problem = p.spreads(c, first)
+		problem = p.spreads(c, a, first)
 	}
 	if problem != nil {
 		p.complain(c.l, *problem)
@@ -82,22 +84,32 @@ func (c *cursor) strayComma(t token) *problem {
 // stand for: as much as a file may have.
 const maxSpread = MaxFile
 
-// spreads counts what the ranges just read stand for.
-func (p *parser) spreads(c *cursor, first int) *problem {
-	if len(p.val.names) <= 1 {
-		return nil
+// spreads counts what the ranges just read stand for. A list stays in its line;
+// else all of the line is said of each name.
+func (p *parser) spreads(c *cursor, a *attribute, first int) *problem {
+	n, words := max(len(p.val.names), len(p.val.targets)), c.i-first
+	if n <= words {
+		return nil // no range is among them
 	}
-	if p.spread += len(p.val.names) * int(c.l.end-c.l.start); p.spread > maxSpread {
+	each := int(c.l.end - c.l.start)
+	if a.shape == pinsShape || a.shape == targetsShape {
+		each /= words
+	}
+	if p.spread += n * each; p.spread > maxSpread {
 		return c.fault(c.toks[first], "S213", "the ranges of this file stand for too many names", "split the file")
 	}
 	return nil
 }
 
-// rest reads the attributes after the lead, in any order.
-func (p *parser) rest(c *cursor) {
+// rest reads the attributes after the lead, in any order. It reports false if
+// it is enough to know that the line is wrong.
+func (p *parser) rest(c *cursor) bool {
 	var seen [maxSlots]uint16 // where each was seen, plus 1
 	lost := -2                // the last token that could not be placed
 	for c.i < len(c.toks) {
+		if p.bad && c.terse {
+			return false
+		}
 		at := c.i
 		slot, problem := c.slot()
 		if problem != nil {
@@ -116,6 +128,7 @@ func (p *parser) rest(c *cursor) {
 		p.read(c, &c.form.attributes[slot], slot)
 		c.i = max(c.i, at+1)
 	}
+	return !p.bad || !c.terse
 }
 
 // slot tells which attribute the next token belongs to, and leaves the cursor

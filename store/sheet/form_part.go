@@ -147,7 +147,7 @@ func readValue(c *cursor, a *attribute, v *value) *problem {
 	}
 	v.q, ok = c.memo.parse(s)
 	if !ok {
-		v.q, _ = board.ParseQuantity(s, c.partClass().ValueUnit())
+		v.q, _ = board.QuantityOf(s, c.partClass().ValueUnit())
 	}
 	if ok && !isValueUnit(v.q.Unit) {
 		return c.fault(t, "S207", diag.Quote(s)+" is "+v.q.Unit.Measures()+"; a value is in farads, henries, ohms or hertz")
@@ -174,7 +174,8 @@ func checkPart(c *cursor) *problem {
 		if _, plain := thousandths(s); plain && !c.afterValue(at) {
 			return c.plainValue(t, s, unit)
 		}
-		if _, err := board.ParseQuantity(s, unit); err != nil {
+		if _, ok := board.QuantityOf(s, unit); !ok {
+			_, err := board.ParseQuantity(s, unit)
 			p := c.quantityFault(t, "S206", err)
 			if unit == board.NoUnit && len(p.Help) == 0 {
 				p.Help = []string{`what the part is goes into quotation marks: "` + s + `"`}

@@ -22,7 +22,10 @@ const headWord = "netlore"
 func (p *parser) readable() bool {
 	text := p.f.text
 	if len(text) > MaxFile {
-		return p.refuse("S104", fmt.Sprintf("the file has %d MiB; a sheet has at most 256 MiB", len(text)>>20), "split it: a folder of sheets is read as one")
+		return p.refuse("S104", fmt.Sprintf("the file has %d bytes; a sheet has at most %d, which is 256 MiB", len(text), MaxFile), splitHelp)
+	}
+	if at, ok := lineAfter(text, MaxLines); ok {
+		return p.refuseAt(at)
 	}
 	if what := foreign(text); what != "" {
 		return p.refuse("S102", "this is "+what+", not a sheet", "a sheet is UTF-8 text; import other formats first")
@@ -54,6 +57,29 @@ func foreign(s string) string {
 // refuse complains about the file as a whole. It returns false.
 func (p *parser) refuse(code, message string, help ...string) bool {
 	p.add(diag.Diagnostic{Code: code, Message: message, Help: help, File: p.f.name})
+	return false
+}
+
+const splitHelp = "split it between two statements: a folder of sheets is read as one"
+
+// lineAfter returns where the line after so many starts, if there is one.
+func lineAfter(text string, lines int) (at int, ok bool) {
+	for range lines {
+		end := strings.IndexByte(text[at:], '\n')
+		if end < 0 {
+			return 0, false
+		}
+		at += end + 1
+	}
+	return at, at < len(text)
+}
+
+// refuseAt complains of the first line that is too many. It returns false.
+func (p *parser) refuseAt(at int) bool {
+	text, _, _ := strings.Cut(p.f.text[at:min(len(p.f.text), at+MaxLine)], "\n")
+	d := diag.Diagnostic{Code: "S104", File: p.f.name, Range: diag.Range{Start: at, End: at + 1},
+		Message: fmt.Sprintf("the file goes on after line %d; a sheet has at most so many lines", MaxLines), Help: []string{splitHelp}}
+	p.add(d.InLine(MaxLines+1, text, 0, 1))
 	return false
 }
 

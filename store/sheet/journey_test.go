@@ -171,6 +171,31 @@ func TestRangesAreBounded(t *testing.T) {
 	}
 }
 
+// A long list is no range: as many lines as a file may have can have one.
+func TestLongListsAreNoRanges(t *testing.T) {
+	text := "netlore 1\nnet GND\n" + strings.Repeat("  U1"+strings.Repeat(" A1", 1300)+"\n", 200)
+	if _, found := Parse("", []byte(text)); len(found) > 0 {
+		t.Errorf("%d complaints: %v", len(found), found[0])
+	}
+}
+
+// After the hundredth complaint a line with another is counted once, however
+// much is wrong with it, and nothing is worded for it.
+func TestFurtherComplaintsAreOnlyCounted(t *testing.T) {
+	line := "part C1 at 1,2 frobnicate 12 top left bottom 10uFx 55\n"
+	const lines = 5000
+	src := []byte("netlore 1\n" + strings.Repeat(line, lines))
+	_, found := Parse("", src)
+	last := found[len(found)-1]
+	counted := fmt.Sprintf("and complaints about %d more lines", lines-found[maxComplaints-1].Line+1)
+	if last.Code != "S114" || last.Message != counted {
+		t.Errorf("got %q, want %q", last.Message, counted)
+	}
+	if each := testing.AllocsPerRun(3, func() { Parse("", src) }) / lines; each > 10 {
+		t.Errorf("%.1f allocations a line", each)
+	}
+}
+
 // What many lines about one thing cost grows with their number only.
 func TestManyStatementsAboutOneNet(t *testing.T) {
 	var s strings.Builder

@@ -8,10 +8,12 @@ import (
 )
 
 // Limits of a sheet. Longer lines and larger files are complained of and not
-// read.
+// read. A file as large as can be has 64 bytes a line, about what boards have
+// that come with all places.
 const (
-	MaxLine = 4 << 10   // bytes of a line without its end
-	MaxFile = 256 << 20 // bytes of a file
+	MaxLine  = 4 << 10   // bytes of a line without its end
+	MaxFile  = 256 << 20 // bytes of a file
+	MaxLines = 4 << 20   // lines of a file
 )
 
 // Parse reads one sheet. It returns all complaints about the file, at most a
@@ -20,7 +22,7 @@ const (
 //
 // The file refers to src, which must not be changed any more.
 func Parse(name string, src []byte) (*File, diag.List) {
-	p := &parser{f: &File{name: name, text: textOf(src)}, memo: newMemo(len(src))}
+	p := &parser{f: &File{name: name, text: textOf(src)}, memo: newMemo(len(src)), complaints: complaints{byLine: true}}
 	p.cur = cursor{f: p.f, memo: p.memo}
 	if p.f.raw = !p.readable(); p.f.raw {
 		return p.f, p.list()
@@ -51,12 +53,15 @@ type parser struct {
 	spread  int    // bytes that the ranges of the file stand for
 }
 
-// reserve makes room for the whole tree, by the size of the file.
+// reserve makes room for the whole tree. Each word but the first of a line has
+// a blank or comma before it, and a line is not read beyond its limit.
 func (p *parser) reserve() {
-	lines := strings.Count(p.f.text, "\n") + 1
+	text := p.f.text
+	lines := strings.Count(text, "\n") + 1
+	words := lines + strings.Count(text, " ") + strings.Count(text, ",") + strings.Count(text, "\t")
 	p.f.lines = make([]line, 0, lines)
-	p.f.tokens = make([]token, 0, min(len(p.f.text)/5, lines*16)+8)
-	p.f.attrs = make([]attr, 0, min(len(p.f.text)/8, lines*10)+8)
+	p.f.tokens = make([]token, 0, min(words, lines*MaxLine/2))
+	p.f.attrs = make([]attr, 0, min(len(text)/8, words, lines*10))
 }
 
 // lines reads all lines. The first has been looked at already.
@@ -80,10 +85,10 @@ func (p *parser) lines() {
 
 // line reads one line.
 func (p *parser) line(l *line) {
+	p.bad = false
 	if !p.sound(l) || !p.scan(l) {
-		p.f.tokens = p.f.tokens[:l.token]
-		l.tokens, l.comment = 0, 0
 		p.keep(l, isIndented(p.f.lineText(l)))
+		p.forget(l)
 		return
 	}
 	if l.tokens == 0 {
@@ -92,19 +97,27 @@ func (p *parser) line(l *line) {
 		}
 		return
 	}
-	l.attr = uint32(len(p.f.attrs))
 	if p.f.tokens[l.token].start > l.start {
 		p.member(l)
-		return
+	} else {
+		p.statement(l)
 	}
-	p.statement(l)
+	if l.state >= keptLine {
+		p.forget(l)
+	}
+}
+
+// forget drops the words of a line that is kept as it is.
+func (p *parser) forget(l *line) {
+	p.f.tokens, p.f.attrs = p.f.tokens[:l.token], p.f.attrs[:l.attr]
+	l.tokens, l.attrs, l.comment = 0, 0, 0
 }
 
 func isIndented(s string) bool { return s != "" && (s[0] == ' ' || s[0] == '\t') }
 
 // sound checks what is checked before a line is cut into words.
 func (p *parser) sound(l *line) bool {
-	l.token = uint32(len(p.f.tokens))
+	l.token, l.attr = uint32(len(p.f.tokens)), uint32(len(p.f.attrs))
 	if size := int(l.end - l.start); size > MaxLine {
 		p.fault(l, int(l.start), int(l.start)+1, "S103", "this line is longer than 4096 bytes",
 			"split it: several statements about one thing add up")

@@ -175,11 +175,11 @@ func (c *cursor) quantity(t token, s string, unit board.Unit) (board.Quantity, *
 	if q, ok := c.memo.parse(s); ok && q.Unit == unit {
 		return q, nil
 	}
-	q, err := board.ParseQuantity(s, unit)
-	if err != nil {
-		return q, c.quantityFault(t, "S206", err)
+	if q, ok := board.QuantityOf(s, unit); ok {
+		return q, nil
 	}
-	return q, nil
+	_, err := board.ParseQuantity(s, unit)
+	return board.Quantity{}, c.quantityFault(t, "S206", err)
 }
 
 func printQuantity(dst []byte, a *attribute, v *value, m *memo) []byte { return m.append(dst, v.q) }

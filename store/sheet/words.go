@@ -131,10 +131,7 @@ func (m *memo) canonical(s string) bool {
 func (m *memo) quantity(s string) *keptQuantity {
 	known := &m.read[spread(s)&uint32(len(m.read)-1)]
 	if known.text != s {
-		q, err := board.ParseQuantity(s, board.NoUnit)
-		if err != nil {
-			q = board.Quantity{}
-		}
+		q, _ := board.QuantityOf(s, board.NoUnit)
 		*known = keptQuantity{text: s, q: q}
 	}
 	return known
