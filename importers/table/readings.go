@@ -27,13 +27,14 @@ func (r *reader) readingRow() string {
 	if !ok {
 		return "a word that cannot be read"
 	}
-	found, why := r.eachMeasure(func(mode board.Mode, outcome board.Outcome, value board.Quantity) {
+	found, why := r.eachMeasure(func(_ *cell, mode board.Mode, outcome board.Outcome, value board.Quantity) string {
 		reading := base
 		reading.Mode, reading.Outcome, reading.Value = mode, outcome, value
 		if r.cell(colPolarity) == nil {
 			reading.RedGround = mode == board.Diode
 		}
 		r.into.Knowledge.Readings = append(r.into.Knowledge.Readings, reading)
+		return ""
 	})
 	if found == 0 {
 		return why
@@ -67,39 +68,9 @@ func (r *reader) readingBase(on board.Target) (b board.Reading, ok bool) {
 	return b, true
 }
 
-// expectedRow reads a row with one or several values that should be, and what
-// it says about their net.
-func (r *reader) expectedRow() string {
-	on, ok := r.target()
-	if !ok {
-		return "nothing that it is expected of"
-	}
-	within, ok := r.within()
-	if !ok {
-		return "a tolerance that cannot be read"
-	}
-	if on.Kind == board.OnNet && r.head.any(colKind, colVolts, colFunction, colAlias) {
-		if id, ok := r.netCell(); ok && id != board.None {
-			r.sayNet(id)
-		}
-	}
-	when, by, text := r.when(), r.keep(r.described(colBy)), r.keep(r.described(colNote, colText))
-	found, why := r.eachMeasure(func(mode board.Mode, outcome board.Outcome, value board.Quantity) {
-		e := board.Expected{Mode: mode, On: on, Value: value, Within: within, Open: outcome == board.Open, By: by, When: when, Text: text}
-		if e.Open {
-			e.Within = board.Tolerance{}
-		}
-		r.into.Knowledge.Expected = append(r.into.Knowledge.Expected, e)
-	})
-	if found == 0 {
-		return why
-	}
-	return ""
-}
-
-// eachMeasure calls add for each value in the row. If there is none it says
-// why.
-func (r *reader) eachMeasure(add func(board.Mode, board.Outcome, board.Quantity)) (found int, why string) {
+// eachMeasure calls add for each value in the row; it says why if it does not
+// take the value. If none is taken, eachMeasure says why.
+func (r *reader) eachMeasure(add func(*cell, board.Mode, board.Outcome, board.Quantity) string) (found int, why string) {
 	why = "no value"
 	for _, m := range r.head.measures {
 		c := r.cellAt(m.index)
@@ -117,7 +88,10 @@ func (r *reader) eachMeasure(add func(board.Mode, board.Outcome, board.Quantity)
 			r.badValue(c, mode, err)
 			continue
 		}
-		add(mode, outcome, value)
+		if not := add(c, mode, outcome, value); not != "" {
+			why = not
+			continue
+		}
 		r.tallied()
 		found++
 	}
@@ -274,25 +248,4 @@ func (r *reader) badValue(c *cell, mode board.Mode, err error) {
 		}
 	}
 	r.complain("T151", diag.Error, c, message, expected)
-}
-
-// within reads the tolerance of an expected value: ±8%, 8%, 20mV.
-func (r *reader) within() (board.Tolerance, bool) {
-	c := r.cell(colTolerance)
-	if c == nil {
-		return board.Tolerance{}, true
-	}
-	text := strings.ReplaceAll(c.text, " ", "")
-	if mended, err := point(text, r.dialect.decimalComma); err == nil {
-		text = mended
-	}
-	t, err := board.ParseTolerance(text)
-	if err != nil {
-		t, err = board.ParseTolerance("±" + text)
-	}
-	if err != nil {
-		r.complain("T153", diag.Error, c, fmt.Sprintf("the tolerance %s cannot be read", diag.Quote(c.text)), "write it as ±8%, ±20mV or +5%/-10%")
-		return t, false
-	}
-	return t, true
 }

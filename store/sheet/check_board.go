@@ -44,7 +44,7 @@ func (k *checker) offBoard() {
 	if b == nil {
 		return
 	}
-	edge := boardEdge(b)
+	edge := b.Outline
 	if edge.Zero() {
 		return
 	}
@@ -60,26 +60,6 @@ func (k *checker) offBoard() {
 			k.report(k.spot(formPad, p.Name, "at"), diag.Warning, "S402", "pad "+p.Name+" is off the board", help)
 		}
 	}
-}
-
-// boardEdge is the outline of the board. Without one it is a box of the
-// board's size from 0,0 on, unless a place below zero shows that places are
-// counted from elsewhere.
-func boardEdge(b *board.Board) board.Outline {
-	if !b.Outline.Zero() || b.Size.Zero() {
-		return b.Outline
-	}
-	for i := range b.Parts {
-		if p := &b.Parts[i]; p.Placed && (p.At.X < 0 || p.At.Y < 0) {
-			return board.Outline{}
-		}
-	}
-	for i := range b.Pads {
-		if p := &b.Pads[i]; p.Placed && (p.At.X < 0 || p.At.Y < 0) {
-			return board.Outline{}
-		}
-	}
-	return board.Box(board.Point{}, board.Point{X: b.Size.W, Y: b.Size.H})
 }
 
 // values finds values that such a part cannot have.

@@ -141,6 +141,7 @@ func (p *parser) unknownMember(l *line, toks []token) {
 
 // suggest is the help for a word that may be a slip for one of words.
 func suggest(word string, words []string) []string {
+	words = slices.DeleteFunc(slices.Clone(words), func(w string) bool { return len(w) < 2 }) // anything is close to one letter
 	close := diag.Closest(word, words)
 	if len(close) == 0 {
 		return nil
@@ -151,6 +152,9 @@ func suggest(word string, words []string) []string {
 // editOf puts the first suggestion of a complaint in the place of what it
 // complains of.
 func editOf(d diag.Diagnostic) []diag.Edit {
+	if len(d.Help) == 0 {
+		return nil
+	}
 	word, ok := strings.CutPrefix(d.Help[0], "did you mean ")
 	if !ok {
 		return nil

@@ -20,6 +20,8 @@ type cursor struct {
 	i     int  // the next token
 	terse bool // complaints are only counted: one is enough, and no help is needed
 	memo  *memo
+	// flawed says, once the line has been read, that there was a complaint.
+	flawed bool
 }
 
 func diagQuote(s string) string { return diag.Quote(s) }
@@ -120,7 +122,7 @@ func (c *cursor) name(t token, a *attribute) (string, *problem) {
 func (c *cursor) badName(t token, a *attribute) *problem {
 	text := c.f.tokenText(t)
 	if t.marks&mixed != 0 {
-		return c.fault(t, "S115", "a quotation mark stands inside a word", `put the whole name in quotation marks; inside them a quotation mark is \"`)
+		return c.glued(t)
 	}
 	if isRange(text) {
 		return c.fault(t, "S213", "a range cannot stand here; expected "+a.expects(), "write one name")
@@ -129,6 +131,15 @@ func (c *cursor) badName(t token, a *attribute) *problem {
 	p := c.fault(t, "S205", fmt.Sprintf("the name %s needs quotation marks", diag.Quote(text)), "write "+fixed)
 	p.Edits = []diag.Edit{{Range: p.Range, New: fixed}}
 	return p
+}
+
+// glued complains of a word that is in quotation marks in part.
+func (c *cursor) glued(t token) *problem {
+	text := c.f.tokenText(t)
+	if end := closing(text, 0); text[0] == '"' && end > 0 {
+		return c.fault(t, "S115", "there is no blank after "+text[:end+1], `put a blank or a comma there if two words are meant; inside a name, a quotation mark is written \"`)
+	}
+	return c.fault(t, "S115", "a quotation mark stands inside a word", `put the whole name in quotation marks; inside them, a quotation mark is written \"`)
 }
 
 // readNames reads names with commas between them.

@@ -2,6 +2,8 @@ package sheet
 
 import (
 	"math/bits"
+	"slices"
+	"strings"
 
 	"netlore/query/diag"
 	"netlore/store/board"
@@ -73,8 +75,12 @@ func (p *parser) read(c *cursor, a *attribute, slot int) bool {
 	return true
 }
 
-// strayComma complains of the comma after a token.
+// strayComma complains of the comma after a token. If it stands where the
+// decimal point should, what follows is left out.
 func (c *cursor) strayComma(t token) *problem {
+	if p := c.parted(t); p != nil {
+		return p
+	}
 	end := int(t.start) + int(t.size)
 	return &problem{Code: "S216", Message: "a comma cannot stand after " + c.f.tokenText(t) + " here", Help: []string{"only lists have commas"},
 		Range: diag.Range{Start: end, End: end + 1}}
@@ -104,8 +110,8 @@ func (p *parser) spreads(c *cursor, a *attribute, first int) *problem {
 // rest reads the attributes after the lead, in any order. It reports false if
 // it is enough to know that the line is wrong.
 func (p *parser) rest(c *cursor) bool {
-	var seen [maxSlots]uint16 // where each was seen, plus 1
-	lost := -2                // the last token that could not be placed
+	seen := uint16(0) // the slots that have been read, a bit each
+	lost := -2        // the last token that could not be placed
 	for c.i < len(c.toks) {
 		if p.bad && c.terse {
 			return false
@@ -121,11 +127,12 @@ func (p *parser) rest(c *cursor) bool {
 			lost = at
 			continue
 		}
-		if seen[slot] > 0 {
-			p.twice(c, at, int(seen[slot])-1)
+		if p.read(c, &c.form.attributes[slot], slot) {
+			if seen>>slot&1 == 1 {
+				p.twice(c, at, slot)
+			}
+			seen |= 1 << slot
 		}
-		seen[slot] = uint16(at + 1)
-		p.read(c, &c.form.attributes[slot], slot)
 		c.i = max(c.i, at+1)
 	}
 	return !p.bad || !c.terse
@@ -178,11 +185,41 @@ func (c *cursor) bareSlot(s string) int8 {
 	return f.bare[bareQuantity]
 }
 
-// twice complains of an attribute that the line has already.
-func (p *parser) twice(c *cursor, at, before int) {
-	t := c.toks[at]
-	d := c.fault(t, "S203", diag.Quote(c.f.plain(t))+" says again what this line says already at "+diag.Quote(c.f.plain(c.toks[before])), "leave one of them out")
+// twice complains of the attribute just read, which starts at token at and
+// which the line has already.
+func (p *parser) twice(c *cursor, at, slot int) {
+	if c.terse {
+		p.complain(c.l, problem{Code: "S203"})
+		return
+	}
+	a, attrs := &c.form.attributes[slot], c.f.lineAttrs(c.l)
+	first := attrs[slices.IndexFunc(attrs, func(x attr) bool { return int(x.slot) == slot })]
+	x, y := c.attrText(first), c.attrText(attrs[len(attrs)-1])
+	d := c.fault(c.toks[at], "S203", c.form.title+" has one "+a.what()+"; this line says "+x+" and "+y, "leave one of them out")
+	switch {
+	case a.lists() && x != y && x != "nothing" && y != "nothing":
+		d.Message = diag.Quote(a.word) + " stands twice in this line"
+		d.Help = []string{"write one list: " + a.word + " " + x + "," + y}
+	case x == y && a.word != "":
+		d.Message = diag.Quote(strings.TrimSpace(a.word+" "+x)) + " stands twice in this line"
+	case x == y:
+		d.Message = diag.Quote(c.f.plain(c.toks[at])) + " stands twice in this line"
+	}
 	p.complain(c.l, *d)
+}
+
+// attrText is the value of an attribute as it is written, cut if it is long.
+func (c *cursor) attrText(at attr) string {
+	toks := c.f.tokens[at.token : at.token+uint32(at.tokens)]
+	if len(toks) == 0 {
+		return ""
+	}
+	last := toks[len(toks)-1]
+	const most = 40
+	if text := []rune(c.f.text[toks[0].start : last.start+uint32(last.size)]); len(text) > most {
+		return string(text[:most]) + "…"
+	}
+	return c.f.text[toks[0].start : last.start+uint32(last.size)]
 }
 
 // unknown complains of a word that has no place in the line.
@@ -228,7 +265,7 @@ func (p *parser) whole(c *cursor) {
 	for _, at := range c.f.lineAttrs(c.l) {
 		have |= 1 << at.slot
 	}
-	c.i = len(c.toks)
+	c.i, c.flawed = len(c.toks), p.bad
 	for lacking := c.form.musts &^ have; lacking != 0; lacking &= lacking - 1 {
 		p.lacks(c, &c.form.attributes[bits.TrailingZeros16(lacking)])
 	}
@@ -269,14 +306,18 @@ func (c *cursor) apart() *problem {
 			first = at
 		default:
 			a, b := &c.form.attributes[first.slot], &c.form.attributes[at.slot]
-			return c.fault(c.f.tokens[at.token], "S214", c.form.title+" has either "+a.label+" or "+b.label+", not both", "leave one of them out")
+			return c.fault(c.f.tokens[at.token], "S214", c.form.title+" has either a "+a.what()+" or a "+b.what()+", not both", "leave one of them out")
 		}
 	}
 	return nil
 }
 
-// oneOf complains if none of the attributes of these words is there.
+// oneOf complains if none of the attributes of these words is there, or could
+// not be read.
 func (c *cursor) oneOf(words ...string) *problem {
+	if c.flawed {
+		return nil
+	}
 	for _, w := range words {
 		if c.has(w) {
 			return nil
@@ -288,7 +329,7 @@ func (c *cursor) oneOf(words ...string) *problem {
 
 // together complains if one of two attributes is there without the other.
 func (c *cursor) together(a, b string) *problem {
-	if c.has(a) == c.has(b) {
+	if c.has(a) == c.has(b) || c.flawed {
 		return nil
 	}
 	if c.has(b) {

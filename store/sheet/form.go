@@ -40,10 +40,14 @@ type attribute struct {
 	word  string   // stands before the value; "" if the value tells itself
 	words []string // closed list of words that are values
 	shape *shape
-	label string // what it is, for messages and tables: "rated voltage"
+	label string // what it is, for tables: "value such as 10uF"
+	noun  string // the same in a sentence: "value"; "" if the label tells, see what
 	units []board.Unit
 	least int // of a whole number, or of places
 	most  int
+	// positive says of a quantity that it is not below zero.
+	positive bool
+
 	must  bool  // a line without it is not whole
 	many  bool  // a list: two statements add up
 	names bool  // it names the thing: lines about one thing may say it in other ways
@@ -87,6 +91,24 @@ func (a *attribute) expects() string {
 	}
 	return diag.OneOf(a.words...)
 }
+
+// what names the attribute in a sentence: "rated voltage", "value".
+func (a *attribute) what() string {
+	if a.noun != "" {
+		return a.noun
+	}
+	what := strings.TrimPrefix(a.label, "the ")
+	for _, end := range []string{" such as ", ", ", " in quotation marks", " in degrees", " (", ": "} {
+		what, _, _ = strings.Cut(what, end)
+	}
+	return what
+}
+
+// lists reports whether the attribute's value is a set of names.
+func (a *attribute) lists() bool { return a.many || a.shape == targetsShape }
+
+// called gives an attribute the noun that its label does not tell.
+func called(noun string, a attribute) attribute { a.noun = noun; return a }
 
 // exampleOf is "a voltage such as 3.8V".
 func exampleOf(u board.Unit) string {

@@ -10,7 +10,7 @@ func nameOfIt(label string) attribute {
 	return attribute{shape: nameShape, label: label, must: true, names: true}
 }
 
-var revAttribute = attribute{word: "rev", shape: nameShape, label: "a revision",
+var revAttribute = attribute{word: "rev", shape: nameShape, label: "a revision", noun: "revision",
 	set: func(s *subject, v *value) { s.ref.Revision = s.keep(v.text) },
 	get: func(s *subject, v *value) bool { v.text = s.ref.Revision; return v.text != "" }}
 
@@ -19,7 +19,7 @@ var boardAttributes = []attribute{
 	{word: "layers", shape: wholeShape, label: "number of copper layers", least: 1, most: 255,
 		set: func(s *subject, v *value) { s.b.Layers = v.number },
 		get: func(s *subject, v *value) bool { v.number = s.b.Layers; return v.number > 0 }},
-	{word: "size", shape: sizeShape, label: "width and height",
+	{word: "size", shape: sizeShape, label: "width and height", noun: "size",
 		set: func(s *subject, v *value) { s.b.Size = board.Size{W: v.number, H: v.second} },
 		get: func(s *subject, v *value) bool { return v.size(s.b.Size) }},
 	{shape: textShape, label: "title in quotation marks",
@@ -40,16 +40,16 @@ var outlineForm = form{word: "outline", title: "an outline",
 	doc:     "the edge of the board",
 	example: "outline box 0,0 62,38",
 	attributes: []attribute{
-		{word: "box", shape: boxShape, label: "two opposite corners", apart: 1,
+		{word: "box", shape: boxShape, label: "two opposite corners", noun: "box", apart: 1,
 			set: func(s *subject, v *value) { *s.outline = board.Box(v.points[0], v.points[1]) },
 			get: func(s *subject, v *value) bool { return v.box(*s.outline) }},
-		{word: "circle", shape: pointShape, label: "centre of a circle", apart: 1,
+		{word: "circle", shape: pointShape, label: "centre of a circle", noun: "circle", apart: 1,
 			set: func(s *subject, v *value) { s.outline.Points = copyPoints(v.points) },
 			get: func(s *subject, v *value) bool { return v.centre(*s.outline) }},
-		{word: "round", shape: lengthShape, label: "diameter of a circle",
+		{word: "round", shape: lengthShape, label: "diameter of a circle", noun: "diameter",
 			set: func(s *subject, v *value) { s.outline.Radius = v.number / 2 },
 			get: func(s *subject, v *value) bool { return v.length(2 * s.outline.Radius) }},
-		{word: "polygon", shape: pathShape, label: "corners in order", apart: 1, least: 3, say: sayPolygon,
+		{word: "polygon", shape: pathShape, label: "corners in order", noun: "polygon", apart: 1, least: 3, say: sayPolygon,
 			set: func(s *subject, v *value) { s.outline.Points = copyPoints(v.points) },
 			get: func(s *subject, v *value) bool { return v.polygon(*s.outline) }},
 	},

@@ -22,15 +22,15 @@ var viaForm = form{word: "via", title: "a via",
 		atPoint(func(s *subject) *board.Point { return &s.via.At }),
 		drillAttribute(func(s *subject) *int32 { return &s.via.Drill }),
 	}, shapeAttributes(func(s *subject) *board.PadShape { return &s.via.Shape })...),
-		attribute{word: "layers", shape: spanShape, label: "the layers it joins", least: 1, most: 255,
+		attribute{word: "layers", shape: spanShape, label: "the layers it joins", noun: "span of layers", least: 1, most: 255,
 			set: func(s *subject, v *value) { s.via.From, s.via.To = uint8(v.number), uint8(v.second) },
 			get: func(s *subject, v *value) bool {
 				v.number, v.second = int32(s.via.From), int32(s.via.To)
 				return s.via.To > 0
 			}},
 		attribute{word: "mask", words: []string{"0", "1", "2", "3"}, shape: wordShape,
-			label: "sides with solder mask: 0 none, 1 the first, 2 the second, 3 both",
-			set:   func(s *subject, v *value) { s.via.Mask = byte('0' + v.word - 1) },
+			label: "sides with solder mask: 0 none, 1 the first, 2 the second, 3 both", noun: "solder mask",
+			set: func(s *subject, v *value) { s.via.Mask = byte('0' + v.word - 1) },
 			get: func(s *subject, v *value) bool {
 				v.word = int(s.via.Mask) - '0' + 1
 				return s.via.Mask != 0
@@ -54,7 +54,7 @@ var trackForm = form{word: "track", title: "a track",
 		{word: "layer", shape: wholeShape, label: "copper layer, 1 at the top", least: 1, most: 255, must: true,
 			set: func(s *subject, v *value) { s.track.Layer = uint8(v.number) },
 			get: func(s *subject, v *value) bool { v.number = int32(s.track.Layer); return true }},
-		{word: "pen", shape: penShape, label: "width of the line",
+		{word: "pen", shape: penShape, label: "width of the line", noun: "pen",
 			set: func(s *subject, v *value) { s.track.Pen.W, s.track.Pen.H = v.number, v.second },
 			get: func(s *subject, v *value) bool {
 				v.number, v.second = s.track.Pen.W, s.track.Pen.H
@@ -63,7 +63,7 @@ var trackForm = form{word: "track", title: "a track",
 		{word: "turned", shape: angleShape, label: "angle of the pen in degrees",
 			set: func(s *subject, v *value) { s.track.Pen.Turn = v.number },
 			get: func(s *subject, v *value) bool { return v.turn(s.track.Pen.Turn) }},
-		{word: "path", shape: pathShape, label: "its corners in order", least: 1, must: true,
+		{word: "path", shape: pathShape, label: "its corners in order", noun: "path", least: 1, must: true,
 			set: func(s *subject, v *value) { s.track.Path = copyPoints(v.points) },
 			get: func(s *subject, v *value) bool { v.points = append(v.points[:0], s.track.Path...); return true }}}}
 

@@ -23,21 +23,21 @@ var jobForm = form{word: "job", title: "a job", lead: 1, named: true, memberWord
 	example: "job 1042 of Heron \"draws amps at once\" supply 4V limit 2.5A draw 2.4A opened 2026-03-16 by bench-1\n" +
 		"  1 draw 2.4A\n  2 reading diode upper:VMAIN 3mV\n  3 separated",
 	attributes: []attribute{nameOfIt("the number of the job"),
-		nameAttribute("of", "the stack or board on the bench", func(s *subject) *string { return &s.job.Of }),
+		called("device", nameAttribute("of", "the stack or board on the bench", func(s *subject) *string { return &s.job.Of })),
 		textAttribute(func(s *subject) *string { return &s.job.Symptom }, "symptom in quotation marks", false),
 		quantityAttribute("supply", "voltage of the supply", board.Volt, func(s *subject) *board.Quantity { return &s.job.Supply }),
-		quantityAttribute("limit", "current limit of the supply", board.Ampere, func(s *subject) *board.Quantity { return &s.job.Limit }),
+		positive(quantityAttribute("limit", "current limit of the supply", board.Ampere, func(s *subject) *board.Quantity { return &s.job.Limit })),
 		quantityAttribute("draw", "current drawn", board.Ampere, func(s *subject) *board.Quantity { return &s.job.Draw }),
-		timeAttribute("opened", "date", func(s *subject) *time.Time { return &s.job.Opened }),
-		timeAttribute("closed", "date", func(s *subject) *time.Time { return &s.job.Closed }),
+		called("opening date", timeAttribute("opened", "date", func(s *subject) *time.Time { return &s.job.Opened })),
+		called("closing date", timeAttribute("closed", "date", func(s *subject) *time.Time { return &s.job.Closed })),
 		{word: "culprit", shape: targetsShape, label: "what was bad", many: true,
 			set: func(s *subject, v *value) { s.job.Culprits = s.keepTargets(v.targets) },
 			get: func(s *subject, v *value) bool { return v.targetList(s.job.Culprits) }},
-		nameAttribute("outcome", "how it ended, in one word", func(s *subject) *string { return &s.job.Outcome }),
+		called("outcome", nameAttribute("outcome", "how it ended, in one word", func(s *subject) *string { return &s.job.Outcome })),
 		{word: "remark", shape: remarkShape, label: "remark on the outcome",
 			set: func(s *subject, v *value) { s.job.Remark = s.keep(v.text) },
 			get: func(s *subject, v *value) bool { v.text = s.job.Remark; return v.text != "" }},
-		nameAttribute("by", "who works on it", func(s *subject) *string { return &s.job.By }),
+		called("author", nameAttribute("by", "who works on it", func(s *subject) *string { return &s.job.By })),
 	},
 	members: stepIDs()}
 
@@ -64,10 +64,10 @@ var (
 	stepTo      = attribute{word: "to", shape: targetShape, label: "second probe, if not on ground"}
 	stepText    = attribute{shape: textShape, label: "remark in quotation marks"}
 	stepWhen    = attribute{word: "when", shape: timeShape, label: "date, or date and time"}
-	stepBy      = attribute{word: "by", shape: nameShape, label: "who did it"}
+	stepBy      = attribute{word: "by", shape: nameShape, label: "who did it", noun: "author"}
 	stepAmps    = attribute{shape: quantityShape, label: "current", units: []board.Unit{board.Ampere}}
 	stepVolts   = attribute{shape: quantityShape, label: "voltage", units: []board.Unit{board.Volt}}
-	stepTime    = attribute{shape: quantityShape, label: "how long", units: []board.Unit{board.Second}}
+	stepTime    = attribute{shape: quantityShape, label: "how long", noun: "time", units: []board.Unit{board.Second}, positive: true}
 	stepOhms    = attribute{words: []string{"open"}, shape: ohmsShape, label: "resistance, or open", units: []board.Unit{board.Ohm}, must: true}
 )
 
@@ -94,6 +94,8 @@ func step(word string, lead int, attributes ...attribute) form {
 	all := append([]attribute{stepNumber}, attributes...)
 	return form{word: word, title: "a step", lead: 1 + lead, wordAt: 1, attributes: append(all, stepBy, stepWhen, stepText)}
 }
+
+func positive(a attribute) attribute { a.positive = true; return a }
 
 func must(a attribute) attribute { a.must = true; return a }
 

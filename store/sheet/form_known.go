@@ -26,7 +26,7 @@ var (
 // about makes the attributes that any statement of knowledge can end with.
 func about(by func(s *subject) *string, when func(s *subject) *time.Time) []attribute {
 	return []attribute{
-		{word: "by", shape: nameShape, label: "who says so",
+		{word: "by", shape: nameShape, label: "who says so", noun: "author",
 			set: func(s *subject, v *value) { *by(s) = s.keep(v.text) },
 			get: func(s *subject, v *value) bool { v.text = *by(s); return v.text != "" }},
 		{word: "when", shape: timeShape, label: "date, or date and time",
@@ -70,9 +70,9 @@ var expectForm = form{word: "expect", title: "an expected value", lead: 2,
 			set: func(s *subject, v *value) { s.expected.Within = v.within },
 			get: func(s *subject, v *value) bool { v.within = s.expected.Within; return v.within.Above.Known() }}},
 		about(func(s *subject) *string { return &s.expected.By }, func(s *subject) *time.Time { return &s.expected.When })...),
-		textAttribute(func(s *subject) *string { return &s.expected.Text }, "where it comes from, in quotation marks", false)),
+		called("text", textAttribute(func(s *subject) *string { return &s.expected.Text }, "where it comes from, in quotation marks", false))),
 	likely: lineUnit,
-	check:  checkMode}
+	check:  func(c *cursor) *problem { return firstProblem(checkMode(c), checkWithin(c)) }}
 
 func withSet(a attribute, set func(s *subject, v *value), get func(s *subject, v *value) bool) attribute {
 	a.set, a.get = set, get
@@ -125,7 +125,7 @@ var readingForm = form{word: "reading", title: "a reading", lead: 2,
 			set: func(s *subject, v *value) { s.reading.State = s.keepAll(v.names) },
 			get: func(s *subject, v *value) bool { return v.list(s.reading.State) }},
 		nameAttribute("job", "the job", func(s *subject) *string { return &s.reading.Job }),
-		nameAttribute("specimen", "which of several like boards", func(s *subject) *string { return &s.reading.Specimen })},
+		called("specimen", nameAttribute("specimen", "which of several like boards", func(s *subject) *string { return &s.reading.Specimen }))},
 		about(func(s *subject) *string { return &s.reading.By }, func(s *subject) *time.Time { return &s.reading.When })...),
 		textAttribute(func(s *subject) *string { return &s.reading.Text }, "remark in quotation marks", false)),
 	likely: lineUnit,
@@ -207,7 +207,32 @@ func checkMode(c *cursor) *problem {
 		if a.wordIndex(word) == 0 || goesWith(mode, word) {
 			return nil
 		}
-		return c.fault(t, "S217", diag.Quote(word)+" is no value of a reading in "+mode.String()+"; expected "+modeValues(mode))
+		return c.fault(t, "S217", diag.Quote(word)+" is no value of a reading in "+mode.String()+"; expected "+a.modeValues(mode))
+	}
+	return nil
+}
+
+// checkWithin checks that a tolerance is in the unit of the value.
+func checkWithin(c *cursor) *problem {
+	if c.flawed {
+		return nil
+	}
+	open := false
+	for _, at := range c.f.lineAttrs(c.l) {
+		t := c.f.tokens[at.token]
+		switch a := &c.form.attributes[at.slot]; a.shape {
+		case measuredShape:
+			open = a.wordIndex(c.f.tokenText(t)) > 0
+		case toleranceShape:
+			unit := lineUnit(c)
+			within, err := c.memo.tolerance(plusMinus(c.f.tokenText(t)))
+			if got := within.Above.Unit; err == nil && got != board.Ratio && got != unit {
+				return c.fault(t, "S210", c.attrText(at)+" is "+got.Measures()+", but the value is "+unit.Measures(), "write it in per cent or in "+unit.Name())
+			}
+			if open {
+				return c.fault(t, "S214", "what is open has no tolerance", "leave it out")
+			}
+		}
 	}
 	return nil
 }
@@ -223,14 +248,15 @@ func goesWith(mode board.Mode, word string) bool {
 	return mode != board.Continuity && mode != board.HotSpot
 }
 
-func modeValues(mode board.Mode) string {
-	switch mode {
-	case board.Continuity:
-		return "rings, silent or " + exampleOf(board.Ohm)
-	case board.HotSpot:
-		return "hot, cold or " + exampleOf(board.Celsius)
+// modeValues says what the value can be in a mode.
+func (a *attribute) modeValues(mode board.Mode) string {
+	var words []string
+	for _, w := range a.words {
+		if goesWith(mode, w) {
+			words = append(words, w)
+		}
 	}
-	return exampleOf(modeUnits[mode]) + ", or open"
+	return diag.OneOf(append(words, exampleOf(modeUnits[mode]))...)
 }
 
 // outcomeIndex returns the word of an outcome as an index into outcomeWords,

@@ -34,7 +34,7 @@ var netPartForm = form{title: "a part on a net", lead: 2, wordAt: -1, named: tru
 	}}
 
 func onNet(of func(s *subject) *board.NetID, must bool) attribute {
-	return attribute{word: "on", shape: nameShape, label: "the name of the net", must: must,
+	return attribute{word: "on", shape: nameShape, label: "the name of the net", noun: "net", must: must,
 		set: func(s *subject, v *value) { *of(s) = s.bu.Net(s.keep(v.text)) },
 		get: func(s *subject, v *value) bool {
 			if *of(s) == board.None {
@@ -58,7 +58,7 @@ var padForm = form{word: "pad", title: "a pad", lead: 1, named: true,
 			set: func(s *subject, v *value) { s.pad.At, s.pad.Placed = v.points[0], true },
 			get: func(s *subject, v *value) bool { return s.pad.Placed && v.place(s.pad.At) }},
 	}, shapeAttributes(func(s *subject) *board.PadShape { return &s.pad.Shape })...),
-		attribute{word: "in", shape: nameShape, label: "the frame or connector it belongs to",
+		attribute{word: "in", shape: nameShape, label: "the frame or connector it belongs to", noun: "frame",
 			set: func(s *subject, v *value) { s.pad.Group = s.keep(v.text) },
 			get: func(s *subject, v *value) bool { v.text = s.pad.Group; return v.text != "" }})}
 
@@ -89,28 +89,28 @@ var coverForm = form{word: "cover", title: "a cover", lead: 1, named: true,
 		{words: []string{"top", "bottom"}, shape: wordShape, label: "side",
 			set: func(s *subject, v *value) { s.cover.Side = board.Side(v.word) },
 			get: func(s *subject, v *value) bool { v.word = int(s.cover.Side); return v.word > 0 && v.word <= 2 }},
-		{word: "box", shape: boxShape, label: "two opposite corners", apart: 1,
+		{word: "box", shape: boxShape, label: "two opposite corners", noun: "box", apart: 1,
 			set: func(s *subject, v *value) { s.cover.Outline = board.Box(v.points[0], v.points[1]) },
 			get: func(s *subject, v *value) bool { return v.box(s.cover.Outline) }},
 		{word: "round", shape: lengthShape, label: "diameter", apart: 1,
 			set: func(s *subject, v *value) { s.cover.Outline.Radius = v.number / 2 },
 			get: func(s *subject, v *value) bool { return v.length(2 * s.cover.Outline.Radius) }},
-		{word: "at", shape: pointShape, label: "centre of a round cover",
+		{word: "at", shape: pointShape, label: "centre of a round cover", noun: "centre",
 			set: func(s *subject, v *value) { s.cover.Outline.Points = copyPoints(v.points) },
 			get: func(s *subject, v *value) bool { return v.centre(s.cover.Outline) }},
-		{word: "polygon", shape: pathShape, label: "corners in order", apart: 1, least: 3, say: sayPolygon,
+		{word: "polygon", shape: pathShape, label: "corners in order", noun: "polygon", apart: 1, least: 3, say: sayPolygon,
 			set: func(s *subject, v *value) { s.cover.Outline.Points = copyPoints(v.points) },
 			get: func(s *subject, v *value) bool { return v.polygon(s.cover.Outline) }},
-		{word: "over", shape: overShape, label: "nothing, or the parts under it", many: true, say: sayOver,
+		{word: "over", shape: overShape, label: "nothing, or the parts under it", noun: "list", many: true, say: sayOver,
 			set: func(s *subject, v *value) { s.cover.Listed = true },
 			get: func(s *subject, v *value) bool {
 				v.word = 1
 				return s.cover.Listed && len(s.cover.Parts) == 0 && len(s.cover.Pads) == 0
 			}},
-		{word: "lift", shape: nameShape, label: "how it comes off",
+		{word: "lift", shape: nameShape, label: "how it comes off", noun: "way to lift it",
 			set: func(s *subject, v *value) { s.cover.Lift = s.keep(v.text) },
 			get: func(s *subject, v *value) bool { v.text = s.cover.Lift; return v.text != "" }},
-		{shape: quantityShape, label: "minutes to lift it", units: []board.Unit{board.Second},
+		{shape: quantityShape, label: "minutes to lift it", noun: "time to lift it", units: []board.Unit{board.Second}, positive: true,
 			set: func(s *subject, v *value) { s.cover.Minutes = v.q },
 			get: func(s *subject, v *value) bool { return v.quantity(s.cover.Minutes) }},
 		{word: "risk", words: []string{"low", "medium", "high"}, shape: wordShape, label: "risk of harm",

@@ -48,7 +48,7 @@ var partForm = form{word: "part", title: "a part", lead: 1, named: true,
 		{shape: quantityShape, label: "rated current", units: []board.Unit{board.Ampere},
 			set: func(s *subject, v *value) { s.part.Amps = v.q },
 			get: func(s *subject, v *value) bool { return v.quantity(s.part.Amps) }},
-		{shape: percentShape, label: "±5%",
+		{shape: percentShape, label: "±5%", noun: "tolerance",
 			set: func(s *subject, v *value) { s.part.Percent = v.within.Above },
 			get: func(s *subject, v *value) bool {
 				v.within = board.Tolerance{Below: s.part.Percent, Above: s.part.Percent}
@@ -75,7 +75,7 @@ var partForm = form{word: "part", title: "a part", lead: 1, named: true,
 		{word: "unfitted", shape: flagShape, label: "not on the real board",
 			set: func(s *subject, v *value) { s.part.Unfitted = true },
 			get: func(s *subject, v *value) bool { return s.part.Unfitted }},
-		{shape: textShape, label: "what it is, in quotation marks",
+		{shape: textShape, label: "what it is, in quotation marks", noun: "text",
 			set: func(s *subject, v *value) { s.part.Text = s.keep(v.text) },
 			get: func(s *subject, v *value) bool { v.text = s.part.Text; return v.text != "" }},
 	},
@@ -148,6 +148,11 @@ func readValue(c *cursor, a *attribute, v *value) *problem {
 	v.q, ok = c.memo.parse(s)
 	if !ok {
 		v.q, _ = board.QuantityOf(s, c.partClass().ValueUnit())
+	}
+	if !ok {
+		if p := c.parted(t); p != nil {
+			return p
+		}
 	}
 	if ok && !isValueUnit(v.q.Unit) {
 		return c.fault(t, "S207", diag.Quote(s)+" is "+v.q.Unit.Measures()+"; a value is in farads, henries, ohms or hertz")

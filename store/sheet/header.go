@@ -22,7 +22,7 @@ const headWord = "netlore"
 func (p *parser) readable() bool {
 	text := p.f.text
 	if len(text) > MaxFile {
-		return p.refuse("S104", fmt.Sprintf("the file has %d bytes; a sheet has at most %d, which is 256 MiB", len(text), MaxFile), splitHelp)
+		return p.refuse("S104", fmt.Sprintf("the file has %d bytes; a sheet has at most %d (256 MiB)", len(text), MaxFile), splitHelp)
 	}
 	if at, ok := lineAfter(text, MaxLines); ok {
 		return p.refuseAt(at)
@@ -78,7 +78,7 @@ func lineAfter(text string, lines int) (at int, ok bool) {
 func (p *parser) refuseAt(at int) bool {
 	text, _, _ := strings.Cut(p.f.text[at:min(len(p.f.text), at+MaxLine)], "\n")
 	d := diag.Diagnostic{Code: "S104", File: p.f.name, Range: diag.Range{Start: at, End: at + 1},
-		Message: fmt.Sprintf("the file goes on after line %d; a sheet has at most so many lines", MaxLines), Help: []string{splitHelp}}
+		Message: fmt.Sprintf("the file goes on after line %d, the last one that a sheet can have", MaxLines), Help: []string{splitHelp}}
 	p.add(d.InLine(MaxLines+1, text, 0, 1))
 	return false
 }

@@ -125,7 +125,7 @@ func looksLikeSize(s string) bool {
 	if i < 0 || !strings.ContainsAny(s[i:], "0123456789") {
 		return false
 	}
-	w := strings.TrimSuffix(s[:i], "mm")
+	w := strings.TrimLeft(strings.TrimSuffix(s[:i], "mm"), "+-")
 	return w != "" && isDigit(w[len(w)-1]) && (isDigit(w[0]) || w[0] == '.')
 }
 

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"slices"
-	"strings"
 
 	"netlore/query/diag"
 	"netlore/store/board"
@@ -119,10 +118,11 @@ func (r *reader) contradictions(title func() string) {
 
 func (r *reader) contradicts(title string, f *form, x clash) {
 	a, b := &f.attributes[x.first.slot], &f.attributes[x.second.slot]
-	message := "two statements about " + title + " differ in the " + strings.TrimPrefix(a.label, "the ") + ": " +
+	message := "two statements about " + title + " differ in the " + a.what() + ": " +
 		x.second.text() + " here, " + x.first.text() + " elsewhere"
 	if x.first.slot != x.second.slot {
-		message = "two statements about " + title + " exclude each other: " + b.word + " " + x.second.text() + " here, " + a.word + " " + x.first.text() + " elsewhere"
+		message = "two statements about " + title + " exclude each other: the " + b.what() + " " + x.second.text() + " here, the " +
+			a.what() + " " + x.first.text() + " elsewhere"
 	}
 	r.add(x.second.f.about(x.second.l, x.second.span(), diag.Diagnostic{Code: "S301", Message: message,
 		Help:    []string{"take out the one that is wrong"},

@@ -215,12 +215,20 @@ func (r *reader) members(group []*block, do func(rows []row)) {
 		if f.id == formPin || f.id == formRole {
 			r.claims.collect(f, rowSources(rows[i:n]))
 			r.contradictions(func() string {
-				return f.title[strings.IndexByte(f.title, ' ')+1:] + " " + rows[i].name + " of " + group[0].title()
+				return rowTitle(&rows[i]) + " of " + group[0].title()
 			})
 		}
 		do(rows[i:n])
 		i = n
 	}
+}
+
+// rowTitle names a member for messages: "pin 1", "role upper".
+func rowTitle(r *row) string {
+	if r.form == formRole {
+		return "role " + r.name
+	}
+	return "pin " + r.name
 }
 
 func rowSources(rows []row) []source {

@@ -175,7 +175,7 @@ func readTime(c *cursor, a *attribute, v *value) *problem {
 		return c.missing(a)
 	}
 	if v.when, ok = parseTime(s); !ok {
-		return c.fault(t, "S211", diag.Unexpected(s, "", a.expects()), "year first, by RFC 3339")
+		return c.noTime(t, s, a)
 	}
 	return nil
 }

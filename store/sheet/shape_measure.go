@@ -7,6 +7,57 @@ import (
 	"netlore/store/board"
 )
 
+// torn complains of a quantity or size that a blank or a comma parts from its
+// unit or decimals, as in "10 uF" and "4,7uF", and leaves the second word out.
+// It returns nil if the two words make no quantity together.
+func (c *cursor) torn(first, second token) *problem {
+	s, rest, between := c.f.tokenText(first), c.f.tokenText(second), ""
+	if first.marks&comma != 0 {
+		between = "."
+	}
+	if (first.marks|second.marks)&quoted != 0 || !isDigit(s[len(s)-1]) || isDigit(rest[0]) != (between == ".") {
+		return nil
+	}
+	joined := s + between + rest
+	if _, isWord := c.form.lookup.find(rest); isWord || !c.measures(joined) {
+		return nil
+	}
+	c.i++
+	p := c.fault(first, "S206", "there is a blank in "+diag.Quote(s+" "+rest), "did you mean "+joined+"?")
+	if between == "." {
+		p.Message = "there is a comma in " + diag.Quote(s+","+rest) + "; the decimal mark is the point"
+	}
+	p.Range.End = int(second.start) + int(second.size)
+	p.Edits = []diag.Edit{{Range: p.Range, New: joined}}
+	return p
+}
+
+// measures reports whether s is a quantity or a size.
+func (c *cursor) measures(s string) bool {
+	if _, ok := board.QuantityOf(s, board.NoUnit); ok {
+		return true
+	}
+	_, ok := board.QuantityOf(s, c.form.unitOf(c))
+	return ok || len(likelySize(s)) > 0
+}
+
+// parted is torn for a number that has just been taken.
+func (c *cursor) parted(t token) *problem {
+	next, ok := c.peek()
+	if !ok || t.marks&comma != 0 && next.start != t.start+uint32(t.size)+1 {
+		return nil
+	}
+	return c.torn(t, next)
+}
+
+// unitOf is the unit that a number without one has in this line.
+func (f *form) unitOf(c *cursor) board.Unit {
+	if f.likely == nil {
+		return board.NoUnit
+	}
+	return f.likely(c)
+}
+
 // readLength reads a length with its unit.
 func readLength(c *cursor, a *attribute, v *value) *problem {
 	t, s, ok := c.takeBare()
@@ -18,7 +69,7 @@ func readLength(c *cursor, a *attribute, v *value) *problem {
 	} else {
 		q, err := board.ParseQuantity(s, board.Metre)
 		if err != nil {
-			return c.quantityFault(t, "S206", err)
+			return firstProblem(c.parted(t), c.quantityFault(t, "S206", err))
 		}
 		if v.number, ok = board.Micrometres(q); !ok {
 			return c.fault(t, "S208", diag.Quote(s)+" is beyond any board")
@@ -78,8 +129,11 @@ func readBox(c *cursor, a *attribute, v *value) *problem {
 	}
 	b := board.Box(v.points[0], v.points[1])
 	v.points[0], v.points[1] = b.Points[0], b.Points[2]
-	if v.points[0].X == v.points[1].X || v.points[0].Y == v.points[1].Y {
-		return c.fault(c.toks[first], "S208", "the two corners make no box: they share a coordinate")
+	switch {
+	case v.points[0].X == v.points[1].X:
+		return c.fault(c.toks[first], "S208", "the two corners make no box: both have the same x")
+	case v.points[0].Y == v.points[1].Y:
+		return c.fault(c.toks[first], "S208", "the two corners make no box: both have the same y")
 	}
 	return nil
 }
@@ -134,22 +188,37 @@ func readSize(c *cursor, a *attribute, v *value) *problem {
 	var ok1, ok2 bool
 	v.number, ok1 = plainSize(w)
 	v.second, ok2 = plainSize(h)
-	if !hasUnit || !ok1 || !ok2 {
-		p := c.fault(t, "S209", diag.Unexpected(s, "", a.expects()))
-		p.Help = likelySize(s)
+	if hasUnit && ok1 && ok2 {
+		return nil
+	}
+	if p := c.parted(t); p != nil {
 		return p
 	}
-	return nil
+	p := c.fault(t, "S209", diag.Unexpected(s, "", a.expects()))
+	p.Help = likelySize(s)
+	if p.Edits = editOf(*p); p.Edits == nil && isSizeOfNothing(s) {
+		p.Message = diag.Quote(s) + " is no size: width and height are above zero"
+	}
+	return p
+}
+
+// isSizeOfNothing reports whether s would be a size if its numbers were above
+// zero.
+func isSizeOfNothing(s string) bool {
+	w, h, ok := splitSize(s)
+	_, ok1 := thousandths(w)
+	_, ok2 := thousandths(h)
+	return ok && ok1 && ok2
 }
 
 // likelySize guesses what size was meant.
 func likelySize(s string) []string {
 	s = strings.NewReplacer("X", "x", "×", "x").Replace(s)
 	w, h, ok := splitSize(strings.TrimSuffix(s, "mm") + "mm")
-	if _, ok1 := thousandths(w); !ok || !ok1 {
+	if _, ok1 := plainSize(w); !ok || !ok1 {
 		return nil
 	}
-	if _, ok2 := thousandths(h); !ok2 {
+	if _, ok2 := plainSize(h); !ok2 {
 		return nil
 	}
 	return []string{"did you mean " + w + "x" + h + "mm?"}
@@ -168,6 +237,9 @@ func readQuantity(c *cursor, a *attribute, v *value) *problem {
 	}
 	var p *problem
 	v.q, p = c.quantity(t, s, a.units[0])
+	if p == nil && a.positive && v.q.Coef < 0 {
+		p = c.fault(t, "S208", s+" is below zero; expected "+a.expects())
+	}
 	return p
 }
 
@@ -177,6 +249,9 @@ func (c *cursor) quantity(t token, s string, unit board.Unit) (board.Quantity, *
 	}
 	if q, ok := board.QuantityOf(s, unit); ok {
 		return q, nil
+	}
+	if p := c.parted(t); p != nil {
+		return board.Quantity{}, p
 	}
 	_, err := board.ParseQuantity(s, unit)
 	return board.Quantity{}, c.quantityFault(t, "S206", err)
@@ -189,14 +264,37 @@ func readTolerance(c *cursor, a *attribute, v *value) *problem {
 	if !ok {
 		return c.missing(a)
 	}
-	if last := s[len(s)-1]; last == '%' && (isDigit(s[0]) || s[0] == '.') {
-		s = "±" + s
-	}
 	var err error
-	if v.within, err = c.memo.tolerance(s); err != nil {
-		return c.quantityFault(t, "S210", err)
+	if v.within, err = c.memo.tolerance(plusMinus(s)); err != nil {
+		return c.noTolerance(t, s, err)
 	}
 	return nil
+}
+
+func (c *cursor) noTolerance(t token, s string, err error) *problem {
+	p := c.quantityFault(t, "S210", err)
+	if next, ok := c.peek(); ok {
+		joined := s + c.f.tokenText(next)
+		if _, err := board.ParseTolerance(joined); err == nil {
+			c.i++
+			p.Message, p.Help = "there is a blank in "+diag.Quote(s+" "+c.f.tokenText(next)), []string{"did you mean " + joined + "?"}
+			p.Range.End = int(next.start) + int(next.size)
+			p.Edits = editOf(*p)
+			return p
+		}
+	}
+	if _, err := board.ParseTolerance(s + "%"); err == nil {
+		p.Help = []string{"write " + s + "%, or the unit of the value after the number"}
+	}
+	return p
+}
+
+// plusMinus is a tolerance with the sign that may be left out before per cent.
+func plusMinus(s string) string {
+	if s[len(s)-1] == '%' && (isDigit(s[0]) || s[0] == '.') {
+		return "±" + s
+	}
+	return s
 }
 
 func printTolerance(dst []byte, a *attribute, v *value, m *memo) []byte {

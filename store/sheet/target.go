@@ -21,7 +21,9 @@ func splitPlace(s string) (p place) {
 	head, quoted, rest := cutPart(s)
 	if strings.HasPrefix(rest, ":") {
 		p.role = head
-		if !quoted && !board.BareName(head) || head == "" {
+		if head == "" {
+			p.fault = "the board before the colon is missing"
+		} else if !quoted && !board.BareName(head) {
 			p.fault = "the name before the colon needs quotation marks"
 		}
 		head, quoted, rest = cutPart(rest[1:])
@@ -44,6 +46,8 @@ func splitPlace(s string) (p place) {
 		if p.pin == "" || rest != "" || !quotedPin && !board.BareName(p.pin) {
 			p.fault = "the pin after the dot cannot be read"
 		}
+	case rest[0] == ':':
+		p.fault = "it has two colons, and one board stands before a name at most"
 	default:
 		p.fault = "a quotation mark stands inside a word"
 	}

@@ -66,47 +66,6 @@ func appendQuoted(dst []byte, s string) []byte {
 	return append(dst, '"')
 }
 
-// appendTime prints a date, or a date and time in UTC where it is not
-// midnight.
-func appendTime(dst []byte, t time.Time) []byte {
-	t = t.UTC()
-	switch {
-	case t.Hour() == 0 && t.Minute() == 0 && t.Second() == 0 && t.Nanosecond() == 0:
-		return t.AppendFormat(dst, time.DateOnly)
-	case t.Second() == 0 && t.Nanosecond() == 0:
-		return t.AppendFormat(dst, "2006-01-02T15:04Z")
-	}
-	return t.AppendFormat(dst, "2006-01-02T15:04:05.999999999Z")
-}
-
-// parseTime reads an RFC 3339 date, or date and time; seconds may be left out.
-func parseTime(s string) (time.Time, bool) {
-	if t, ok := parseDate(s); ok {
-		return t, true
-	}
-	if len(s) < len("2006-01-02T15:04Z") || s[10] != 'T' || s[13] != ':' {
-		return time.Time{}, false // package time takes 9:11 for 09:11
-	}
-	for _, layout := range []string{time.RFC3339, "2006-01-02T15:04Z07:00"} {
-		if t, err := time.Parse(layout, s); err == nil && t.UTC().Year() > 0 && t.UTC().Year() < 10000 {
-			return t.UTC(), true
-		}
-	}
-	return time.Time{}, false
-}
-
-// parseDate reads 2026-03-02.
-func parseDate(s string) (time.Time, bool) {
-	if len(s) != len(time.DateOnly) || s[4] != '-' || s[7] != '-' {
-		return time.Time{}, false
-	}
-	y, ok1 := whole(s[:4], 9999)
-	m, ok2 := whole(s[5:7], 12)
-	d, ok3 := whole(s[8:], 31)
-	t := time.Date(y, time.Month(m), d, 0, 0, 0, 0, time.UTC)
-	return t, ok1 && ok2 && ok3 && y > 0 && m > 0 && t.Day() == d
-}
-
 // reset makes v ready for the next attribute. It keeps the room of its slices,
 // and touches no more than it must: it is called for every word of a file.
 func (v *value) reset() {
