@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"unicode"
 
 	"github.com/mattn/go-runewidth"
 )
@@ -42,19 +43,19 @@ func (d Diagnostic) draw(style Style) string {
 		return "\x1b[" + code + "m" + text + "\x1b[0m"
 	}
 	level := map[Severity]string{Error: "1;31", Warning: "1;35", Note: "1"}[d.Severity]
-	fmt.Fprintf(&s, "%s%s: %s\n", d.place(), paint(level, d.Severity.String()+" "+d.Code), printable(d.Message))
+	fmt.Fprintf(&s, "%s%s: %s\n", Printable(d.place()), paint(level, d.Severity.String()+" "+d.Code), Printable(d.Message))
 	if d.Line > 0 {
 		line, pad, width := caret(d.Excerpt, d.Column, d.Width)
 		fmt.Fprintf(&s, "  %s\n  %s%s\n", line, strings.Repeat(" ", pad), paint(level, strings.Repeat("^", width)))
 	}
 	for _, r := range d.Related {
-		fmt.Fprintf(&s, "  %s%s\n", Diagnostic{File: r.File, Line: r.Line, Column: r.Column}.place(), printable(r.Message))
+		fmt.Fprintf(&s, "  %s\n", Printable(Diagnostic{File: r.File, Line: r.Line, Column: r.Column}.place()+r.Message))
 		if r.Excerpt != "" {
-			fmt.Fprintf(&s, "    %s\n", printable(r.Excerpt))
+			fmt.Fprintf(&s, "    %s\n", Printable(r.Excerpt))
 		}
 	}
 	for _, h := range d.Help {
-		fmt.Fprintf(&s, "  %s %s\n", paint("1", "help:"), printable(h))
+		fmt.Fprintf(&s, "  %s %s\n", paint("1", "help:"), Printable(h))
 	}
 	return s.String()
 }
@@ -64,18 +65,20 @@ func (d Diagnostic) draw(style Style) string {
 func caret(line string, column, width int) (text string, pad, carets int) {
 	start := min(column-1, len(line))
 	end := min(start+width, len(line))
-	pad = runewidth.StringWidth(printable(line[:start]))
-	carets = max(runewidth.StringWidth(printable(line[start:end])), 1)
-	return printable(line), pad, carets
+	pad = runewidth.StringWidth(Printable(line[:start]))
+	carets = max(runewidth.StringWidth(Printable(line[start:end])), 1)
+	return Printable(line), pad, carets
 }
 
-// printable replaces what could move the cursor or is not text.
-func printable(s string) string {
+// Printable makes a text harmless for a terminal: what could move the cursor,
+// turn the direction of writing or is not text becomes a dot, a tab a blank.
+// Names, notes and the names of files come from anybody.
+func Printable(s string) string {
 	return strings.Map(func(r rune) rune {
 		switch {
 		case r == '\t':
 			return ' '
-		case r < ' ' || r == 0x7f || 0x80 <= r && r < 0xa0 || r == '\u202e' || r == '\u2066' || r == '\u2067':
+		case unicode.In(r, unicode.Cc, unicode.Bidi_Control, unicode.Zl, unicode.Zp):
 			return '·'
 		}
 		return r

@@ -91,7 +91,7 @@ var badFiles = []struct {
 	{"a number that is none", "a.lore", sheetHead + "part C1 value NaN\n", exitInput, `a.lore:3:15: error S206: "NaN" is not a number with a unit`, ""},
 	{"a number beyond all measure", "a.lore", sheetHead + "part C1 1e999F\n", exitInput, `a.lore:3:9: error S206: "1e999F" is no size that is met in practice`, ""},
 	{"a number of too many digits", "a.lore", sheetHead + "part C1 " + strings.Repeat("9", 38) + "F\n", exitInput, `a.lore:3:9: error S206: "` + strings.Repeat("9", 38) + `F" has more than 18 digits that count`, ""},
-	{"one part, two values", "a.lore", sheetHead + "part C1 10uF\npart C1 22uF\n", exitInput, "a.lore:4:9: error S301: two statements about part C1 differ in the value such as 10uF: 22uF here, 10uF elsewhere", "take out the one that is wrong"},
+	{"one part, two values", "a.lore", sheetHead + "part C1 10uF\npart C1 22uF\n", exitInput, "a.lore:4:9: error S301: two statements about part C1 differ in the value: 22uF here, 10uF elsewhere", "take out the one that is wrong"},
 	{"a pin on two nets", "a.lore", sheetHead + "net A\n  C1 1\nnet B\n  C1 1\n", exitInput, "a.lore:6:6: error S302: pin C1.1 is on net B and on net A", "a pin is on one net: take it out of the other, or give one net as another name of the other with also"},
 	{"a pin on another net than in the base", "a.lore", "netlore 1\nboard Wren rev 1\nnet GND ground\n  C1 1\n", exitInput, "standard input:4:6: error S302: pin C1.1 is on net VCC and on net GND (held since 2026-03-16, from bench-1)", "if the new one is right: add it with --correct"},
 	{"deep nesting", "a.lore", sheetHead + "net A\n" + deep(1000), exitInput, "a.lore:5:4: error S111: this line is indented deeper than the one above; there is one level only", "indent all lines of a statement by two blanks"},
@@ -168,7 +168,8 @@ func complains(t *testing.T, complaints, says, help string) {
 func TestBadPlaces(t *testing.T) {
 	benchWithBase(t)
 	before := contents(t)
-	for name, text := range map[string]string{"wren.lore": wren, "folder/readme.txt": "nothing", "base2/letter": "x"} {
+	for name, text := range map[string]string{"wren.lore": wren, "folder/readme.txt": "nothing", "base2/letter": "x",
+		"questions": "# two\n\n  prats on VCC\ncount parts\n"} {
 		if err := os.MkdirAll(filepath.Dir(name), 0o755); err != nil {
 			t.Fatal(err)
 		}
@@ -192,9 +193,25 @@ func TestBadPlaces(t *testing.T) {
 		{"a base that is another folder", "--base base2 add wren.lore", exitBase, "netlore: base2 is not a knowledge base: it holds other files; choose a new or empty folder", ""},
 		{"no base", "--base nowhere boards", exitBase, "netlore: there is no knowledge base yet in nowhere", "netlore add FILE makes one"},
 		{"no files", "add", exitUsage, "netlore: name the files to add", "usage: netlore add FILE|FOLDER|-..."},
-		{"a unit of no length", "add --unit furlong wren.lore", exitUsage, `netlore: "furlong" is no unit of lengths; --unit takes mm, mil or inch`, ""},
+		{"a unit of no length", "add --unit furlong wren.lore", exitUsage, `netlore: --unit takes mm, mil or inch, not "furlong"`, "netlore add --help lists its options"},
 		{"an unknown board", "show Wrne", exitUsage, "netlore: Wrne is not in the knowledge base", "it holds Wren rev 1"},
-		{"a form of no answer", "ask --as xlsx parts", exitUsage, `netlore: "xlsx" is no form of an answer; --as takes table, csv, json or markdown`, ""},
+		{"a form of no answer", "ask --as xlsx parts", exitUsage, `netlore: --as takes table, csv, json or markdown, not "xlsx"`, "netlore ask --help lists its options"},
+		{"fewer rows than none", "ask --rows=-3 parts", exitUsage, `netlore: --rows takes a whole number from 1 on, not "-3"`, ""},
+		{"a time without a unit", "ask --time 3 parts", exitUsage, `netlore: --time takes a time such as 500ms, 30s or 2m, not "3"`, ""},
+		{"a wait before now", "--wait=-1s boards", exitUsage, `netlore: --wait takes a time such as 500ms, 30s or 2m, not "-1s"`, ""},
+		{"a slip before the command", "--bse x boards", exitUsage, "netlore: netlore has no option --bse", "did you mean --base?"},
+		{"a colour", "--colour blue boards", exitUsage, `netlore: --colour takes auto, always or never, not "blue"`, ""},
+		{"an option with a slip", "add --baord Wren wren.lore", exitUsage, "netlore: netlore add has no option --baord", "did you mean --board?"},
+		{"an option of one letter", "ask -RESET", exitUsage, "netlore: netlore ask has no option -RESET", ""},
+		{"an option without its value", "ask -f", exitUsage, "netlore: -f wants a value after it", ""},
+		{"options against each other", "add --correct --replace wren.lore", exitUsage, "netlore: --correct and --replace do not go together: with one the new holds where they differ, with the other it holds alone", ""},
+		{"a command with a slip", "hlep", exitUsage, `netlore: there is no command "hlep"`, "did you mean: netlore help"},
+		{"help on nothing", "help wrods", exitUsage, `netlore: there is no command or topic "wrods"`, "did you mean: netlore words"},
+		{"a shell that is none", "completion tcsh", exitUsage, `netlore: "tcsh" is no shell that netlore knows; it knows bash, zsh, fish or powershell`, ""},
+		{"a folder of questions", "ask -f folder", exitInput, "netlore: folder is a folder; -f takes a file of questions, one a line", ""},
+		{"a file for a folder", "export --to wren.lore/x", exitInput, "netlore: the folder wren.lore/x cannot be made: not a directory", ""},
+		{"questions of a file", "ask -f questions", exitUsage, "questions:3:3: error Q20: \"prats\" is no noun or adjective of the language", "did you mean: parts on VCC"},
+		{"two missing files", "add here there", exitInput, "netlore: there is no file here", ""},
 		{"an unknown net", "ask parts on VMIAN", exitUsage, "1:10: error Q30: no net or branch of Wren is called VMIAN", ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {

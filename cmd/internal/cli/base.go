@@ -50,7 +50,7 @@ func (a *app) withBase(ctx context.Context, readOnly bool, use func(*store.Base)
 }
 
 func (a *app) waiting(held *store.LockedError) {
-	fmt.Fprintf(a.Err, "netlore: %s; waiting up to %s\n", held, a.wait)
+	a.say("netlore: %s; waiting up to %s", held, a.wait)
 }
 
 // baseError adds what to do about a base that cannot be opened.
@@ -131,12 +131,13 @@ func notHeld(subjects []store.Subject, name, revision string) error {
 	return fail(exitUsage, hint(fmt.Errorf("%s is not in the knowledge base", wanted), "it holds "+strings.Join(held, ", "), "netlore boards lists them all"))
 }
 
-// named reads the words of a command line as a board or stack: "Heron-A",
-// "Heron-A rev 3".
+// named reads the words of a command line as a board or stack: Heron-A, or
+// Heron-A rev 3, which may be one word or three.
 func named(args []string) (name, revision string, err error) {
 	switch {
 	case len(args) == 1:
-		return args[0], "", nil
+		name, revision, _ = strings.Cut(args[0], " rev ")
+		return name, revision, nil
 	case len(args) == 3 && args[1] == "rev":
 		return args[0], args[2], nil
 	}

@@ -46,7 +46,7 @@ func (a *app) boardsJSON(all *board.Catalogue) error {
 
 func (a *app) boardsText(all *board.Catalogue) error {
 	if len(all.Boards)+len(all.Stacks) == 0 {
-		return a.printf("the knowledge base is empty; netlore add FILE puts a board in\n")
+		return a.print("the knowledge base is empty; netlore add FILE puts a board in\n")
 	}
 	t := newText(a, "board", "rev", "parts", "pins", "nets", "pads", "covers", "readings", "expected", "notes", "title")
 	t.numbers(3, 10)
@@ -61,7 +61,7 @@ func (a *app) boardsText(all *board.Catalogue) error {
 	for _, s := range all.Stacks {
 		t.row(board.QuoteName(s.Name), len(s.Joins), strings.Join(memberNames(s), ", "), s.Title)
 	}
-	if err := a.printf("\n"); err != nil {
+	if err := a.print("\n"); err != nil {
 		return err
 	}
 	return t.print()

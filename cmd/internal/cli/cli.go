@@ -6,6 +6,7 @@ package cli
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"os"
 	"os/signal"
@@ -54,8 +55,33 @@ func processEnv() Env {
 // Run runs one command line and returns its exit code.
 func Run(ctx context.Context, env Env, args []string) int {
 	env.In = &stoppable{ctx: ctx, in: env.In}
-	a := &app{Env: env}
+	out := &output{to: env.Out}
+	env.Out = out
+	a := &app{Env: env, wait: 2 * time.Second, paint: "auto"}
 	root := newRoot(a)
 	root.SetArgs(args)
-	return a.finish(root.ExecuteContext(ctx))
+	cmd, err := root.ExecuteContextC(ctx)
+	err = flagError(cmd, err) // of options before the command
+	if out.err != nil {
+		err = out.err // whatever else there was, it has not been read
+	}
+	return a.finish(err)
+}
+
+// output is where answers go. It keeps the first error, so that no command can
+// lose one.
+type output struct {
+	to  io.Writer
+	err error
+}
+
+func (o *output) Write(p []byte) (int, error) {
+	if o.err != nil {
+		return 0, o.err
+	}
+	n, err := o.to.Write(p)
+	if err != nil {
+		o.err = fail(exitInput, fmt.Errorf("the output cannot be written: %w", reason(err)))
+	}
+	return n, o.err
 }

@@ -54,19 +54,19 @@ func runDemo(ctx context.Context, a *app) error {
 	if err := addHeron(ctx, base); err != nil {
 		return err
 	}
-	if err := a.printf("%s", demoIntro); err != nil {
+	if err := a.print(demoIntro); err != nil {
 		return err
 	}
 	style := render.Style{Width: a.Width, Time: a.OutTerminal}
 	for _, step := range demoSteps {
-		if err := a.printf("\n%s\n$ netlore ask %s\n", step.why, shellQuote(step.question)); err != nil {
+		if err := a.print("\n" + step.why + "\n$ netlore ask " + shellQuote(step.question) + "\n"); err != nil {
 			return err
 		}
 		if err := a.answer(ctx, base, askOptions{on: "Heron"}, style, step.question); err != nil {
 			return err
 		}
 	}
-	return a.printf("\n%s", demoOutro)
+	return a.print("\n" + demoOutro)
 }
 
 // addHeron puts the demonstration scenario into a base.

@@ -8,7 +8,6 @@ import (
 
 	"netlore/importers"
 	"netlore/query"
-	"netlore/store/board"
 	"netlore/store/sheet"
 )
 
@@ -26,25 +25,9 @@ func runExplain(a *app, code string) error {
 	code = strings.ToUpper(code)
 	for _, explain := range []func(string) (string, bool){query.Explain, sheet.Explain, importers.Explain} {
 		if text, ok := explain(code); ok {
-			return a.printf("%s\n\n%s\n", code, strings.TrimSpace(text))
+			return a.print(code + "\n\n" + strings.TrimSpace(text) + "\n")
 		}
 	}
 	return hint(fmt.Errorf("no complaint has the code %q", code), "codes stand after the word error or warning: error Q12",
 		"Q codes are about questions, S codes about sheets, D and T codes about imported files")
-}
-
-// newQuote makes `netlore quote`.
-func newQuote(a *app) *cobra.Command {
-	return &cobra.Command{
-		Use:                "quote NAME",
-		Short:              "print a name as sheets and questions want it",
-		DisableFlagParsing: true,
-		Args:               between(1, 1, "give one name, in single quotes if your shell would change it"),
-		RunE: func(cmd *cobra.Command, args []string) error {
-			if args[0] == "--help" || args[0] == "-h" {
-				return cmd.Help()
-			}
-			return a.printf("%s\n", board.QuoteName(args[0]))
-		},
-	}
 }

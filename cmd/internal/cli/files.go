@@ -15,8 +15,10 @@ const stdin = "-"
 
 // source is one file named on the command line.
 type source struct {
-	Name string // as messages call it
-	Path string // "-" for standard input
+	Name    string // as messages call it
+	Path    string // "-" for standard input
+	regular bool   // it can be opened again, and its size is known
+	size    int64
 }
 
 // sources lists the files that the arguments name: a file as it is, a folder
@@ -24,7 +26,7 @@ type source struct {
 // at once.
 func (a *app) sources(args []string) ([]source, error) {
 	var found []source
-	var problems []error
+	var problems several
 	for _, arg := range args {
 		some, err := expand(arg)
 		if err != nil {
@@ -33,7 +35,7 @@ func (a *app) sources(args []string) ([]source, error) {
 		found = append(found, some...)
 	}
 	if len(problems) > 0 {
-		return nil, fail(exitInput, joinLines(problems))
+		return nil, fail(exitInput, problems)
 	}
 	return found, nil
 }
@@ -44,14 +46,16 @@ func expand(arg string) ([]source, error) {
 	}
 	info, err := os.Stat(arg)
 	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil, fmt.Errorf("there is no file %s", arg)
 	case err != nil:
 		return nil, fileError(arg, err)
 	case !info.IsDir():
-		return []source{{Name: filepath.ToSlash(arg), Path: arg}}, nil
+		return []source{sourceOf(arg, info)}, nil
 	}
 	return sheetsIn(arg)
+}
+
+func sourceOf(path string, info fs.FileInfo) source {
+	return source{Name: filepath.ToSlash(path), Path: path, regular: info.Mode().IsRegular(), size: info.Size()}
 }
 
 // sheetsIn lists the sheets of a folder and the folders in it, in order of
@@ -59,15 +63,19 @@ func expand(arg string) ([]source, error) {
 func sheetsIn(dir string) ([]source, error) {
 	var found []source
 	err := filepath.WalkDir(dir, func(path string, entry fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			return fileError(path, err)
+		case entry.IsDir() && path != dir && strings.HasPrefix(entry.Name(), "."):
+			return fs.SkipDir
+		case entry.IsDir() || !strings.HasSuffix(path, ".lore"):
+			return nil
+		}
+		info, err := os.Stat(path)
 		if err != nil {
 			return fileError(path, err)
 		}
-		if entry.IsDir() && path != dir && strings.HasPrefix(entry.Name(), ".") {
-			return fs.SkipDir
-		}
-		if !entry.IsDir() && strings.HasSuffix(path, ".lore") {
-			found = append(found, source{Name: filepath.ToSlash(path), Path: path})
-		}
+		found = append(found, sourceOf(path, info))
 		return nil
 	})
 	if err == nil && len(found) == 0 {
@@ -77,41 +85,36 @@ func sheetsIn(dir string) ([]source, error) {
 	return found, err
 }
 
-// read reads a whole source, up to the size of the largest sheet.
-func (a *app) read(s source) ([]byte, error) {
-	if s.Path == stdin {
-		return everything(a.In, s.Name)
-	}
-	file, err := os.Open(s.Path)
-	if err != nil {
-		return nil, fileError(s.Path, err)
-	}
-	defer file.Close()
-	text, err := everything(file, s.Name)
-	if err != nil {
-		return nil, fileError(s.Path, err)
-	}
-	return text, nil
-}
-
 // fileError says in plain words why a file cannot be used.
 func fileError(path string, err error) error {
-	var path1 *fs.PathError
 	switch {
 	case errors.Is(err, fs.ErrPermission):
 		return fmt.Errorf("%s may not be read by you", path)
 	case errors.Is(err, fs.ErrNotExist):
 		return fmt.Errorf("there is no file %s", path)
-	case errors.As(err, &path1):
-		return fmt.Errorf("%s cannot be read: %w", path, path1.Err)
+	}
+	return fmt.Errorf("%s cannot be read: %w", path, reason(err))
+}
+
+// reason is what the system says of a file, without the words round it.
+func reason(err error) error {
+	var path *fs.PathError
+	var link *os.LinkError
+	switch {
+	case errors.As(err, &path):
+		return path.Err
+	case errors.As(err, &link):
+		return link.Err
 	}
 	return err
 }
 
-// joinLines makes one error of several, a line each.
-func joinLines(errs []error) error {
-	if len(errs) == 1 {
-		return errs[0]
+// several are problems that are told together, a line each.
+type several []error
+
+func (s several) Error() string {
+	if len(s) == 1 {
+		return s[0].Error()
 	}
-	return errors.Join(errs...)
+	return fmt.Sprintf("%s (and %d more)", s[0], len(s)-1)
 }

@@ -11,8 +11,9 @@ import (
 type stoppable struct {
 	ctx  context.Context
 	in   io.Reader
+	room []byte     // what reads fill, one after the other
 	next chan chunk // of the read under way, nil if there is none
-	left []byte
+	left []byte     // of the last chunk, not handed out yet
 	err  error
 }
 
@@ -23,7 +24,7 @@ type chunk struct {
 
 func (s *stoppable) Read(p []byte) (int, error) {
 	if len(s.left) == 0 && s.err == nil {
-		if err := s.wait(len(p)); err != nil {
+		if err := s.wait(); err != nil {
 			return 0, err
 		}
 	}
@@ -35,14 +36,16 @@ func (s *stoppable) Read(p []byte) (int, error) {
 }
 
 // wait waits for the next chunk or the end of the context.
-func (s *stoppable) wait(size int) error {
+func (s *stoppable) wait() error {
+	if s.room == nil {
+		s.room = make([]byte, 64<<10)
+	}
 	if s.next == nil {
 		next := make(chan chunk, 1)
 		s.next = next
 		go func() {
-			text := make([]byte, size)
-			n, err := s.in.Read(text)
-			next <- chunk{text[:n], err}
+			n, err := s.in.Read(s.room)
+			next <- chunk{s.room[:n], err}
 		}()
 	}
 	select {

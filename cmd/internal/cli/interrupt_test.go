@@ -11,6 +11,7 @@ import (
 	"os"
 	"os/exec"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -178,21 +179,29 @@ func largeNetlist(t testing.TB, name string, parts int) {
 }
 
 // TestInterruptWhileWaitingForInput sends SIGINT to commands that wait for
-// standard input, which may never come: they end at once.
+// standard input, or for somebody to write to a named pipe, which may never
+// come: they end at once.
 func TestInterruptWhileWaitingForInput(t *testing.T) {
 	benchWithBase(t)
 	before := contents(t)
-	for _, args := range []string{"add -", "check -", "fmt -", "ask"} {
+	if err := syscall.Mkfifo("pipe", 0o600); err != nil {
+		t.Fatal(err)
+	}
+	var all sync.WaitGroup
+	for _, args := range []string{"add -", "check -", "ask", "add pipe", "fmt pipe", "ask -f pipe"} {
 		// A signal that comes before the program has begun ends it as usual; then
 		// it is sent later.
-		code, complaints := -1, ""
-		for pause := 200 * time.Millisecond; code == -1 && pause < 10*time.Second; pause *= 2 {
-			code, complaints = waiting(t, pause, args)
-		}
-		if code != exitInterrupted || complaints != "netlore: stopped\n" {
-			t.Errorf("%s: exit code %d: %s", args, code, complaints)
-		}
+		all.Go(func() {
+			code, complaints := -1, ""
+			for pause := 200 * time.Millisecond; code == -1 && pause < 10*time.Second; pause *= 2 {
+				code, complaints = waiting(t, pause, args)
+			}
+			if code != exitInterrupted || complaints != "netlore: stopped\n" {
+				t.Errorf("%s: exit code %d: %s", args, code, complaints)
+			}
+		})
 	}
+	all.Wait()
 	sound(t, before)
 }
 
@@ -219,6 +228,35 @@ func waiting(t *testing.T, pause time.Duration, args string) (int, string) {
 		t.Errorf("%s: still there 10 s after SIGINT", args)
 	}
 	return cmd.ProcessState.ExitCode(), complaints.String()
+}
+
+// TestNamedPipes reads pipes, which can be read only once: what a file is, is
+// told by the same bytes that are then used.
+func TestNamedPipes(t *testing.T) {
+	t.Chdir(t.TempDir())
+	for _, c := range []struct{ text, args, says string }{
+		{d356Head + d356Record + "999\n", "add pipe", "board wren: "},
+		{wren, "add pipe", "board Wren rev 1: "},
+		{placements + "C1,10uF,0402,1,2,top\n", "add pipe --board Finch", "board Finch: "},
+		{wren, "check pipe", "1 sheet: 0 errors"},
+		{"count parts", "ask --on Finch -f pipe", "count\n"},
+	} {
+		if err := syscall.Mkfifo("pipe", 0o600); err != nil {
+			t.Fatal(err)
+		}
+		written := make(chan error)
+		go func() { written <- os.WriteFile("pipe", []byte(c.text), 0o600) }()
+		code, out, complaints := command(t, "", append([]string{"--base", "base"}, strings.Fields(c.args)...)...)
+		if code != exitOK || !strings.HasPrefix(out, c.says) {
+			t.Errorf("%s: exit code %d: %s%s", c.args, code, out, complaints)
+		}
+		if err := <-written; err != nil {
+			t.Error(err)
+		}
+		if err := os.Remove("pipe"); err != nil {
+			t.Fatal(err)
+		}
+	}
 }
 
 // TestCancelledBetweenReadingAndAdding stops an import when its report is

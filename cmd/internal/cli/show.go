@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"fmt"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -51,62 +50,82 @@ func runShow(ctx context.Context, a *app, args []string) error {
 }
 
 func (a *app) showBoard(b *board.Board, known *board.Knowledge) error {
-	var s strings.Builder
-	fmt.Fprintf(&s, "%s", b.Ref)
-	if b.Title != "" {
-		fmt.Fprintf(&s, ", %s", b.Title)
+	facts := []string{size(b),
+		fmt.Sprintf("%s (%s), %s, %s, %s", plural(len(b.Parts), "part"), plural(len(b.Pins), "pin"),
+			plural(len(b.Nets), "net"), plural(len(b.Pads), "pad"), plural(len(b.Covers), "cover")),
+		fmt.Sprintf("%s, %s, %s, %s", plural(len(known.Expected), "expected value"), plural(len(known.Readings), "reading"),
+			plural(len(known.Notes), "note"), plural(len(known.Jobs), "job")),
 	}
-	s.WriteByte('\n')
-	if !b.Size.Zero() {
-		fmt.Fprintf(&s, "  %s by %s", board.Millimetres(b.Size.W), board.Millimetres(b.Size.H))
-		if b.Layers > 0 {
-			fmt.Fprintf(&s, ", %d layers", b.Layers)
-		}
-		s.WriteByte('\n')
-	}
-	fmt.Fprintf(&s, "  %s (%s), %s, %s, %s\n", plural(len(b.Parts), "part"), plural(len(b.Pins), "pin"),
-		plural(len(b.Nets), "net"), plural(len(b.Pads), "pad"), plural(len(b.Covers), "cover"))
-	fmt.Fprintf(&s, "  %s, %s, %s, %s\n", plural(len(known.Expected), "expected value"), plural(len(known.Readings), "reading"),
-		plural(len(known.Notes), "note"), plural(len(known.Jobs), "job"))
-	for _, line := range missing(b) {
-		fmt.Fprintf(&s, "  %s\n", line)
-	}
-	if err := a.printf("%s\n", s.String()); err != nil {
+	if err := a.headed(titled(b.Ref.String(), b.Title), append(facts, missing(b)...)); err != nil {
 		return err
 	}
 	return a.powerNets(b)
 }
 
+// headed prints a heading and, indented under it, facts. Empty ones are left
+// out.
+func (a *app) headed(heading string, facts []string) error {
+	if err := a.line("%s", heading); err != nil {
+		return err
+	}
+	for _, fact := range facts {
+		if fact == "" {
+			continue
+		}
+		if err := a.line("  %s", fact); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// titled is a name and the title of what it names, if there is one.
+func titled(name, title string) string {
+	if title == "" {
+		return name
+	}
+	return name + ", " + title
+}
+
+// size is how large a board is and how many layers it has, as far as known.
+func size(b *board.Board) string {
+	if b.Size.Zero() {
+		return ""
+	}
+	text := fmt.Sprintf("%s by %s", board.Millimetres(b.Size.W), board.Millimetres(b.Size.H))
+	if b.Layers > 0 {
+		text += ", " + plural(int(b.Layers), "layer")
+	}
+	return text
+}
+
 // missing tells what is not known of a board, for answers depend on it.
 func missing(b *board.Board) []string {
 	var all []string
-	unplaced, outlines, ground := 0, 0, false
-	for i := range b.Parts {
-		if !b.Parts[i].Placed {
-			unplaced++
-		}
+	if n := count(b.Parts, func(p board.Part) bool { return !p.Placed }); n > 0 {
+		all = append(all, plural(n, "part")+" without a place")
 	}
-	for i := range b.Covers {
-		if !b.Covers[i].Listed && b.Covers[i].Outline.Zero() {
-			outlines++
-		}
-	}
-	for i := range b.Nets {
-		ground = ground || b.Nets[i].Kind == board.Ground
-	}
-	if unplaced > 0 {
-		all = append(all, plural(unplaced, "part")+" without a place")
-	}
-	if outlines > 0 {
-		all = append(all, plural(outlines, "cover")+" without outline or list")
+	if n := count(b.Covers, func(c board.Cover) bool { return !c.Listed && c.Outline.Zero() }); n > 0 {
+		all = append(all, plural(n, "cover")+" without outline or list")
 	}
 	if len(b.Covers) == 0 {
 		all = append(all, "no covers are known, so nothing counts as hidden")
 	}
-	if !ground {
+	if !b.HasGround() {
 		all = append(all, "no net is named as ground")
 	}
 	return all
+}
+
+// count counts the things of which something holds.
+func count[T any](things []T, holds func(T) bool) int {
+	n := 0
+	for _, t := range things {
+		if holds(t) {
+			n++
+		}
+	}
+	return n
 }
 
 // powerNets lists ground and supplies, those with most parts first to see what
@@ -127,6 +146,9 @@ func (a *app) powerNets(b *board.Board) error {
 	}
 	if len(t.t.Rows) == 0 {
 		return nil
+	}
+	if err := a.print("\n"); err != nil {
+		return err
 	}
 	return t.print()
 }
@@ -149,46 +171,4 @@ func (a *app) boardJSON(b *board.Board, known *board.Knowledge) error {
 		"readings": len(known.Readings), "expected": len(known.Expected), "notes": len(known.Notes), "jobs": len(known.Jobs),
 		"missing": missing(b)})
 	return nil
-}
-
-func (a *app) showStack(base *store.Base, s store.Subject) error {
-	stack, known, err := base.Stack(context.Background(), s.Ref.Name)
-	if err != nil {
-		return err
-	}
-	if a.json {
-		writeJSON(a.Out, map[string]any{"stack": stack.Name, "title": stack.Title, "members": memberNames(*stack), "joins": len(stack.Joins), "jobs": len(known.Jobs)})
-		return nil
-	}
-	if err := a.printf("%s, %s\n  %s, %s, %s\n", stack.Name, stack.Title, strings.Join(memberNames(*stack), "; "),
-		plural(len(stack.Joins), "join"), plural(len(known.Notes), "note")); err != nil || len(known.Jobs) == 0 {
-		return err
-	}
-	t := newText(a, "job", "symptom", "opened", "closed", "culprit")
-	for _, j := range known.Jobs {
-		closed := "open"
-		if !j.Closed.IsZero() {
-			closed = j.Closed.Format("2006-01-02")
-		}
-		t.row(j.ID, j.Symptom, j.Opened.Format("2006-01-02"), closed, culprits(j))
-	}
-	if err := a.printf("\n"); err != nil {
-		return err
-	}
-	return t.print()
-}
-
-func culprits(j board.Job) string {
-	var all []string
-	for _, c := range j.Culprits {
-		name := c.Name
-		if c.Pin != "" {
-			name += "." + c.Pin
-		}
-		if c.Role != "" {
-			name = c.Role + ":" + name
-		}
-		all = append(all, name)
-	}
-	return strings.Join(all, ", ")
 }

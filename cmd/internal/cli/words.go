@@ -30,6 +30,9 @@ func wordsText() string {
 	for _, r := range words.AllRelations() {
 		fmt.Fprintf(&s, "  %-10s %s\n", r, r.Doc())
 	}
-	fmt.Fprintf(&s, "\nThese words are never names unless they are quoted, as in \"ON\":\n\n  %s", strings.ReplaceAll(text.WrapSoft(strings.Join(words.Reserved(), " "), 76), "\n", "\n  "))
+	s.WriteString("\nThese words are never names unless they are quoted, as in \"ON\":\n\n")
+	for line := range strings.Lines(text.WrapSoft(strings.Join(words.Reserved(), " "), 76)) {
+		s.WriteString("  " + strings.TrimSpace(line) + "\n")
+	}
 	return s.String()
 }

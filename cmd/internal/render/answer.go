@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 
+	"netlore/query/diag"
 	"netlore/query/run"
 	"netlore/query/value"
 )
@@ -27,7 +28,7 @@ func Answer(w, notes io.Writer, a *run.Answer, style Style) error {
 		notes = w
 	}
 	if a.Reading != "" {
-		if _, err := fmt.Fprintf(notes, "read as: %s\n\n", printable(a.Reading)); err != nil {
+		if _, err := fmt.Fprintf(notes, "read as: %s\n\n", diag.Printable(a.Reading)); err != nil {
 			return err
 		}
 	}
@@ -40,7 +41,7 @@ func Answer(w, notes io.Writer, a *run.Answer, style Style) error {
 	if style.Format != CSV && len(a.Rows) > 0 {
 		lead = "\n"
 	}
-	_, err := fmt.Fprintf(notes, "%s%s\n", lead, printable(a.Footer(style.Time)))
+	_, err := fmt.Fprintf(notes, "%s%s\n", lead, diag.Printable(a.Footer(style.Time)))
 	return err
 }
 

@@ -6,11 +6,12 @@ import (
 	"bufio"
 	"io"
 	"strings"
-	"unicode"
 
 	"github.com/jedib0t/go-pretty/v6/table"
 	"github.com/jedib0t/go-pretty/v6/text"
 	"github.com/mattn/go-runewidth"
+
+	"netlore/query/diag"
 )
 
 // Format is how a table is printed.
@@ -54,7 +55,7 @@ func (t *Table) Print(w io.Writer, format Format, width int) error {
 	case Markdown:
 		return write(w, t.writer(markdown).RenderMarkdown())
 	}
-	out := t.writer(printable).Render()
+	out := t.writer(diag.Printable).Render()
 	if width > 0 && widest(out) > width {
 		return t.records(w)
 	}
@@ -127,7 +128,7 @@ func (t *Table) records(w io.Writer) error {
 			s.WriteByte('\n')
 		}
 		for i, cell := range cells {
-			line := runewidth.FillRight(t.Columns[i].Name, most) + "  " + printable(cell)
+			line := runewidth.FillRight(t.Columns[i].Name, most) + "  " + diag.Printable(cell)
 			s.WriteString(strings.TrimRight(line, " ") + "\n")
 		}
 	}
@@ -167,15 +168,4 @@ func csvLine(out *bufio.Writer, cells []string) {
 
 // markdown makes a cell of a Markdown table, where a backslash escapes; the
 // table's writer deals with bars.
-func markdown(s string) string { return strings.ReplaceAll(printable(s), `\`, `\\`) }
-
-// printable replaces what could move the cursor: names come from files that
-// anybody may have written.
-func printable(s string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.In(r, unicode.Cc, unicode.Bidi_Control, unicode.Zl, unicode.Zp) {
-			return '·'
-		}
-		return r
-	}, strings.ToValidUTF8(s, "·"))
-}
+func markdown(s string) string { return strings.ReplaceAll(diag.Printable(s), `\`, `\\`) }

@@ -1,0 +1,158 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"strings"
+
+	"netlore/query/diag"
+	"netlore/store"
+	"netlore/store/board"
+	"netlore/store/sheet"
+)
+
+// bySubject makes one addition of the sheets of each subject.
+func bySubject(files []*sheet.File, opt addOptions) ([]store.Addition, error) {
+	var all []store.Addition
+	for _, group := range sheet.BySubject(files...) {
+		subject, ok := subjectOf(group, opt)
+		if !ok {
+			return nil, fail(exitInput, hint(fmt.Errorf("%s does not say which board or stack it is about", group[0].Name()),
+				"put a line such as `board Heron-A rev 3` at its top, or add it with --board Heron-A --rev 3"))
+		}
+		all = append(all, store.Addition{Subject: subject, Files: group})
+	}
+	return all, nil
+}
+
+// subjectOf is what sheets are about: by their own word, or as the user says.
+func subjectOf(group []*sheet.File, opt addOptions) (store.Subject, bool) {
+	var said sheet.Subject
+	for _, f := range group {
+		if s := f.Subject(); !said.Known() || said.Board.Revision == "" && s.Board.Revision != "" {
+			said = s
+		}
+	}
+	switch {
+	case said.Stack != "":
+		return store.StackSubject(said.Stack), true
+	case said.Known():
+		return store.BoardSubject(said.Board), true
+	case opt.stack != "":
+		return store.StackSubject(opt.stack), true
+	}
+	return store.BoardSubject(board.Ref{Name: opt.name, Revision: opt.revision}), opt.name != ""
+}
+
+// store adds to the base.
+func (a *app) store(ctx context.Context, additions []store.Addition, made imported) error {
+	return a.writing(ctx, func(base *store.Base) error {
+		results, err := base.Add(ctx, additions...)
+		if err != nil {
+			return addError(err)
+		}
+		if err := a.added(results, "added"); err != nil || made.board == nil {
+			return err
+		}
+		// Sheets that were added with it, or before, may have said more.
+		whole, err := base.Board(ctx, made.board.Ref)
+		if err != nil {
+			return err
+		}
+		return a.lacking(made, whole)
+	})
+}
+
+// preview tells what adding would do. It changes nothing: where there is no
+// base yet, none is made.
+func (a *app) preview(ctx context.Context, additions []store.Addition, made imported) error {
+	tell := func(base *store.Base) error {
+		results, err := base.Preview(ctx, additions...)
+		if err != nil {
+			return addError(err)
+		}
+		if err := a.added(results, "would be added"); err != nil || made.board == nil {
+			return err
+		}
+		held, err := base.Board(ctx, made.board.Ref)
+		if err != nil {
+			held = &board.Board{} // it is new
+		}
+		return a.lacking(made, held)
+	}
+	err := a.reading(ctx, tell)
+	if !errors.Is(err, store.ErrNoBase) {
+		return err
+	}
+	empty := store.OpenMemory(a.now)
+	defer empty.Close()
+	return tell(empty)
+}
+
+// addError gives contradictions their exit code.
+func addError(err error) error {
+	var contradictions diag.List
+	if errors.As(err, &contradictions) {
+		return fail(exitInput, contradictions)
+	}
+	return err
+}
+
+func (a *app) added(results []store.Result, what string) error {
+	for _, r := range results {
+		if a.json {
+			writeJSON(a.Out, map[string]any{"subject": r.Subject.String(), "new": r.New, "known": r.Known, "withdrawn": r.Withdrawn, "hash": r.Hash, "dry_run": what != "added"})
+			continue
+		}
+		line := fmt.Sprintf("%s: %s %s", r.Subject, plural(r.New, "statement"), what)
+		if r.Known > 0 {
+			line += fmt.Sprintf(", %d known already", r.Known)
+		}
+		if r.Withdrawn > 0 {
+			line += fmt.Sprintf(", %d withdrawn", r.Withdrawn)
+		}
+		if err := a.line("%s", line); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// lacking tells what an imported board lacks that questions depend on, and how
+// to add it. What the base holds of the board, if anything, is in whole.
+func (a *app) lacking(made imported, whole *board.Board) error {
+	b := made.board
+	if made.netlist && len(b.Parts)+len(whole.Parts) == 0 {
+		return fail(exitFound, hint(fmt.Errorf("board %s has no parts: its netlist names none", b.Ref),
+			"a table of pins (Net, RefDes, Pin) or another netlist can name them"))
+	}
+	if len(b.Nets) == 0 || b.HasGround() || whole.HasGround() {
+		return nil
+	}
+	a.complain(diag.List{{Code: "S401", Severity: diag.Warning, Message: fmt.Sprintf("no net of board %s is named as ground", b.Ref),
+		Help: []string{"ground is never guessed; if it is " + likelyGround(b) + ", say so: " + sayGround(b)}}})
+	return nil
+}
+
+// sayGround is a command that names the ground of a board.
+func sayGround(b *board.Board) string {
+	command := `printf 'netlore 1\nnet ` + likelyGround(b) + ` ground\n' | netlore add - --board ` + shellWord(b.Name)
+	if b.Revision != "" {
+		command += " --rev " + shellWord(b.Revision)
+	}
+	return command
+}
+
+// likelyGround is the net whose name most boards have for ground, else an
+// example.
+func likelyGround(b *board.Board) string {
+	for _, usual := range []string{"GND", "VSS", "AGND", "DGND", "PGND", "0V"} {
+		for _, n := range b.Nets {
+			if strings.EqualFold(n.Name, usual) {
+				return board.QuoteName(n.Name)
+			}
+		}
+	}
+	return "GND"
+}

@@ -1,0 +1,88 @@
+package cli
+
+import (
+	"os"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+
+	"netlore/testdata/heron"
+)
+
+// completions types a line into a real bash that has read the script, asks for
+// completions at its end, and returns them. Bash cuts the line into words at
+// colons and equal signs before it calls the function, so it is not told any.
+func completions(t *testing.T, bash, line string) []string {
+	t.Helper()
+	cmd := exec.Command(bash, "--norc", "--noprofile", "-c", `
+		source <(netlore completion bash)
+		[[ $(complete -p netlore) == *"-F _netlore netlore" ]] || echo "not registered"
+		COMP_LINE=$1 COMP_POINT=${#1}
+		_netlore
+		printf '%s\n' "${COMPREPLY[@]}"`, "bash", line)
+	cmd.Stderr = os.Stderr
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return strings.Fields(strings.ReplaceAll(strings.TrimSpace(string(out)), " ", "_"))
+}
+
+func TestBashCompletion(t *testing.T) {
+	bash, err := exec.LookPath("bash")
+	if err != nil {
+		t.Skip("there is no bash here; not tested")
+	}
+	t.Chdir(t.TempDir())
+	heron, err := heron.Sheets.ReadFile("heron-a.lore")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, text := range []string{string(heron), "netlore 1\nboard Wren rev 1\nnet N$12\n  C1 1\n", "netlore 1\nboard Wren rev 2\nnet N$12\n  C1 1\n"} {
+		if code, _, complaints := command(t, text, "--base", "base", "add", "-"); code != exitOK {
+			t.Fatal(complaints)
+		}
+	}
+	t.Setenv("NETLORE_BASE", "base")
+	for line, want := range map[string]string{
+		"netlore hist":                                "history",
+		"netlore show H":                              "Heron-A",
+		"netlore show her":                            "Heron-A",
+		"netlore show Wren ":                          "rev",
+		"netlore history Wren rev ":                   "1 2",
+		"netlore diff Wren 1 ":                        "1 2",
+		"netlore ask --on ":                           "Heron-A Wren",
+		"netlore ask --on=W":                          "Wren",
+		"netlore ask --as m":                          "markdown",
+		"netlore --colour n":                          "never",
+		"netlore add --unit ":                         "mm mil inch",
+		"netlore completion b":                        "bash",
+		"netlore ask --on Heron-A parts on VMA":       "VMAIN VMAIN.all",
+		"netlore ask --on Heron-A 'parts on VMA":      "parts_on_VMAIN parts_on_VMAIN.all",
+		"netlore ask --on \"Heron-A\" \"parts on VMA": "parts_on_VMAIN parts_on_VMAIN.all",
+		"netlore ask --on Heron-A pins of U20":        "U200",
+		"netlore ask --on Heron-A parts on VMAIN und": "under",
+		"netlore ask --on Wren parts on N":            `N\$12`,
+		"netlore ask --on Wren 'parts on N":           "parts_on_N$12",
+		"netlore explain Q":                           "",
+	} {
+		if got := completions(t, bash, line); !slices.Equal(got, strings.Fields(want)) {
+			t.Errorf("%s\noffers %q, want %q", line, got, want)
+		}
+	}
+}
+
+// A completion must not hang, complain, or make a base where there is none.
+func TestCompletionWithoutBase(t *testing.T) {
+	t.Chdir(t.TempDir())
+	for _, line := range []string{"show ", "ask parts on ", "ask --on ", "diff Wren "} {
+		args := append([]string{"--base", "base", "__complete"}, strings.Split(line, " ")...)
+		if code, out, complaints := command(t, "", args...); code != exitOK || strings.Contains(complaints, "netlore:") {
+			t.Errorf("%s: exit code %d: %s%s", line, code, out, complaints)
+		}
+	}
+	if _, err := os.Stat("base"); !os.IsNotExist(err) {
+		t.Errorf("there is a base: %v", err)
+	}
+}

@@ -1,0 +1,93 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"netlore/store"
+)
+
+type exportOptions struct{ to string }
+
+// newExport makes `netlore export`.
+func newExport(a *app) *cobra.Command {
+	var opt exportOptions
+	cmd := &cobra.Command{
+		Use:   "export [BOARD|STACK [rev REVISION]] [--to FOLDER]",
+		Short: "write boards, stacks and what is known of them as sheets",
+		Long: `Export writes a board or stack as one canonical sheet to standard output. With
+--to it writes into a folder, one sheet each; without a name, all of the base.
+Adding the sheets to an empty base gives the same content again.`,
+		Args:              between(0, 3, "name one board or stack, or none for all of them"),
+		ValidArgsFunction: a.completeSubject,
+		RunE:              func(cmd *cobra.Command, args []string) error { return runExport(cmd.Context(), a, opt, args) },
+	}
+	cmd.Flags().Var(name("FOLDER", &opt.to), "to", "folder to write the sheets into")
+	return cmd
+}
+
+func runExport(ctx context.Context, a *app, opt exportOptions, args []string) error {
+	if len(args) == 0 && opt.to == "" {
+		return hint(errors.New("the whole base is more than one sheet"), "name a folder for them: netlore export --to FOLDER", "or name one board: netlore export Heron-A")
+	}
+	return a.reading(ctx, func(base *store.Base) error {
+		subjects, err := base.Subjects()
+		if len(args) > 0 {
+			var name, revision string
+			if name, revision, err = named(args); err == nil {
+				subjects = make([]store.Subject, 1)
+				subjects[0], err = find(base, name, revision)
+			}
+		}
+		if err != nil {
+			return err
+		}
+		if opt.to == "" {
+			return base.Export(ctx, subjects[0], a.Out)
+		}
+		return a.exportTo(ctx, base, subjects, opt.to)
+	})
+}
+
+// exportTo writes one sheet a subject, each whole or not at all.
+func (a *app) exportTo(ctx context.Context, base *store.Base, subjects []store.Subject, dir string) error {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fail(exitInput, fmt.Errorf("the folder %s cannot be made: %w", dir, reason(err)))
+	}
+	for _, s := range subjects {
+		path := filepath.Join(dir, fileName(s))
+		var text strings.Builder
+		if err := base.Export(ctx, s, &text); err != nil {
+			return err
+		}
+		if err := newFile(path, []byte(text.String())); err != nil {
+			return err
+		}
+		if err := a.line("%s", path); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// fileName makes a file name of a subject: letters, digits, dot, dash and
+// underscore stay, all else becomes a dash.
+func fileName(s store.Subject) string {
+	name := s.Ref.Name
+	if s.Ref.Revision != "" {
+		name += "-rev-" + s.Ref.Revision
+	}
+	name = strings.Map(func(r rune) rune {
+		if strings.ContainsRune("-_.", r) || '0' <= r && r <= '9' || 'a' <= r && r <= 'z' || 'A' <= r && r <= 'Z' {
+			return r
+		}
+		return '-'
+	}, name)
+	return strings.TrimLeft(name, ".") + ".lore"
+}

@@ -1,0 +1,119 @@
+package cli
+
+import (
+	"fmt"
+	"io"
+	"runtime/debug"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"netlore/query/diag"
+)
+
+// Help lists commands in the order in which they are added, not by name.
+func init() { cobra.EnableCommandSorting = false }
+
+// newHelp makes `netlore help`.
+func newHelp(root *cobra.Command) *cobra.Command {
+	return &cobra.Command{
+		Use:     "help [COMMAND|TOPIC]",
+		Short:   "tell more about a command or a topic",
+		GroupID: "other",
+		Args:    between(0, 1, "name one command or topic"),
+		ValidArgsFunction: func(cmd *cobra.Command, args []string, word string) ([]string, cobra.ShellCompDirective) {
+			return completeWords(names(root, true)...)(cmd, args, word)
+		},
+		RunE: func(_ *cobra.Command, args []string) error {
+			about, rest, err := root.Find(args)
+			if err != nil || len(rest) > 0 {
+				return unknownCommand("command or topic", args[0], names(root, true))
+			}
+			return about.Help()
+		},
+	}
+}
+
+// names are the names of all commands, and of topics if wanted.
+func names(root *cobra.Command, topics bool) []string {
+	var all []string
+	for _, c := range root.Commands() {
+		if !c.Hidden && (topics || c.Runnable()) {
+			all = append(all, c.Name())
+		}
+	}
+	return all
+}
+
+// unknownCommand complains of a word that is none of the names.
+func unknownCommand(what, word string, names []string, more ...string) error {
+	var help []string
+	for _, near := range diag.Closest(word, names) {
+		help = append(help, "did you mean: netlore "+near)
+	}
+	help = append(help, "netlore help lists the commands")
+	return hint(fmt.Errorf("there is no %s %q", what, word), append(help, more...)...)
+}
+
+// help prints all about a command or topic.
+func (a *app) help(cmd *cobra.Command) {
+	about := cmd.Long
+	if about == "" {
+		about = sentence(cmd.Short)
+	}
+	if a.print(strings.TrimRight(about, "\n")+"\n") == nil && cmd.Runnable() {
+		a.print("\n")
+		usage(cmd)
+	}
+}
+
+// sentence makes a sentence of a command's short text.
+func sentence(s string) string { return strings.ToUpper(s[:1]) + s[1:] + "." }
+
+// usage prints how a command is called: its line, its commands, its options.
+func usage(cmd *cobra.Command) error {
+	var s strings.Builder
+	line := cmd.UseLine()
+	if cmd.HasAvailableSubCommands() {
+		line = cmd.CommandPath() + " COMMAND [OPTIONS]"
+	}
+	fmt.Fprintf(&s, "Usage:\n  %s\n", line)
+	if cmd.HasExample() {
+		fmt.Fprintf(&s, "\nExamples:\n%s\n", cmd.Example)
+	}
+	for _, g := range cmd.Groups() {
+		fmt.Fprintf(&s, "\n%s\n", g.Title)
+		for _, c := range cmd.Commands() {
+			if c.GroupID == g.ID {
+				fmt.Fprintf(&s, "  %-12s%s\n", c.Name(), c.Short)
+			}
+		}
+	}
+	if cmd.HasHelpSubCommands() {
+		s.WriteString("\nTopics:\n")
+		for _, c := range cmd.Commands() {
+			if c.IsAdditionalHelpTopicCommand() {
+				fmt.Fprintf(&s, "  help %-12s%s\n", c.Name(), c.Short)
+			}
+		}
+	}
+	if cmd.HasAvailableLocalFlags() {
+		fmt.Fprintf(&s, "\nOptions:\n%s", cmd.LocalFlags().FlagUsages())
+	}
+	if cmd.HasAvailableInheritedFlags() {
+		fmt.Fprintf(&s, "\nOptions of every command:\n%s", cmd.InheritedFlags().FlagUsages())
+	}
+	if cmd.HasAvailableSubCommands() {
+		fmt.Fprintf(&s, "\n%s help COMMAND tells more about a command.\n", cmd.CommandPath())
+	}
+	_, err := io.WriteString(cmd.OutOrStdout(), s.String())
+	return err
+}
+
+// version is what the build says of itself.
+func version() string {
+	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
+		return info.Main.Version
+	}
+	return "(devel)"
+}

@@ -1,0 +1,159 @@
+package cli
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"netlore/cmd/internal/render"
+	"netlore/query/diag"
+	"netlore/store"
+)
+
+// questions answers questions from a file or standard input, one a line. All
+// are asked; the exit code is that of the first that failed.
+func (a *app) questions(ctx context.Context, opt askOptions, style render.Style) error {
+	if err := a.reading(ctx, func(*store.Base) error { return nil }); err != nil {
+		return err
+	}
+	in, err := a.questionSource(ctx, opt.file)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	if opt.file == "" && a.InTerminal && a.OutTerminal {
+		return a.talk(ctx, opt, style, in)
+	}
+	text := questionLines(in)
+	first := a.eachQuestion(ctx, opt, style, text)
+	if err := readingError(text.Err(), opt); err != nil {
+		first = a.told(first, err)
+	}
+	if err := ctx.Err(); err != nil && first == nil {
+		return err
+	}
+	return first
+}
+
+// eachQuestion asks the questions of a file, with an empty line between two
+// answers, and returns the first error.
+func (a *app) eachQuestion(ctx context.Context, opt askOptions, style render.Style, text *bufio.Scanner) (first error) {
+	asked := 0
+	for line := 1; text.Scan() && ctx.Err() == nil; line++ {
+		question := strings.TrimSpace(text.Text())
+		if question == "" || question[0] == '#' {
+			continue
+		}
+		if asked++; asked > 1 && style.Format != render.JSON {
+			a.print("\n")
+		}
+		if err := a.question(ctx, opt, style, question); err != nil {
+			first = a.told(first, inFile(err, opt.file, line, strings.Index(text.Text(), question)))
+		}
+	}
+	return first
+}
+
+// inFile says where in a file the question stands that is complained of: its
+// line, and the bytes before it.
+func inFile(err error, file string, line, indent int) error {
+	var list diag.List
+	if !errors.As(err, &list) {
+		return err
+	}
+	if file == "" || file == stdin {
+		file = "standard input"
+	}
+	for i := range list {
+		d := &list[i]
+		if d.File = file; d.Line > 0 {
+			d.Line, d.Column, d.Excerpt = line, d.Column+indent, strings.Repeat(" ", indent)+d.Excerpt
+		}
+	}
+	return list
+}
+
+// talk answers a person at a terminal, who sees what failed and asks again.
+func (a *app) talk(ctx context.Context, opt askOptions, style render.Style, in io.Reader) error {
+	a.print("One question a line; help lists the words, quit or ^D ends.\n")
+	text := questionLines(in)
+	for a.print(prompt) == nil && text.Scan() {
+		question := strings.TrimSpace(text.Text())
+		switch question {
+		case "":
+			continue
+		case "help", "?":
+			a.print(wordsText())
+			continue
+		case "quit", "exit":
+			return nil
+		}
+		if err := a.question(ctx, opt, style, question); err != nil {
+			a.finish(err)
+		}
+	}
+	if err := readingError(text.Err(), opt); err != nil {
+		return err
+	}
+	return a.print("\n")
+}
+
+const prompt = "ask> "
+
+// questionLines cuts input into lines.
+func questionLines(in io.Reader) *bufio.Scanner {
+	text := bufio.NewScanner(in)
+	text.Buffer(make([]byte, 0, 4096), maxQuestionLine)
+	return text
+}
+
+// told tells the user about err. What it returns is the first error of a run,
+// told already.
+func (a *app) told(first, err error) error {
+	if code := a.finish(err); first == nil {
+		return fail(code, nil)
+	}
+	return first
+}
+
+func readingError(err error, opt askOptions) error {
+	switch {
+	case err == nil, errors.Is(err, context.Canceled):
+		return err
+	case errors.Is(err, bufio.ErrTooLong):
+		return fail(exitUsage, fmt.Errorf("a question is longer than %d KiB; those after it were not asked", maxQuestionLine>>10))
+	case opt.file == "" || opt.file == stdin:
+		return fail(exitInput, fmt.Errorf("standard input cannot be read: %w; later questions were not asked", reason(err)))
+	}
+	return fail(exitInput, fileError(opt.file, err))
+}
+
+// question answers one question. The base is open no longer than that takes:
+// whoever types, or the program that writes the questions, may take hours.
+func (a *app) question(ctx context.Context, opt askOptions, style render.Style, question string) error {
+	return a.reading(ctx, func(base *store.Base) error { return a.answer(ctx, base, opt, style, question) })
+}
+
+const maxQuestionLine = 64 << 10
+
+func (a *app) questionSource(ctx context.Context, file string) (io.ReadCloser, error) {
+	if file == "" || file == stdin {
+		return io.NopCloser(a.In), nil
+	}
+	info, err := os.Stat(file)
+	if err != nil {
+		return nil, fail(exitInput, fileError(file, err))
+	}
+	if info.IsDir() {
+		return nil, fail(exitInput, fmt.Errorf("%s is a folder; -f takes a file of questions, one a line", file))
+	}
+	in, err := open(ctx, sourceOf(file, info))
+	if err != nil {
+		return nil, unreadable(err)
+	}
+	return in, nil
+}

@@ -1,0 +1,73 @@
+package cli
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+)
+
+// newFile writes a file beside its place, syncs it, and moves it there.
+func newFile(path string, content []byte) error {
+	if _, err := os.Stat(path); err == nil {
+		return replaceFile(path, content)
+	}
+	if err := putFile(path, content, 0o644); err != nil {
+		return fail(exitInput, fmt.Errorf("%s could not be written: %w", path, reason(err)))
+	}
+	return nil
+}
+
+// replaceFile puts new content in the place of a file, whole or not at all.
+func replaceFile(path string, content []byte) error {
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		path = real
+	}
+	info, err := os.Stat(path)
+	if err != nil {
+		return fail(exitInput, fileError(path, err))
+	}
+	if err := putFile(path, content, info.Mode().Perm()); err != nil {
+		return fail(exitInput, fmt.Errorf("%s was not changed: %w", path, reason(err)))
+	}
+	return nil
+}
+
+// putFile writes a file beside its place, syncs it, and renames it into place.
+func putFile(path string, content []byte, mode os.FileMode) (err error) {
+	beside, err := os.CreateTemp(filepath.Dir(path), ".netlore-*")
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if err != nil {
+			beside.Close()
+			os.Remove(beside.Name())
+		}
+	}()
+	if _, err = beside.Write(content); err != nil {
+		return err
+	}
+	if err = beside.Chmod(mode); err != nil {
+		return err
+	}
+	if err = beside.Sync(); err != nil {
+		return err
+	}
+	if err = beside.Close(); err != nil {
+		return err
+	}
+	if err = os.Rename(beside.Name(), path); err != nil {
+		return err
+	}
+	return syncFolder(filepath.Dir(path))
+}
+
+// syncFolder makes a rename in a folder last.
+func syncFolder(dir string) error {
+	folder, err := os.Open(dir)
+	if err != nil {
+		return err
+	}
+	defer folder.Close()
+	return folder.Sync()
+}
