@@ -33,6 +33,9 @@ type Addition struct {
 	Author  string
 	Licence string
 	Mode    Mode
+	// Made, when set, reports whether a sheet was made of other files, so that
+	// nobody can look up a line of it: what it says is known by its name alone.
+	Made func(*sheet.File) bool
 }
 
 // Result tells what an addition did, or would do.
@@ -41,6 +44,7 @@ type Result struct {
 	New       int // statements that were not held before
 	Known     int // statements that were
 	Withdrawn int // statements that no longer hold
+	Unread    int // lines of a newer version of the sheet, which are not held
 	Hash      string
 }
 
@@ -104,10 +108,11 @@ type change struct {
 	event   Event
 	entries []Entry
 	view    *view // nil when nothing is left of the subject
+	unread  int   // lines of the files that were left out
 }
 
 func (c *change) result() Result {
-	return Result{c.subject, c.event.New, c.event.Known, c.event.Withdrawn, c.event.Hash}
+	return Result{c.subject, c.event.New, c.event.Known, c.event.Withdrawn, c.unread, c.event.Hash}
 }
 
 // nothing reports whether the change need not be written.
@@ -131,6 +136,7 @@ func (b *Base) prepare(ctx context.Context, a Addition) (*change, error) {
 	}
 	c.event.Author, c.event.Time = a.Author, now
 	for _, f := range a.Files {
+		c.unread += f.Unread()
 		c.event.Files = append(c.event.Files, f.Name())
 	}
 	return c, nil

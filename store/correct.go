@@ -80,10 +80,9 @@ func blocksOf(c *sheet.Content) []sheet.Block {
 
 // entryFile is a sheet of the entries that the change makes.
 func (m *merge) entryFile() *sheet.File {
-	text := []byte("netlore 1\n")
+	m.corrections = newListing(m.corrections.name)
 	for i := range m.change.entries {
-		text = append(text, m.change.entries[i].Text...)
+		m.corrections.add(m.change.entries[i].Text, m.change.entries[i].Source)
 	}
-	file, _ := sheet.Parse("the corrections", text)
-	return file
+	return m.corrections.file()
 }

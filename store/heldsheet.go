@@ -14,25 +14,44 @@ import (
 // leads back to the place that an entry came from.
 type heldSheet struct {
 	heldBatch
-	name   string
-	starts []int // line of each entry that is in the sheet
-	shown  []held
+	listing
 }
 
 // file makes the sheet of the entries that will still hold.
 func (h *heldSheet) file(gone map[ID]bool) *sheet.File {
-	h.starts, h.shown = h.starts[:0], h.shown[:0]
-	text := []byte("netlore 1\n")
-	line := 2
+	h.listing = newListing(h.name)
 	for _, e := range h.entries {
-		if gone[e.id] {
-			continue
+		if !gone[e.id] {
+			h.add(e.text, e.source)
 		}
-		h.starts, h.shown = append(h.starts, line), append(h.shown, e)
-		text = append(text, e.text...)
-		line += strings.Count(e.text, "\n")
 	}
-	file, _ := sheet.Parse(h.name, text) // canonical text, read once without complaint
+	return h.listing.file()
+}
+
+// A listing is a sheet made of statements, in canonical text, that knows where
+// each came from.
+type listing struct {
+	name    string // none that a file can have
+	text    []byte
+	lines   int
+	starts  []int    // line of each statement
+	sources []string // where it came from
+}
+
+func newListing(name string) listing {
+	return listing{name: name, text: []byte("netlore 1\n"), lines: 1}
+}
+
+func (l *listing) add(text, source string) {
+	l.starts, l.sources = append(l.starts, l.lines+1), append(l.sources, source)
+	l.text = append(l.text, text...)
+	l.lines += strings.Count(text, "\n")
+}
+
+// file is the sheet. All of it has been read before, without complaint. Nothing
+// can be added any more.
+func (l *listing) file() *sheet.File {
+	file, _ := sheet.Parse(l.name, l.text)
 	return file
 }
 
@@ -45,45 +64,69 @@ func (m *merge) heldFiles() []*sheet.File {
 	return files
 }
 
-// place leads a complaint about held statements back to where they came from.
+// place leads a complaint back to where statements came from. Of a new and a
+// held one that contradict each other, it is about the new one.
 func (m *merge) place(d *diag.Diagnostic) {
-	for i := range m.older {
-		h := &m.older[i]
-		if d.File == h.name {
-			d.File, d.Line = h.origin(d.Line)
-			d.Message += " (" + h.who() + ")"
+	first := diag.Related{File: d.File, Line: d.Line, Column: d.Column, Excerpt: d.Excerpt}
+	held := m.lead(&first)
+	d.File, d.Line = first.File, first.Line
+	for i := range d.Related {
+		r := &d.Related[i]
+		if older := m.lead(r); older || !held {
+			continue
 		}
-		for j := range d.Related {
-			if r := &d.Related[j]; r.File == h.name {
-				r.File, r.Line = h.origin(r.Line)
-				r.Message += " (" + h.who() + ")"
-			}
+		d.File, d.Line, d.Column, d.Excerpt = r.File, r.Line, r.Column, r.Excerpt
+		d.Width, d.Range = max(len(r.Excerpt)-r.Column+1, 1), diag.Range{}
+		first.Message = "the other one" + first.Message
+		*r, held = first, false
+	}
+	if held {
+		d.Message += first.Message
+	}
+}
+
+// lead leads a place in a sheet that nobody can look into to where the
+// statement came from. It reports whether the statement is a held one, and
+// then says since when.
+func (m *merge) lead(r *diag.Related) (held bool) {
+	for i := range m.older {
+		if h := &m.older[i]; r.File == h.name {
+			r.File, r.Line = h.origin(r.Line)
+			r.Message += " (" + h.who() + ")"
+			return true
 		}
 	}
+	if c := &m.corrections; r.File == c.name {
+		r.File, r.Line = c.origin(r.Line)
+		return false
+	}
+	for _, f := range m.files() {
+		if r.File == f.Name() && (f == m.own || m.made(f)) {
+			r.Line = 0
+		}
+	}
+	return false
 }
 
 func (h *heldSheet) who() string {
 	return "held since " + h.event.Time.Format(time.DateOnly) + ", from " + h.event.Author
 }
 
-// origin is the file, and the line of the statement, that a line of the sheet
-// came from.
-func (h *heldSheet) origin(line int) (string, int) {
-	i, exact := slices.BinarySearch(h.starts, line)
+// origin is the file, and the line of the statement, that a line of the listing
+// came from. The line is 0 if it is not known.
+func (l *listing) origin(line int) (string, int) {
+	i, exact := slices.BinarySearch(l.starts, line)
 	if !exact {
 		i--
 	}
-	if i < 0 {
-		return "the knowledge base", line
+	if i < 0 || l.sources[i] == "" {
+		return "the knowledge base", 0
 	}
-	source := h.shown[i].source
-	at := strings.LastIndexByte(source, ':')
-	if at < 0 {
-		return "the knowledge base", line
+	source := l.sources[i]
+	if at := strings.LastIndexByte(source, ':'); at >= 0 {
+		if n, err := strconv.Atoi(source[at+1:]); err == nil {
+			return source[:at], n
+		}
 	}
-	n, err := strconv.Atoi(source[at+1:])
-	if err != nil {
-		return source, line
-	}
-	return source[:at], n
+	return source, 0
 }

@@ -14,13 +14,14 @@ import (
 
 // merge puts new statements of one subject to those that the base holds.
 type merge struct {
-	change *change
-	add    Addition
-	older  []heldSheet
-	own    *sheet.File // names the subject, if nothing else does
-	stated []statement // the new statements
-	texts  map[string]bool
-	gone   map[ID]bool // held entries that will not hold any more
+	change      *change
+	add         Addition
+	older       []heldSheet
+	own         *sheet.File // names the subject, if nothing else does
+	stated      []statement // the new statements
+	texts       map[string]bool
+	gone        map[ID]bool // held entries that will not hold any more
+	corrections listing     // of a change that corrects
 }
 
 // statement is a new one and where it stands.
@@ -30,9 +31,9 @@ type statement struct {
 }
 
 func newMerge(c *change, a Addition, older []heldBatch) *merge {
-	m := &merge{change: c, add: a, texts: map[string]bool{}, gone: map[ID]bool{}}
+	m := &merge{change: c, add: a, texts: map[string]bool{}, gone: map[ID]bool{}, corrections: newListing("\x00corrections")}
 	for i := range older {
-		m.older = append(m.older, heldSheet{heldBatch: older[i], name: fmt.Sprintf("held %d", i)})
+		m.older = append(m.older, heldSheet{older[i], newListing(fmt.Sprintf("\x00held %d", i))})
 	}
 	return m
 }
@@ -73,7 +74,7 @@ func (m *merge) collect() {
 	}
 	for _, f := range m.add.Files {
 		for _, b := range f.Blocks() {
-			m.stated = append(m.stated, statement{b, fmt.Sprintf("%s:%d", filepath.Base(f.Name()), b.Line)})
+			m.stated = append(m.stated, statement{b, m.source(f, b.Line)})
 			named = named || names(b.Text, own)
 		}
 	}
@@ -81,6 +82,18 @@ func (m *merge) collect() {
 		m.own, _ = sheet.Parse("the name given", []byte("netlore 1\n"+own+"\n"))
 		m.stated = append(m.stated, statement{Block: m.own.Blocks()[0]})
 	}
+}
+
+// made reports whether the lines of a file lead nowhere.
+func (m *merge) made(f *sheet.File) bool { return m.add.Made != nil && m.add.Made(f) }
+
+// source is where a statement stands: "heron.lore:12", or the file alone.
+func (m *merge) source(f *sheet.File, line int) string {
+	name := filepath.Base(f.Name())
+	if m.made(f) {
+		return name
+	}
+	return fmt.Sprintf("%s:%d", name, line)
 }
 
 // names reports whether a statement is the one of a subject.

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"slices"
 
 	"netlore/query/diag"
@@ -15,8 +16,11 @@ import (
 // Content is never nil, and holds what could be read even when there are
 // complaints.
 func Read(files ...*File) (*Content, diag.List) {
-	r := &reader{gatherer: gather(files...)}
-	r.subject(files)
+	r := &reader{gatherer: gather(files...), order: make(map[*File]int, len(files))}
+	for i, f := range files {
+		r.order[f] = i
+	}
+	r.subject()
 	r.bu = board.NewBuilder(board.Ref{})
 	r.bu.Grow(len(r.of(formPart)), len(r.of(formNet)), r.countMembers())
 	r.s = subject{bu: r.bu, b: r.bu.Board(), keep: r.bu.Intern, ref: &r.bu.Board().Ref}
@@ -32,6 +36,7 @@ func Read(files ...*File) (*Content, diag.List) {
 type reader struct {
 	*gatherer
 	complaints
+	order    map[*File]int // in which the files were given
 	bu       *board.Builder
 	s        subject
 	content  Content
@@ -58,9 +63,18 @@ func (r *reader) group(group []*block) {
 	}
 	r.hasBoard = r.hasBoard || b.form == formBoard || onBoard(b.form)
 	lines := r.heads(group)
+	if b.key != nil && len(lines) > 1 {
+		slices.SortStableFunc(lines, r.before)
+	}
 	r.claims.collect(formOf(b.form), lines)
 	r.contradictions(b.title)
 	readers[b.form](r, group)
+}
+
+// before is the order in which lines were given: of two that contradict each
+// other the complaint is about the later one.
+func (r *reader) before(a, b source) int {
+	return cmp.Or(cmp.Compare(r.order[a.f], r.order[b.f]), cmp.Compare(a.line, b.line))
 }
 
 // readers are what reads each kind. The claims of the group are collected.

@@ -100,7 +100,7 @@ func complete(s Subject, others []Subject) Subject {
 }
 
 // subject complains if the files have more than one.
-func (r *reader) subject(files []*File) {
+func (r *reader) subject() {
 	var first *block
 	for _, b := range r.sorted {
 		if b.form != formBoard && b.form != formStack {

@@ -41,5 +41,17 @@ type File struct {
 	attrs  []attr
 }
 
+// Unread counts the lines of a file of a newer version that say something this
+// program does not know. They are kept in the file, and not used.
+func (f *File) Unread() int {
+	n := 0
+	for i := range f.lines {
+		if f.lines[i].state >= keptLine {
+			n++
+		}
+	}
+	return n
+}
+
 // Name is the name that the file was parsed under.
 func (f *File) Name() string { return f.name }

@@ -105,6 +105,22 @@ func testSameSubjectTwice(t *testing.T, b *bench) {
 	}
 }
 
+// testNewerVersion adds a sheet of a newer version: what is known of it is
+// held, and the lines that are not are counted.
+func testNewerVersion(t *testing.T, b *bench) {
+	a := b.addition("netlore 1.7\nboard Plover-P rev 2\npart C1 10uF\npart C2 10uF esr 5mohm\nshim SH1 at 1,2\n  soft\n")
+	results, err := b.base.Add(context.Background(), a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := results[0]; got.New != 2 || got.Unread != 3 {
+		t.Errorf("got %+v, want 2 statements and 3 lines that were left out", got)
+	}
+	if d := cmp.Diff("netlore 1\nboard Plover-P rev 2\n\npart C1 10uF\n", b.export(plover)); d != "" {
+		t.Error(d)
+	}
+}
+
 // testAllOrNothing adds a good and a contradicting sheet together.
 func testAllOrNothing(t *testing.T, b *bench) {
 	stack := store.Addition{Subject: store.StackSubject("Plover"), Files: []*sheet.File{b.parse("stack.lore", ploverStack)}, Author: "bench-1"}

@@ -12,6 +12,7 @@ import (
 	"netlore/query/diag"
 	"netlore/store"
 	"netlore/store/board"
+	"netlore/store/sheet"
 )
 
 // testContradiction wants a complaint that names both places: who said the
@@ -21,23 +22,57 @@ func testContradiction(t *testing.T, b *bench) {
 	b.clock = b.clock.AddDate(0, 1, 0)
 	a := b.addition(ploverHead)
 	a.Files[0] = b.parse("new.lore", ploverHead+"\npart C1 22uF\n")
-	_, err := b.base.Add(context.Background(), a)
-	var list diag.List
-	if !errors.As(err, &list) || !list.HasErrors() {
-		t.Fatalf("got %v, want a list of complaints", err)
-	}
-	var s strings.Builder
-	if err := diag.Write(&s, list, diag.Style{}); err != nil {
-		t.Fatal(err)
-	}
+	told := b.refused(a)
 	for _, want := range []string{"new.lore:4:9", "plover.lore:9:", "held since 2026-03-02, from bench-1", "10uF", "22uF", "--correct"} {
-		if !strings.Contains(s.String(), want) {
-			t.Errorf("%q is missing in\n%s", want, s.String())
+		if !strings.Contains(told, want) {
+			t.Errorf("%q is missing in\n%s", want, told)
 		}
 	}
 	if b.hash(plover) != before.Hash {
 		t.Error("the base has changed")
 	}
+}
+
+// testContradictionLeadsWithNew wants every complaint to begin with the new
+// place, whichever of the two comes first in canonical order, and one about a
+// sheet that was made to name it without a line.
+func testContradictionLeadsWithNew(t *testing.T, b *bench) {
+	b.add(ploverSheet)
+	for name, c := range map[string]struct{ text, lead, other string }{
+		"net before the held one": {"net AUX\n  C2 1\n", "new.lore:5:6: error S302: pin C2.1 is on net VRF and on net AUX", "plover.lore:24:"},
+		"net after the held one":  {"net ZZ\n  C2 1\n", "new.lore:5:6: error S302: pin C2.1 is on net ZZ and on net VRF", "plover.lore:24:"},
+		"outline before":          {"outline box 0,0 30,20\n", "new.lore:4:1: error S305: the board has two different outlines", "plover.lore:4:"},
+		"outline after":           {"outline box 0,0 50,60\n", "new.lore:4:1: error S305: the board has two different outlines", "plover.lore:4:"},
+		"over nothing":            {"cover UF1\n  C10\n", "new.lore:5:3: error S301: cover UF1 is said to have nothing under it, and C10 as well", "plover.lore:7:"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			a := b.addition(ploverHead)
+			a.Files[0] = b.parse("new.lore", ploverHead+"\n"+c.text)
+			told := b.refused(a)
+			if !strings.HasPrefix(told, c.lead) || !strings.Contains(told, "  "+c.other) {
+				t.Errorf("want %q and %q in\n%s", c.lead, c.other, told)
+			}
+			a.Made = func(*sheet.File) bool { return true }
+			at := strings.Index(c.lead, ": ")
+			if told = b.refused(a); !strings.HasPrefix(told, "new.lore"+c.lead[at:]) || strings.Contains(told, "new.lore:5") {
+				t.Errorf("a line is named of a sheet that was made:\n%s", told)
+			}
+		})
+	}
+}
+
+// refused adds what contradicts the base, and returns the complaints as a user
+// sees them.
+func (b *bench) refused(a store.Addition) string {
+	b.t.Helper()
+	_, err := b.base.Add(context.Background(), a)
+	var list diag.List
+	if !errors.As(err, &list) || !list.HasErrors() {
+		b.t.Fatalf("got %v, want a list of complaints", err)
+	}
+	var s strings.Builder
+	diag.Write(&s, list, diag.Style{})
+	return s.String()
 }
 
 func testCorrect(t *testing.T, b *bench) {

@@ -35,6 +35,8 @@ func Run(t *testing.T, mk Maker) {
 		{"NoAuthor", testNoAuthor},
 		{"Cancelled", testCancelled},
 		{"Contradiction", testContradiction},
+		{"NewerVersion", testNewerVersion},
+		{"ContradictionLeadsWithNew", testContradictionLeadsWithNew},
 		{"Correct", testCorrect},
 		{"CorrectMovesAPin", testCorrectMovesPin},
 		{"CorrectKeepsMembers", testCorrectKeepsMembers},
