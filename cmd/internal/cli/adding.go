@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"netlore/query/diag"
@@ -23,7 +24,19 @@ func bySubject(files []*sheet.File, opt addOptions) ([]store.Addition, error) {
 		}
 		all = append(all, store.Addition{Subject: subject, Files: group})
 	}
-	return all, nil
+	return all, needed(all, opt)
+}
+
+// needed is an error if the user names a board or stack that no file is about.
+func needed(all []store.Addition, opt addOptions) error {
+	for _, o := range []struct{ option, name string }{{"--board", opt.name}, {"--stack", opt.stack}} {
+		about := func(a store.Addition) bool { return a.Subject.Ref.Name == o.name }
+		if o.name != "" && !slices.ContainsFunc(all, about) {
+			return fail(exitInput, hint(fmt.Errorf("%s %s does not go with these files, which say themselves what they are about: %s",
+				o.option, o.name, all[0].Subject), "leave it out, or change the line at the top of the file"))
+		}
+	}
+	return nil
 }
 
 // subjectOf is what sheets are about: by their own word, or as the user says.
@@ -101,8 +114,12 @@ func addError(err error) error {
 
 func (a *app) added(results []store.Result, what string) error {
 	for _, r := range results {
+		if r.Unread > 0 {
+			a.complain(diag.List{{Code: "S501", Severity: diag.Warning, Message: "left out of the knowledge base: " + plural(r.Unread, "line") + " that only a newer netlore knows",
+				Help: []string{"keep the file, and add it again with a newer netlore"}}})
+		}
 		if a.json {
-			writeJSON(a.Out, map[string]any{"subject": r.Subject.String(), "new": r.New, "known": r.Known, "withdrawn": r.Withdrawn, "hash": r.Hash, "dry_run": what != "added"})
+			writeJSON(a.Out, map[string]any{"subject": r.Subject.String(), "new": r.New, "known": r.Known, "withdrawn": r.Withdrawn, "unread": r.Unread, "hash": r.Hash, "dry_run": what != "added"})
 			continue
 		}
 		line := fmt.Sprintf("%s: %s %s", r.Subject, plural(r.New, "statement"), what)

@@ -11,7 +11,7 @@ var documented = map[int]bool{exitOK: true, exitFound: true, exitUsage: true, ex
 
 // seeds are the contents of the bad files and some good ones.
 func seeds(f *testing.F) {
-	f.Add(wren)
+	f.Add(finch)
 	f.Add(d356Head + d356Record + "999\n")
 	f.Add(placements + "C1,10uF,0402,1,2,top\n")
 	for _, c := range badFiles {

@@ -73,29 +73,14 @@ func sentence(s string) string { return strings.ToUpper(s[:1]) + s[1:] + "." }
 // usage prints how a command is called: its line, its commands, its options.
 func usage(cmd *cobra.Command) error {
 	var s strings.Builder
-	line := cmd.UseLine()
 	if cmd.HasAvailableSubCommands() {
-		line = cmd.CommandPath() + " COMMAND [OPTIONS]"
+		fmt.Fprintf(&s, "Usage:\n  %s COMMAND [OPTIONS]\n", cmd.CommandPath())
+		listCommands(&s, cmd)
+	} else {
+		fmt.Fprintf(&s, "Usage:\n  %s\n", cmd.UseLine())
 	}
-	fmt.Fprintf(&s, "Usage:\n  %s\n", line)
 	if cmd.HasExample() {
 		fmt.Fprintf(&s, "\nExamples:\n%s\n", cmd.Example)
-	}
-	for _, g := range cmd.Groups() {
-		fmt.Fprintf(&s, "\n%s\n", g.Title)
-		for _, c := range cmd.Commands() {
-			if c.GroupID == g.ID {
-				fmt.Fprintf(&s, "  %-12s%s\n", c.Name(), c.Short)
-			}
-		}
-	}
-	if cmd.HasHelpSubCommands() {
-		s.WriteString("\nTopics:\n")
-		for _, c := range cmd.Commands() {
-			if c.IsAdditionalHelpTopicCommand() {
-				fmt.Fprintf(&s, "  help %-12s%s\n", c.Name(), c.Short)
-			}
-		}
 	}
 	if cmd.HasAvailableLocalFlags() {
 		fmt.Fprintf(&s, "\nOptions:\n%s", cmd.LocalFlags().FlagUsages())
@@ -108,6 +93,24 @@ func usage(cmd *cobra.Command) error {
 	}
 	_, err := io.WriteString(cmd.OutOrStdout(), s.String())
 	return err
+}
+
+// listCommands lists the commands of each group, and topics of help.
+func listCommands(s *strings.Builder, root *cobra.Command) {
+	for _, g := range root.Groups() {
+		fmt.Fprintf(s, "\n%s\n", g.Title)
+		for _, c := range root.Commands() {
+			if c.GroupID == g.ID {
+				fmt.Fprintf(s, "  %-12s%s\n", c.Name(), c.Short)
+			}
+		}
+	}
+	s.WriteString("\nTopics:\n")
+	for _, c := range root.Commands() {
+		if c.IsAdditionalHelpTopicCommand() {
+			fmt.Fprintf(s, "  help %-12s%s\n", c.Name(), c.Short)
+		}
+	}
 }
 
 // version is what the build says of itself.

@@ -28,6 +28,10 @@ func (m imported) files() []*sheet.File {
 	return []*sheet.File{m.file}
 }
 
+// is reports whether a sheet is the one that was made here. The user has never
+// seen a line of it.
+func (m imported) is(f *sheet.File) bool { return f == m.file }
+
 // importBoard reads foreign files into one board and makes a sheet of it.
 func (a *app) importBoard(ctx context.Context, l loads, opt addOptions) (imported, error) {
 	if len(l.foreign) == 0 {
