@@ -118,7 +118,7 @@ func checkDir(dir string, readOnly bool) error {
 	if _, err := os.Stat(filepath.Join(dir, manifest)); err == nil {
 		return checkBase(dir, readOnly)
 	}
-	if len(entries) > 0 {
+	if !onlyFirstFiles(entries) {
 		return &NotBaseError{dir, "it holds other files; choose a new or empty folder"}
 	}
 	if readOnly {
@@ -129,7 +129,7 @@ func checkDir(dir string, readOnly bool) error {
 
 // checkBase checks what the storage library would not survive.
 func checkBase(dir string, readOnly bool) error {
-	if err := checkTables(dir); err != nil || readOnly {
+	if err := putInOrder(dir); err != nil || readOnly {
 		return err
 	}
 	return checkSpace(dir, openSpace+rewriteSpace(dir))

@@ -41,23 +41,6 @@ func globEscape(dir string) string {
 	return string(s)
 }
 
-// checkTables looks at the ends of the table files. The storage library stops
-// the whole process when one was cut short, so that must be found before. It
-// looks only while nobody writes, for a table that is being made looks cut too.
-func checkTables(dir string) error {
-	release, ok := holdShared(dir)
-	if !ok {
-		return nil // opening will say who holds it
-	}
-	defer release()
-	for _, name := range tableFiles(dir) {
-		if err := checkTable(name); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // checkTable checks that the lengths at the end of a table lie within it: the
 // last four bytes are that of the checksum, and the four before the checksum
 // that of the index.
