@@ -90,6 +90,11 @@ type Reading struct {
 	By        string
 	When      time.Time // zero when not stated
 	Text      string
+
+	// Of a reading in a step of a job: the number of the step, and when the job
+	// was opened and closed (zero when not stated or still open).
+	Step           int
+	Opened, Closed time.Time
 }
 
 // Expected is a value that the shop expects.

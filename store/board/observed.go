@@ -29,7 +29,8 @@ func (j *Job) readings() []Reading {
 			continue // a step that was not taken apart
 		}
 		r := Reading{Mode: s.Mode, On: s.On[0], To: s.To, Outcome: s.Outcome, Value: s.Value, RedGround: s.RedGround,
-			State: slices.Clone(state), Job: j.ID, By: s.By, When: s.When, Text: s.Remark}
+			State: slices.Clone(state), Job: j.ID, By: s.By, When: s.When, Text: s.Remark,
+			Step: s.Number, Opened: j.Opened, Closed: j.Closed}
 		if r.By == "" {
 			r.By = j.By
 		}

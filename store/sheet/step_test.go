@@ -75,13 +75,13 @@ func TestReadingsOfAJob(t *testing.T) {
 	when, _ := parseDate("2026-03-16")
 	want := []board.Reading{
 		{Mode: board.Diode, On: board.Target{Kind: board.OnPad, Role: "lower", Name: "P11"}, Value: board.MustQuantity("4mV"), RedGround: true,
-			Job: "7", By: "bench-2", When: when, Text: "cold"},
+			Job: "7", By: "bench-2", When: when, Text: "cold", Step: 2},
 		{Mode: board.Resistance, On: board.Target{Kind: board.OnPin, Role: "lower", Name: "C4103", Pin: "1"}, To: lower("C4103.2"),
-			Outcome: board.Open, State: []string{"separated", "lower:P13-taped", "lower:SH1-off"}, Job: "7", By: "bench-1"},
+			Outcome: board.Open, State: []string{"separated", "lower:P13-taped", "lower:SH1-off"}, Job: "7", By: "bench-1", Step: 9},
 		{Mode: board.Diode, On: board.Target{Role: "upper", Name: "VMAIN"}, Outcome: board.Open,
-			State: []string{"separated", "lower:P13-taped", "lower:SH1-off", "lower:L4-lifted", "lower:C4103-removed"}, Job: "7", By: "bench-1"},
+			State: []string{"separated", "lower:P13-taped", "lower:SH1-off", "lower:L4-lifted", "lower:C4103-removed"}, Job: "7", By: "bench-1", Step: 12},
 		{Mode: board.Resistance, On: lower("P11"), Value: board.MustQuantity("4.7kohm"),
-			State: []string{"lower:P13-taped", "lower:C4103-replaced"}, Job: "7", By: "bench-1"},
+			State: []string{"lower:P13-taped", "lower:C4103-replaced"}, Job: "7", By: "bench-1", Step: 21},
 	}
 	if d := cmp.Diff(want, content.Knowledge.JobReadings()); d != "" {
 		t.Error(d)
