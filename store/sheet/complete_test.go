@@ -72,8 +72,8 @@ func TestCompletedWordsAreRead(t *testing.T) {
 
 func TestCompleteOutsideTheText(t *testing.T) {
 	for _, offset := range []int{-1, 0, 5, 99} {
-		if from, _ := Complete("part ", offset); from < 0 || from > 5 {
-			t.Errorf("offset %d: from %d", offset, from)
+		if at := SlotAt("part ", offset).At; at.Start < 0 || at.End > 5 {
+			t.Errorf("offset %d: %v", offset, at)
 		}
 	}
 }

@@ -114,6 +114,11 @@ func FuzzSlot(f *testing.F) {
 		if s.At.Start < 0 || s.At.Start > s.At.End || s.At.End > len(text) {
 			t.Fatalf("%v of %d bytes", s.At, len(text))
 		}
+		for _, w := range s.Words {
+			if !strings.HasPrefix(w.Word, s.Typed) {
+				t.Errorf("%q suggests %q", s.Typed, w.Word)
+			}
+		}
 		file, _ := Parse("", []byte(text))
 		for m := range file.Mentions(func(board.Target) board.TargetKind { return board.OnPin }) {
 			if m.At.Start < 0 || m.At.Start >= m.At.End || m.At.End > len(text) || m.Name == "" {
