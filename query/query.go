@@ -22,6 +22,7 @@ import (
 	"netlore/query/diag"
 	"netlore/query/run"
 	"netlore/query/syntax"
+	"netlore/store/board"
 )
 
 // Options say what a question is asked of, and limit its answer.
@@ -52,7 +53,7 @@ type Question struct {
 	text   string
 	tree   *syntax.Question
 	target target
-	typed  *check.Question // nil if it is asked of every board
+	typed  *check.Question // if it is asked of every board, for the first of them
 }
 
 // Ask answers a question. Complaints about the question are a diag.List; any
@@ -92,10 +93,7 @@ func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Qu
 	if typed == nil {
 		return nil, list
 	}
-	q.Notes = list
-	if !t.every {
-		q.typed = typed
-	}
+	q.Notes, q.typed = list, typed
 	return q, nil
 }
 
@@ -106,23 +104,36 @@ func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.A
 		opt.Time = DefaultTime
 	}
 	r := run.New(run.Options{Rows: opt.Rows, Time: opt.Time, Now: opt.Now})
-	if q.typed != nil {
+	if !q.target.every {
 		r.Add(ctx, q.typed)
 		return r.Finish(), nil
 	}
-	var last *check.Question
 	for _, ref := range q.target.boards {
-		scope, err := loadOne(ctx, src, ref)
-		if err != nil && (last == nil || ctx.Err() == nil) {
+		if err := q.runOn(ctx, src, ref, r); err != nil {
 			return nil, err
 		}
-		if err == nil {
-			last, _ = check.Check(q.text, q.tree, scope)
-		}
-		r.Add(ctx, last)
 		if r.Stopped() {
 			break
 		}
 	}
 	return r.Finish(), nil
+}
+
+// runOn asks one of the boards of `in every board`.
+func (q *Question) runOn(ctx context.Context, src run.Source, ref board.Ref, r *run.Runner) error {
+	scope, err := loadOne(ctx, src, ref)
+	if ctx.Err() != nil {
+		r.Add(ctx, q.typed) // which notes that the context has ended
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	typed, list := check.Check(q.text, q.tree, scope)
+	if typed == nil {
+		r.LeaveOut(list[0].Message)
+		return nil
+	}
+	r.Add(ctx, typed)
+	return nil
 }

@@ -26,6 +26,7 @@ type Answer struct {
 	Groups   int      // how many groups there are, of an aggregate
 	Spots    int      // how many of the rows were judged by their place alone
 	Missing  []Absent // names that some of the boards do not know
+	LeftOut  []Reason // boards that could not be asked, by why
 	Boards   int      // how many boards were asked
 	Limit    int      // rows that were allowed, if there were more
 	Partial  string   // why the answer is not whole: "cancelled", …
@@ -89,6 +90,9 @@ func (a *Answer) Footer(withTime bool) string {
 	}
 	for _, m := range a.Missing {
 		parts = append(parts, fmt.Sprintf("%s not on %d of %d boards", m.Name, m.Boards, a.Boards))
+	}
+	for _, out := range a.LeftOut {
+		parts = append(parts, fmt.Sprintf("%d of %d boards left out: %s", out.Count, a.Boards, out.Why))
 	}
 	if a.Limit > 0 {
 		parts = append(parts, fmt.Sprintf("cut at the limit of %d rows", a.Limit))

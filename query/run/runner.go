@@ -36,6 +36,7 @@ type Runner struct {
 	answer Answer
 	why    map[string]int
 	absent map[string]int
+	out    map[string]int     // boards that were left out, by why
 	jobs   map[[2]string]bool // that were seen
 }
 
@@ -54,7 +55,7 @@ func New(opt Options) *Runner {
 	return &Runner{
 		opt: opt, start: start,
 		brake: &brake{now: opt.Now, until: start.Add(opt.Time)},
-		why:   map[string]int{}, absent: map[string]int{}, jobs: map[[2]string]bool{},
+		why:   map[string]int{}, absent: map[string]int{}, out: map[string]int{}, jobs: map[[2]string]bool{},
 	}
 }
 
@@ -85,6 +86,12 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 			r.answer.Boards++
 		}
 	}
+}
+
+// LeaveOut counts a board that cannot be asked, and says why in the footer.
+func (r *Runner) LeaveOut(why string) {
+	r.out[why]++
+	r.answer.Boards++
 }
 
 // Stopped reports whether asking more boards is of no use: the context ended or
@@ -205,6 +212,7 @@ func (r *Runner) Finish() *Answer {
 	for _, m := range sortReasons(r.absent) {
 		a.Missing = append(a.Missing, Absent{m.Why, m.Count})
 	}
+	a.LeftOut = sortReasons(r.out)
 	a.Partial = r.brake.why
 	a.setUnits()
 	a.Took = r.opt.Now().Sub(r.start)

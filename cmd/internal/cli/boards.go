@@ -48,10 +48,10 @@ func (a *app) boardsText(all *board.Catalogue) error {
 	if len(all.Boards)+len(all.Stacks) == 0 {
 		return a.print("the knowledge base is empty; netlore add FILE puts a board in\n")
 	}
-	t := newText(a, "board", "rev", "parts", "pins", "nets", "pads", "covers", "readings", "expected", "notes", "title")
-	t.numbers(3, 10)
+	t := newText(a, "board", "rev", "parts", "nets", "covers", "readings", "expected", "notes", "title")
+	t.numbers(3, 8)
 	for _, s := range all.Boards {
-		t.row(board.QuoteName(s.Name), s.Revision, s.Parts, s.Pins, s.Nets, s.Pads, s.Covers, s.Readings, s.Expected, s.Notes, s.Title)
+		t.row(board.QuoteName(s.Name), s.Revision, s.Parts, s.Nets, s.Covers, s.Readings, s.Expected, s.Notes, s.Title)
 	}
 	if err := t.print(); err != nil || len(all.Stacks) == 0 {
 		return err
