@@ -189,7 +189,7 @@ func (p *parser) wanted(l *line, f *form) (*attribute, int) {
 // awaits reports whether the words of the line end before the value of an
 // attribute does.
 func (p *parser) awaits(c *cursor, a *attribute, slot int) bool {
-	return c.i >= len(c.toks) || !p.read(c, a, slot) && c.i >= len(c.toks)
+	return c.i >= len(c.toks) || p.read(c, a, slot) != nil && c.i >= len(c.toks)
 }
 
 // want says that the value of an attribute can stand here.
