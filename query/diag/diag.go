@@ -37,8 +37,9 @@ type Edit struct {
 // Related is another place that belongs to the same complaint.
 type Related struct {
 	File    string
-	Line    int // 1-based
-	Column  int // 1-based, in bytes
+	Range   Range // in that file; empty where only the line is known
+	Line    int   // 1-based
+	Column  int   // 1-based, in bytes
 	Excerpt string
 	Before  int // bytes of the line that were cut off before the excerpt
 	Message string
