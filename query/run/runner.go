@@ -74,6 +74,12 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 		r.begin(q)
 	}
 	r.brake.ctx = ctx
+	w := newAssembly(q.Scope, r.opt.Plan, r.brake)
+	defer func() { r.answer.Remarks = appendNew(r.answer.Remarks, w.remarks...) }()
+	if q.Route != nil {
+		r.route(q, w)
+		return
+	}
 	for _, m := range q.Missing {
 		r.absent[m.Name] += len(m.Members)
 	}
@@ -81,7 +87,7 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 		if r.brake.check() {
 			return
 		}
-		r.member(q, i)
+		r.member(q, w, i)
 		if !q.Scope.Members[i].Extra {
 			r.answer.Boards++
 		}
@@ -101,13 +107,17 @@ func (r *Runner) Stopped() bool { return r.brake.why != "" }
 // begin settles the form of the answer.
 func (r *Runner) begin(q *check.Question) {
 	r.first = q
-	r.answer.Noun = q.Set.Noun()
+	if q.Set != nil {
+		r.answer.Noun = q.Set.Noun()
+	}
 	if q.Echo {
 		r.answer.Reading = q.Reading
 	}
 	switch {
 	case q.PlanOf:
 		r.answer.listing = stepRows
+	case q.Route != nil:
+		r.answer.listing = routeRows
 	case q.Aggregate != nil:
 		r.groups = newGroups(q)
 		r.answer.listing = totalRow
@@ -122,9 +132,9 @@ func (r *Runner) begin(q *check.Question) {
 
 // member asks one member, in pieces, so that what is found before a limit is
 // hit can be kept.
-func (r *Runner) member(q *check.Question, i int) {
+func (r *Runner) member(q *check.Question, w *assembly, i int) {
 	const piece = 4096
-	s := newSite(q.Scope, i)
+	s := w.site(i)
 	p := plan.Of(q.Set, q.Scope, i, r.opt.Plan)
 	ev := newEvaluator(s, p, r.brake)
 	if p.Root.Empty {
