@@ -33,7 +33,7 @@ func Answer(w, notes io.Writer, a *run.Answer, style Style) error {
 		}
 	}
 	if len(a.Rows) > 0 || style.Format == CSV {
-		if err := answerTable(a).Print(w, style.Format, style.Width); err != nil {
+		if err := answerTable(a, style.Format).Print(w, style.Format, style.Width); err != nil {
 			return err
 		}
 	}
@@ -45,16 +45,21 @@ func Answer(w, notes io.Writer, a *run.Answer, style Style) error {
 	return err
 }
 
-// answerTable gives numbers in the unit in the head of their column.
-func answerTable(a *run.Answer) *Table {
+// answerTable gives numbers in the unit in the head of their column. For people
+// successive names are ranges; for programs every name stands there.
+func answerTable(a *run.Answer, format Format) *Table {
 	t := &Table{}
+	cell := short
+	if format == CSV {
+		cell = value.Value.In
+	}
 	for i, c := range a.Columns {
 		t.Columns = append(t.Columns, Column{Name: head(c), Number: numeric(a, i)})
 	}
 	for _, r := range a.Rows {
 		cells := make([]string, len(r.Cells))
 		for i, v := range r.Cells {
-			cells[i] = v.In(a.Columns[i].Unit)
+			cells[i] = cell(v, a.Columns[i].Unit)
 		}
 		t.Rows = append(t.Rows, cells)
 	}
