@@ -17,7 +17,7 @@ const module = "netlore"
 
 // stages are the steps of a question in the order of the data. A stage may use
 // the ones before it.
-var stages = []string{"query/diag", "query/value", "query/words", "query/syntax", "query/check", "query/plan", "query/trace", "query/run"}
+var stages = []string{"query/diag", "query/value", "query/readings", "query/words", "query/syntax", "query/check", "query/plan", "query/trace", "query/run"}
 
 // soleUsers says which package alone may use a library.
 var soleUsers = map[string]string{

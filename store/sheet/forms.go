@@ -92,4 +92,5 @@ type subject struct {
 	note     *board.Note
 	link     *board.Link
 	job      *board.Job
+	step     *board.Step
 }

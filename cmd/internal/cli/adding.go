@@ -119,7 +119,9 @@ func (a *app) added(results []store.Result, what string) error {
 				Help: []string{"keep the file, and add it again with a newer netlore"}}})
 		}
 		if a.json {
-			writeJSON(a.Out, map[string]any{"subject": r.Subject.String(), "new": r.New, "known": r.Known, "withdrawn": r.Withdrawn, "unread": r.Unread, "hash": r.Hash, "dry_run": what != "added"})
+			object := resultJSON(r)
+			object["dry_run"] = what != "added"
+			writeJSON(a.Out, object)
 			continue
 		}
 		line := fmt.Sprintf("%s: %s %s", r.Subject, plural(r.New, "statement"), what)
@@ -134,6 +136,11 @@ func (a *app) added(results []store.Result, what string) error {
 		}
 	}
 	return nil
+}
+
+// resultJSON is what a change came to. The hash is empty when nothing is left.
+func resultJSON(r store.Result) map[string]any {
+	return map[string]any{"subject": r.Subject.String(), "new": r.New, "known": r.Known, "withdrawn": r.Withdrawn, "unread": r.Unread, "hash": r.Hash}
 }
 
 // lacking tells what an imported board lacks that questions depend on, and how

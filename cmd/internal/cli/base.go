@@ -50,6 +50,10 @@ func (a *app) withBase(ctx context.Context, readOnly bool, use func(*store.Base)
 }
 
 func (a *app) waiting(held *store.LockedError) {
+	if a.json {
+		writeJSON(a.Err, map[string]any{"severity": "note", "message": fmt.Sprintf("%s; waiting up to %s", held, a.wait), "help": []string{}})
+		return
+	}
 	a.say("netlore: %s; waiting up to %s", held, a.wait)
 }
 
@@ -101,6 +105,14 @@ func find(base *store.Base, name, revision string) (store.Subject, error) {
 	if err != nil {
 		return store.Subject{}, err
 	}
+	if s, ok := among(subjects, name, revision); ok {
+		return s, nil
+	}
+	return store.Subject{}, notHeld(subjects, name, revision)
+}
+
+// among finds a board or stack in a list: the last that fits.
+func among(subjects []store.Subject, name, revision string) (store.Subject, bool) {
 	for _, same := range []func(a, b string) bool{func(a, b string) bool { return a == b }, strings.EqualFold} {
 		var found []store.Subject
 		for _, s := range subjects {
@@ -109,10 +121,10 @@ func find(base *store.Base, name, revision string) (store.Subject, error) {
 			}
 		}
 		if len(found) > 0 {
-			return found[len(found)-1], nil
+			return found[len(found)-1], true
 		}
 	}
-	return store.Subject{}, notHeld(subjects, name, revision)
+	return store.Subject{}, false
 }
 
 func notHeld(subjects []store.Subject, name, revision string) error {

@@ -28,6 +28,10 @@ func runVerify(ctx context.Context, a *app) error {
 		if err != nil {
 			return err
 		}
+		if a.json {
+			writeJSON(a.Out, map[string]int{"entries": c.Entries, "subjects": c.Subjects})
+			return nil
+		}
 		return a.line("%s of %s are what was written", entries(c.Entries), plural(c.Subjects, "subject"))
 	})
 }
