@@ -22,8 +22,8 @@ func (b *Base) Catalogue(ctx context.Context) (*board.Catalogue, error) {
 			if err != nil {
 				return errDamaged("%v", err)
 			}
-			var rec subjectRecord
-			if err := decodeRecord(value, &rec); err != nil || rec.View == 0 {
+			rec, err := decodeSubject(s.Ref, value)
+			if err != nil || rec.View == 0 {
 				return err
 			}
 			if !s.Stack {
@@ -185,8 +185,8 @@ func (b *Base) subjects(held bool) ([]Subject, error) {
 	var all []Subject
 	err := b.kv.view(func(r reader) error {
 		return r.scan([]byte{keySubject}, func(key, value []byte) error {
-			var rec subjectRecord
-			if err := decodeRecord(value, &rec); err != nil || (rec.View != 0) != held {
+			rec, err := decodeHead(value)
+			if err != nil || (rec.View != 0) != held {
 				return err
 			}
 			s, err := subjectOfKey(key)

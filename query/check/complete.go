@@ -30,6 +30,10 @@ func Offers(s *Scope, slot *syntax.Slot, prefix string, limit int) []Offer {
 		o.values(slot)
 	case syntax.NameSlot:
 		o.names(slot)
+	case syntax.PassSlot:
+		for _, w := range passWords() {
+			o.add(w, "kind")
+		}
 	}
 	return o.list
 }
@@ -82,6 +86,9 @@ func (o *offers) names(slot *syntax.Slot) {
 	noun, word := slot.Noun(), relationWord(slot.Relation)
 	rel, _ := words.RelationByWord(word)
 	nouns := rel.Operands(noun)
+	if word == syntax.Ends {
+		nouns = RouteEnds
+	}
 	if slices.Contains(nouns, words.Covers) {
 		for _, k := range words.CoverKinds() {
 			o.add(k.String(), "kind")
