@@ -22,13 +22,25 @@ func (s *site) judge(r *check.Related, a, b thing) board.Hiding {
 
 // covers judges whether a cover hides a thing.
 func (s *site) covers(c board.CoverID, t thing) board.Hiding {
+	lid := s.ready(c)
 	switch t.noun {
 	case words.Parts:
-		return s.b.CoversPart(c, board.PartID(t.id))
+		return lid.OverPart(board.PartID(t.id))
 	case words.Pins:
-		return s.b.CoversPin(c, board.PinID(t.id))
+		return lid.OverPin(board.PinID(t.id))
 	}
-	return s.b.CoversPad(c, board.PadID(t.id))
+	return lid.OverPad(board.PadID(t.id))
+}
+
+// ready is a cover made ready for judging, once.
+func (s *site) ready(c board.CoverID) *board.Lid {
+	if s.readied == nil {
+		s.readied = make([]*board.Lid, len(s.b.Covers))
+	}
+	if s.readied[c] == nil {
+		s.readied[c] = s.b.Lid(c)
+	}
+	return s.readied[c]
 }
 
 // behind judges whether a part or pad lies behind a part or cover. Nothing lies

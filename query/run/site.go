@@ -21,6 +21,8 @@ type site struct {
 	loose map[words.Noun][]int32
 	lids  map[thing][]lid
 
+	readied []*board.Lid // of each cover; see ready
+
 	branches *branching
 }
 
