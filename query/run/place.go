@@ -22,6 +22,9 @@ func (s *site) judge(r *check.Related, a, b thing) board.Hiding {
 
 // covers judges whether a cover hides a thing.
 func (s *site) covers(c board.CoverID, t thing) board.Hiding {
+	if t.noun == words.Parts && s.handy() {
+		return hiding(s.b.Hiders(board.PartID(t.id)), c)
+	}
 	lid := s.ready(c)
 	switch t.noun {
 	case words.Parts:
@@ -30,6 +33,23 @@ func (s *site) covers(c board.CoverID, t thing) board.Hiding {
 		return lid.OverPin(board.PinID(t.id))
 	}
 	return lid.OverPad(board.PadID(t.id))
+}
+
+// handy reports whether it is known what hides each part, or is worth finding
+// out because so many were judged one by one.
+func (s *site) handy() bool {
+	s.judged++
+	return s.judged > len(s.b.Parts) || s.b.HidersReady()
+}
+
+// hiding is the judgement on one cover among those over a part.
+func hiding(over []board.Hider, c board.CoverID) board.Hiding {
+	for _, h := range over {
+		if h.Cover == c {
+			return h.Hiding
+		}
+	}
+	return board.Hiding{}
 }
 
 // ready is a cover made ready for judging, once.

@@ -16,12 +16,12 @@ type site struct {
 	b      *board.Board
 	k      *board.Knowledge
 
-	space *board.Space
-	said  map[words.Noun]*statements
-	loose map[words.Noun][]int32
-	lids  map[thing][]lid
+	said map[words.Noun]*statements
 
-	readied []*board.Lid // of each cover; see ready
+	under   thing         // what lids are over
+	lids    []board.Hider // see lidsOver
+	readied []*board.Lid  // of each cover; see ready
+	judged  int           // how often it was asked what hides a part
 
 	branches *branching
 }
@@ -34,7 +34,7 @@ func newSite(scope *check.Scope, member int) *site {
 	}
 	return &site{
 		member: member, role: m.Role, stack: scope.Stack, b: m.Board, k: k,
-		said: map[words.Noun]*statements{}, loose: map[words.Noun][]int32{}, lids: map[thing][]lid{},
+		said: map[words.Noun]*statements{},
 	}
 }
 
@@ -123,12 +123,4 @@ func (s *site) universe(n words.Noun) Bits {
 		}
 	}
 	return all
-}
-
-// index is the space index of the board, made when it is first needed.
-func (s *site) index() *board.Space {
-	if s.space == nil {
-		s.space = board.NewSpace(s.b)
-	}
-	return s.space
 }
