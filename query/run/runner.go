@@ -76,6 +76,12 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 	if r.brake.ctx = ctx; r.brake.check() {
 		return
 	}
+	w := newAssembly(q.Scope, r.opt.Plan, r.brake)
+	defer func() { r.answer.Remarks = appendNew(r.answer.Remarks, w.remarks...) }()
+	if q.Route != nil {
+		r.route(q, w)
+		return
+	}
 	for _, m := range q.Missing {
 		r.absent[m.Name] += len(m.Members)
 	}
@@ -83,7 +89,7 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 		if r.brake.check() {
 			return
 		}
-		r.member(q, i)
+		r.member(q, w, i)
 		if !q.Scope.Members[i].Extra {
 			r.answer.Boards++
 		}
@@ -96,7 +102,7 @@ func (r *Runner) AddNone(ctx context.Context, q *check.Question, names []string)
 	r.brake.ctx = ctx
 	if r.first == nil {
 		r.begin(q)
-		r.heads(newFields(q, r.evaluator(q, 0)))
+		r.heads(newFields(q, r.evaluator(q, newAssembly(q.Scope, r.opt.Plan, r.brake), 0)))
 	}
 	if r.brake.stopped() {
 		return
@@ -120,13 +126,17 @@ func (r *Runner) Stopped() bool { return r.brake.why != "" }
 // begin settles the form of the answer.
 func (r *Runner) begin(q *check.Question) {
 	r.first = q
-	r.answer.Noun = q.Set.Noun()
+	if q.Set != nil {
+		r.answer.Noun = q.Set.Noun()
+	}
 	if q.Echo {
 		r.answer.Reading = q.Reading
 	}
 	switch {
 	case q.PlanOf:
 		r.answer.listing = stepRows
+	case q.Route != nil:
+		r.answer.listing = routeRows
 	case q.Aggregate != nil:
 		r.groups = newGroups(q)
 		r.answer.listing = totalRow
@@ -141,9 +151,9 @@ func (r *Runner) begin(q *check.Question) {
 
 // member asks one member, in pieces, so that what is found before a limit is
 // hit can be kept.
-func (r *Runner) member(q *check.Question, i int) {
+func (r *Runner) member(q *check.Question, w *assembly, i int) {
 	const piece = 4096
-	ev := r.evaluator(q, i)
+	ev := r.evaluator(q, w, i)
 	if ev.plan.Root.Empty {
 		return
 	}
@@ -163,8 +173,8 @@ func (r *Runner) member(q *check.Question, i int) {
 }
 
 // evaluator is what works out the question on one member.
-func (r *Runner) evaluator(q *check.Question, i int) *evaluator {
-	return newEvaluator(newSite(q.Scope, i), plan.Of(q.Set, q.Scope, i, r.opt.Plan), r.brake)
+func (r *Runner) evaluator(q *check.Question, w *assembly, i int) *evaluator {
+	return newEvaluator(w.site(i), plan.Of(q.Set, q.Scope, i, r.opt.Plan), r.brake)
 }
 
 // heads adds the heads of columns, if there is a row for each thing.

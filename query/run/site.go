@@ -1,7 +1,6 @@
 package run
 
 import (
-	"netlore/query/check"
 	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -24,16 +23,20 @@ type site struct {
 	judged  int           // how often it was asked what hides a part
 
 	branches *branching
+	does     []string // see functions
+
+	assembly *assembly
 }
 
-func newSite(scope *check.Scope, member int) *site {
+func newSite(w *assembly, member int) *site {
+	scope := w.scope
 	m := scope.Members[member]
 	k := m.Knowledge
 	if k == nil {
 		k = &board.Knowledge{}
 	}
 	return &site{
-		member: member, role: m.Role, stack: scope.Stack, b: m.Board, k: k,
+		member: member, role: m.Role, stack: scope.Stack, b: m.Board, k: k, assembly: w,
 		said: map[words.Noun]*statements{},
 	}
 }
@@ -63,6 +66,8 @@ func (s *site) count(n words.Noun) int {
 		return len(s.k.Jobs)
 	case words.Boards:
 		return 1
+	case words.Functions:
+		return len(s.functions())
 	}
 	return 0
 }
@@ -86,6 +91,8 @@ func (s *site) name(n words.Noun, id int32) string {
 		return s.k.Jobs[id].ID
 	case words.Boards:
 		return s.b.Name
+	case words.Functions:
+		return s.functions()[id]
 	}
 	return ""
 }
@@ -94,6 +101,9 @@ func (s *site) name(n words.Noun, id int32) string {
 func (s *site) nameValue(n words.Noun, id int32) value.Value {
 	name := s.name(n, id)
 	role := s.role
+	if n == words.Functions {
+		return value.OfName("", name, board.QuoteName(name))
+	}
 	if n == words.Jobs || n == words.Boards {
 		role = ""
 	}
