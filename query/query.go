@@ -22,7 +22,6 @@ import (
 	"netlore/query/diag"
 	"netlore/query/run"
 	"netlore/query/syntax"
-	"netlore/store/board"
 )
 
 // Options say what a question is asked of, and limit its answer.
@@ -108,32 +107,44 @@ func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.A
 		r.Add(ctx, q.typed)
 		return r.Finish(), nil
 	}
+	if err := q.runOnEvery(ctx, src, r); err != nil && ctx.Err() == nil {
+		return nil, err
+	}
+	if ctx.Err() != nil {
+		r.Add(ctx, q.typed) // which notes that the context has ended
+	}
+	return r.Finish(), nil
+}
+
+// runOnEvery asks all boards, one after the other.
+func (q *Question) runOnEvery(ctx context.Context, src run.Source, r *run.Runner) error {
+	near, err := q.around(ctx, src)
+	if err != nil {
+		return err
+	}
 	for _, ref := range q.target.boards {
-		if err := q.runOn(ctx, src, ref, r); err != nil {
-			return nil, err
+		scope, err := near.scope(ctx, src, ref)
+		if err != nil {
+			return err
+		}
+		if scope == nil {
+			r.AddNone(ctx, q.typed, near.names)
+		} else {
+			q.runOn(ctx, scope, r)
 		}
 		if r.Stopped() {
 			break
 		}
 	}
-	return r.Finish(), nil
+	return nil
 }
 
 // runOn asks one of the boards of `in every board`.
-func (q *Question) runOn(ctx context.Context, src run.Source, ref board.Ref, r *run.Runner) error {
-	scope, err := loadOne(ctx, src, ref)
-	if ctx.Err() != nil {
-		r.Add(ctx, q.typed) // which notes that the context has ended
-		return nil
-	}
-	if err != nil {
-		return err
-	}
+func (q *Question) runOn(ctx context.Context, scope *check.Scope, r *run.Runner) {
 	typed, list := check.Check(q.text, q.tree, scope)
 	if typed == nil {
 		r.LeaveOut(list[0].Message)
-		return nil
+		return
 	}
 	r.Add(ctx, typed)
-	return nil
 }

@@ -48,7 +48,9 @@ func runCheck(ctx context.Context, a *app, args []string) error {
 			warnings++
 		}
 	}
-	if !a.json {
+	if a.json {
+		writeJSON(a.Out, map[string]int{"sheets": len(files), "errors": errs, "warnings": warnings})
+	} else {
 		err = a.line("%s: %s, %s", plural(len(files), "sheet"), plural(errs, "error"), plural(warnings, "warning"))
 	}
 	if err == nil && errs > 0 {
