@@ -22,7 +22,6 @@ import (
 	"netlore/query/diag"
 	"netlore/query/run"
 	"netlore/query/syntax"
-	"netlore/store/board"
 )
 
 // Options say what a question is asked of, and limit its answer.
@@ -98,8 +97,12 @@ func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Qu
 }
 
 // Run answers a question that was compiled. When the context ends or a limit is
-// hit, the answer holds what was found until then and says so.
+// hit, the answer holds what was found until then and says so. What this
+// version does not work out is refused with a diag.List.
 func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.Answer, error) {
+	if list := q.typed.Uncomputed(); list != nil {
+		return nil, list
+	}
 	if opt.Time == 0 {
 		opt.Time = DefaultTime
 	}
@@ -108,8 +111,8 @@ func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.A
 		r.Add(ctx, q.typed)
 		return r.Finish(), nil
 	}
-	for _, ref := range q.target.boards {
-		if err := q.runOn(ctx, src, ref, r); err != nil {
+	for _, t := range q.target.each(q.typed.Set.Noun()) {
+		if err := q.runOn(ctx, src, t, r); err != nil {
 			return nil, err
 		}
 		if r.Stopped() {
@@ -120,8 +123,8 @@ func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.A
 }
 
 // runOn asks one of the boards of `in every board`.
-func (q *Question) runOn(ctx context.Context, src run.Source, ref board.Ref, r *run.Runner) error {
-	scope, err := loadOne(ctx, src, ref)
+func (q *Question) runOn(ctx context.Context, src run.Source, t target, r *run.Runner) error {
+	scope, err := t.loadOne(ctx, src)
 	if ctx.Err() != nil {
 		r.Add(ctx, q.typed) // which notes that the context has ended
 		return nil

@@ -4,6 +4,7 @@ import (
 	"context"
 	"time"
 
+	"netlore/query/check"
 	"netlore/query/plan"
 	"netlore/query/words"
 )
@@ -20,16 +21,29 @@ type evaluator struct {
 	operands map[*plan.Node]*operand
 	images   map[*plan.Node]Pair
 	actual   map[*plan.Node]plan.Actual
+	all      func() []*evaluator // those of all members, this one among them
 
 	reasoning bool // findings need a reason, and what is done is no part of the plan
 }
 
 func newEvaluator(s *site, p *plan.Plan, b *brake) *evaluator {
-	return &evaluator{
+	ev := &evaluator{
 		site: s, plan: p, brake: b,
 		sets: map[*plan.Node]Pair{}, operands: map[*plan.Node]*operand{},
 		images: map[*plan.Node]Pair{}, actual: map[*plan.Node]plan.Actual{},
 	}
+	ev.all = func() []*evaluator { return []*evaluator{ev} }
+	return ev
+}
+
+// evaluatorsOf are those of all members of a question.
+func evaluatorsOf(q *check.Question, opt plan.Options, b *brake) []*evaluator {
+	all := make([]*evaluator, len(q.Scope.Members))
+	for i := range all {
+		all[i] = newEvaluator(newSite(q.Scope, i), plan.Of(q.Set, q.Scope, i, opt), b)
+		all[i].all = func() []*evaluator { return all }
+	}
+	return all
 }
 
 // brake tells when to stop. Once it says so, results are worthless.
@@ -98,6 +112,9 @@ func (ev *evaluator) sel(n *plan.Node, of Bits) Pair {
 		return newPair(ev.count(n.Noun))
 	}
 	p := exactly(of)
+	if ofNoBoard(n.Noun) {
+		p = exactly(of.And(ev.knownTo(n.Noun, n.Members)))
+	}
 	for _, kid := range n.Kids {
 		if p.Possible.Empty() {
 			break
@@ -162,6 +179,8 @@ func (ev *evaluator) test(n *plan.Node, id int32) finding {
 		return ev.compare(n, id)
 	case plan.Has:
 		return ev.fieldOf(n, n.Field.Field, id).has()
+	case plan.Reads:
+		return ev.reads(n, id)
 	case plan.IsUnknown:
 		f := ev.fieldOf(n, n.Field.Field, id)
 		return known(f.open || len(f.maybe) > 0)

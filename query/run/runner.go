@@ -77,11 +77,14 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 	for _, m := range q.Missing {
 		r.absent[m.Name] += len(m.Members)
 	}
-	for i := range q.Scope.Members {
+	all := evaluatorsOf(q, r.opt.Plan, r.brake)
+	for i, ev := range all {
 		if r.brake.check() {
 			return
 		}
-		r.member(q, i)
+		if i == 0 || !ofNoBoard(q.Set.Noun()) {
+			r.member(q, ev)
+		}
 		if !q.Scope.Members[i].Extra {
 			r.answer.Boards++
 		}
@@ -122,11 +125,9 @@ func (r *Runner) begin(q *check.Question) {
 
 // member asks one member, in pieces, so that what is found before a limit is
 // hit can be kept.
-func (r *Runner) member(q *check.Question, i int) {
+func (r *Runner) member(q *check.Question, ev *evaluator) {
 	const piece = 4096
-	s := newSite(q.Scope, i)
-	p := plan.Of(q.Set, q.Scope, i, r.opt.Plan)
-	ev := newEvaluator(s, p, r.brake)
+	s, p := ev.site, ev.plan
 	if p.Root.Empty {
 		return
 	}
@@ -153,7 +154,7 @@ func (r *Runner) keep(ev *evaluator, f *fields, found Pair) bool {
 		if r.brake.stopped() {
 			return false
 		}
-		if f.noun == words.Jobs && r.seenJob(&ev.k.Jobs[id]) {
+		if f.noun == words.Jobs && r.seenJob(&ev.jobs()[id]) {
 			continue
 		}
 		certain := found.Certain.Has(id)
@@ -171,11 +172,10 @@ func (r *Runner) keep(ev *evaluator, f *fields, found Pair) bool {
 	return true
 }
 
-// seenJob reports whether a job came with another member already.
+// seenJob reports whether a job came with another board already.
 func (r *Runner) seenJob(j *board.Job) bool {
-	key := [2]string{j.ID, j.Of}
-	seen := r.jobs[key]
-	r.jobs[key] = true
+	seen := r.jobs[jobKey(j)]
+	r.jobs[jobKey(j)] = true
 	return seen
 }
 

@@ -1,6 +1,8 @@
 package run
 
 import (
+	"cmp"
+
 	"netlore/query/check"
 	"netlore/query/value"
 	"netlore/query/words"
@@ -12,9 +14,11 @@ import (
 type site struct {
 	member int
 	role   string
+	called string // the role by which statements name the member
 	stack  string
 	b      *board.Board
 	k      *board.Knowledge
+	scope  *check.Scope
 
 	space *board.Space
 	said  map[words.Noun]*statements
@@ -22,6 +26,11 @@ type site struct {
 	lids  map[thing][]lid
 
 	branches *branching
+
+	jobList     []board.Job
+	knownJobs   map[int32][]int // by job, the members that know it
+	readingList []board.Reading
+	steps       []observation
 }
 
 func newSite(scope *check.Scope, member int) *site {
@@ -31,7 +40,7 @@ func newSite(scope *check.Scope, member int) *site {
 		k = &board.Knowledge{}
 	}
 	return &site{
-		member: member, role: m.Role, stack: scope.Stack, b: m.Board, k: k,
+		member: member, role: m.Role, called: cmp.Or(m.Role, m.Within), stack: cmp.Or(scope.Stack, m.InStack), b: m.Board, k: k, scope: scope,
 		said: map[words.Noun]*statements{}, loose: map[words.Noun][]int32{}, lids: map[thing][]lid{},
 	}
 }
@@ -52,13 +61,15 @@ func (s *site) count(n words.Noun) int {
 	case words.Branches:
 		return len(s.b.Branches)
 	case words.Readings:
-		return len(s.k.Readings)
+		return len(s.readings())
 	case words.Expected:
 		return len(s.k.Expected)
 	case words.Notes:
 		return len(s.k.Notes)
 	case words.Jobs:
-		return len(s.k.Jobs)
+		return len(s.jobs())
+	case words.Observations:
+		return len(s.observations())
 	case words.Boards:
 		return 1
 	}
@@ -81,7 +92,9 @@ func (s *site) name(n words.Noun, id int32) string {
 	case words.Branches:
 		return s.b.Branches[id].Name
 	case words.Jobs:
-		return s.k.Jobs[id].ID
+		return s.jobs()[id].ID
+	case words.Observations:
+		return s.observed(id).name()
 	case words.Boards:
 		return s.b.Name
 	}
@@ -92,7 +105,7 @@ func (s *site) name(n words.Noun, id int32) string {
 func (s *site) nameValue(n words.Noun, id int32) value.Value {
 	name := s.name(n, id)
 	role := s.role
-	if n == words.Jobs || n == words.Boards {
+	if ofNoBoard(n) || n == words.Boards {
 		role = ""
 	}
 	return value.OfName(role, name, words.QuoteName(name))

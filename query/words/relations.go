@@ -14,6 +14,8 @@ const (
 	Over
 	Behind
 	Within // with a distance: within 3mm of
+	For
+	CulpritIn // of jobs, what the culprit is one of; only ever said as a condition
 )
 
 // use says what a relation may tie: a thing of From to a thing of one of To.
@@ -44,10 +46,19 @@ var uses = []use{
 	{Of, Jobs, []Noun{Boards, Stacks}},
 	{In, Pads, []Noun{Groups}},
 	{In, Boards, []Noun{Stacks}},
+	{On, Observations, everything},
+	{Of, Observations, []Noun{Jobs}},
+	{In, Observations, []Noun{Jobs}},
+	{In, Readings, []Noun{Jobs}},
+	{In, Suspects, []Noun{Jobs}},
+	{On, Suspects, []Noun{Nets}},
+	{Under, Suspects, []Noun{Covers}},
+	{For, Tests, []Noun{Jobs}},
+	{In, Tests, []Noun{Jobs}},
 	{Under, Parts, []Noun{Covers}},
 	{Under, Pins, []Noun{Covers}},
 	{Under, Pads, []Noun{Covers}},
-	{Over, Covers, []Noun{Parts, Pins, Pads}},
+	{Over, Covers, []Noun{Parts, Pins, Pads, Suspects}},
 	{Behind, Parts, []Noun{Parts, Covers}},
 	{Behind, Pads, []Noun{Parts, Covers}},
 	{Within, Parts, []Noun{Parts, Pins, Pads, Covers}},
@@ -61,11 +72,13 @@ var relations = [...]relation{
 	NoRelation: {},
 	On:         {"on", "connected to a net or branch; said about a thing"},
 	Of:         {"of", "belonging to"},
-	In:         {"in", "in a group of pads, a board, a member of the stack, or every board"},
+	In:         {"in", "in a group of pads, a job, a board, a member of the stack, or every board"},
 	Under:      {"under", "hidden by a cover"},
 	Over:       {"over", "hiding a part, pin or pad"},
 	Behind:     {"behind", "on the other side of the board, at the same place"},
 	Within:     {"within", "within a distance of, edge to edge, same side"},
+	For:        {"for", "of a job: what to do next in it"},
+	CulpritIn:  {"culprit in", "having as culprit"},
 }
 
 // String is the word: "under".
@@ -75,7 +88,7 @@ func (r Relation) String() string { return relations[r].word }
 func (r Relation) Doc() string { return relations[r].doc }
 
 // AllRelations are all of them, in the order of the reference.
-func AllRelations() []Relation { return []Relation{On, Of, In, Under, Over, Behind, Within} }
+func AllRelations() []Relation { return []Relation{On, Of, In, Under, Over, Behind, Within, For} }
 
 // RelationByWord finds a relation. Case does not count.
 func RelationByWord(word string) (Relation, bool) {

@@ -20,10 +20,10 @@ const (
 )
 
 var (
-	structure = []string{"and", "or", "not", "except", "shared", "show", "by", "sorted", "first", "unknown"}
-	relating  = []string{"on", "of", "in", "under", "over", "behind", "within", "with", "without", "where"}
+	structure = []string{"and", "or", "not", "except", "shared", "show", "by", "sorted", "first", "unknown", "why"}
+	relating  = []string{"on", "of", "in", "under", "over", "behind", "within", "with", "without", "where", "reading", "for"}
 	comparing = []string{"is", "at", "above", "below", "between"}
-	coming    = []string{"through", "joined", "leading", "fed", "reading", "lost", "from", "to", "for", "as", "why"}
+	coming    = []string{"through", "joined", "leading", "fed", "lost", "from", "to", "as"}
 )
 
 var duties = dutyTable()
@@ -45,7 +45,9 @@ func dutyTable() map[string]Duty {
 func leaders() []string {
 	list := []string{"any", "every"}
 	for n := Parts; n <= Stacks; n++ {
-		if n != Readings && n != Expected && n != Notes {
+		switch n {
+		case Readings, Expected, Notes, Observations, Suspects, Tests: // have no names
+		default:
 			list = append(list, n.Singular())
 		}
 	}
