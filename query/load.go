@@ -20,7 +20,7 @@ func (t target) load(ctx context.Context, src run.Source) (*check.Scope, error) 
 	scope := &check.Scope{Others: t.others}
 	var shared *board.Knowledge
 	if t.stack != nil {
-		scope.Stack = t.stack.Name
+		scope.Stack, scope.Joins = t.stack.Name, t.stack.Joins
 		known, err := knownOf(ctx, src, t.stack)
 		if err != nil {
 			return nil, err

@@ -22,6 +22,7 @@ import (
 	"netlore/query/diag"
 	"netlore/query/run"
 	"netlore/query/syntax"
+	"netlore/query/words"
 )
 
 // Options say what a question is asked of, and limit its answer.
@@ -111,32 +112,52 @@ func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.A
 		r.Add(ctx, q.typed)
 		return r.Finish(), nil
 	}
-	for _, t := range q.target.each(q.typed.Set.Noun()) {
-		if err := q.runOn(ctx, src, t, r); err != nil {
-			return nil, err
+	if err := q.runOnEvery(ctx, src, r); err != nil && ctx.Err() == nil {
+		return nil, err
+	}
+	if ctx.Err() != nil {
+		r.Add(ctx, q.typed) // which notes that the context has ended
+	}
+	return r.Finish(), nil
+}
+
+// runOnEvery asks all boards, one after the other.
+func (q *Question) runOnEvery(ctx context.Context, src run.Source, r *run.Runner) error {
+	near, err := q.around(ctx, src)
+	if err != nil {
+		return err
+	}
+	for _, t := range q.target.each(q.noun()) {
+		scope, err := near.scope(ctx, src, t)
+		if err != nil {
+			return err
+		}
+		if scope == nil {
+			r.AddNone(ctx, q.typed, near.names)
+		} else {
+			q.runOn(ctx, scope, r)
 		}
 		if r.Stopped() {
 			break
 		}
 	}
-	return r.Finish(), nil
+	return nil
+}
+
+// noun is what is asked for; NoNoun of a route.
+func (q *Question) noun() words.Noun {
+	if q.typed.Set == nil {
+		return words.NoNoun
+	}
+	return q.typed.Set.Noun()
 }
 
 // runOn asks one of the boards of `in every board`.
-func (q *Question) runOn(ctx context.Context, src run.Source, t target, r *run.Runner) error {
-	scope, err := t.loadOne(ctx, src)
-	if ctx.Err() != nil {
-		r.Add(ctx, q.typed) // which notes that the context has ended
-		return nil
-	}
-	if err != nil {
-		return err
-	}
+func (q *Question) runOn(ctx context.Context, scope *check.Scope, r *run.Runner) {
 	typed, list := check.Check(q.text, q.tree, scope)
 	if typed == nil {
 		r.LeaveOut(list[0].Message)
-		return nil
+		return
 	}
 	r.Add(ctx, typed)
-	return nil
 }

@@ -37,7 +37,7 @@ func saysJob(o *syntax.Operand) bool {
 func (c *checker) jobScope(p *syntax.Phrase) {
 	switch {
 	case p.Not:
-		c.fail("Q27", p.Range(), "in job says whose readings count, so it has no not")
+		c.fail("Q56", p.Range(), "in job says whose readings count, so it has no not")
 		return
 	case !c.noun.Measurable():
 		c.noJobOf(p.Relation)
@@ -47,7 +47,7 @@ func (c *checker) jobScope(p *syntax.Phrase) {
 	}
 	for _, o := range p.Relation.Operands {
 		if o.Name == nil {
-			c.fail("Q27", o.Range(), "after in job stand numbers of jobs")
+			c.fail("Q56", o.Range(), "after in job stand numbers of jobs")
 			continue
 		}
 		if saysJob(o) && !strings.EqualFold(string(o.Leader), "job") {
@@ -76,6 +76,6 @@ func (c *checker) jobsAreUsed(s *syntax.Selection) {
 		return
 	}
 	head := s.Heads[0].Words[len(s.Heads[0].Words)-1].Range()
-	d := c.fail("Q27", head, "in job says whose readings count, but nothing is said of readings; say which %s: measured, unmeasured, shorted, low, matching, high or open", c.noun)
+	d := c.fail("Q56", head, "in job says whose readings count, but nothing is said of readings; say which %s: measured, unmeasured, shorted, low, matching, high or open", c.noun)
 	c.suggest(d, diag.Range{Start: head.Start, End: head.Start}, "measured ")
 }

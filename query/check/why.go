@@ -29,7 +29,7 @@ func (c *checker) why(typed *Question, w *syntax.Why) {
 func (c *checker) whyName(w *syntax.Why) (Name, bool) {
 	n, nouns := w.Name, []words.Noun{c.noun}
 	if !hasName(c.noun) {
-		c.fail("Q28", n.Range(), "%s have no names to be asked by", c.noun)
+		c.fail("Q57", n.Range(), "%s have no names to be asked by", c.noun)
 		return Name{}, false
 	}
 	l, ok := readName(n.Text)

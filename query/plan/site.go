@@ -62,6 +62,8 @@ func (s *site) count(n words.Noun) int {
 			n += len(s.k.Jobs[i].Steps)
 		}
 		return n
+	case words.Functions:
+		return len(s.b.FunctionNames())
 	}
 	return 1
 }

@@ -18,7 +18,8 @@ type Answer struct {
 	Noun    words.Noun
 	Columns []Column
 	Rows    []Row
-	Reading string // how the question was read, if that is worth showing
+	Reading string   // how the question was read, if that is worth showing
+	Remarks []string // what was taken for granted on the way: where a supply comes from
 
 	Things   int      // how many certainly answer the question
 	Possible []Reason // how many more possibly do, by what is missing
@@ -33,6 +34,7 @@ type Answer struct {
 	Took     time.Duration
 
 	listing listing
+	doubt   string // why a route that was asked for with `possibly` is only possible
 }
 
 // listing is what the rows of an answer are.
@@ -44,6 +46,7 @@ const (
 	groupRows            // of an aggregate, one for each group
 	totalRow             // of an aggregate over everything
 	stepRows             // of a plan
+	routeRows            // of a route, in the order of the way
 )
 
 // Column is the head of a column. If there is a Unit, the numbers of the column
@@ -119,6 +122,8 @@ func (a *Answer) countText() string {
 		return some(a.Noun, a.Things)
 	case stepRows:
 		return plural(len(a.Rows), "step")
+	case routeRows:
+		return a.routeText()
 	}
 	shown := len(a.Rows)
 	if a.Repeated > 0 {
@@ -149,6 +154,17 @@ func (a *Answer) onlyPossibleText() string {
 	return fmt.Sprintf("%d of %s possible · %s", len(a.Rows), some(a.Noun, a.possible()), certain)
 }
 
+// routeText is how long a route is, which is told by its things.
+func (a *Answer) routeText() string {
+	switch {
+	case len(a.Rows) == 0:
+		return "no way found"
+	case a.doubt != "":
+		return "a possible way of " + plural(a.Things, "step") + ": " + a.doubt
+	}
+	return "a way of " + plural(a.Things, "step")
+}
+
 func (a *Answer) groupText() string {
 	if a.Groups == 0 {
 		return a.noneText()
@@ -163,7 +179,7 @@ func (a *Answer) groupText() string {
 // possibleText says how many more rows are possible, and why: the reasons by
 // how often they apply.
 func (a *Answer) possibleText() string {
-	if len(a.Possible) == 0 || a.listing == possibleRows || a.listing == stepRows {
+	if len(a.Possible) == 0 || a.doubt != "" || a.listing == possibleRows || a.listing == stepRows {
 		return ""
 	}
 	more := "more possible"

@@ -21,29 +21,29 @@ type evaluator struct {
 	operands map[*plan.Node]*operand
 	images   map[*plan.Node]Pair
 	actual   map[*plan.Node]plan.Actual
-	all      func() []*evaluator // those of all members, this one among them
+	asked    check.Set // that the plan is for; nil if it is for an operand
 
 	reasoning bool // findings need a reason, and what is done is no part of the plan
 }
 
 func newEvaluator(s *site, p *plan.Plan, b *brake) *evaluator {
-	ev := &evaluator{
+	return &evaluator{
 		site: s, plan: p, brake: b,
 		sets: map[*plan.Node]Pair{}, operands: map[*plan.Node]*operand{},
 		images: map[*plan.Node]Pair{}, actual: map[*plan.Node]plan.Actual{},
 	}
-	ev.all = func() []*evaluator { return []*evaluator{ev} }
-	return ev
 }
 
-// evaluatorsOf are those of all members of a question.
-func evaluatorsOf(q *check.Question, opt plan.Options, b *brake) []*evaluator {
-	all := make([]*evaluator, len(q.Scope.Members))
-	for i := range all {
-		all[i] = newEvaluator(newSite(q.Scope, i), plan.Of(q.Set, q.Scope, i, opt), b)
-		all[i].all = func() []*evaluator { return all }
+// all are the evaluators of the same set on all members.
+func (ev *evaluator) all() []*evaluator {
+	if ev.asked == nil {
+		return []*evaluator{ev}
 	}
-	return all
+	list := make([]*evaluator, len(ev.assembly.sites))
+	for i := range list {
+		list[i] = ev.assembly.evaluator(ev.asked, i)
+	}
+	return list
 }
 
 // brake tells when to stop. Once it says so, results are worthless.
@@ -76,7 +76,7 @@ func (b *brake) check() bool {
 	return b.why != ""
 }
 
-// whole is all of a set.
+// assembly is all of a set.
 func (ev *evaluator) whole(n *plan.Node) Pair {
 	if p, ok := ev.sets[n]; ok {
 		return p
@@ -149,7 +149,7 @@ func (ev *evaluator) condition(n *plan.Node, of Bits) Pair {
 	case plan.Not:
 		return exactly(of).Less(ev.holds(n.Kids[0], of))
 	case plan.Tie:
-		if n.Path != plan.Test {
+		if n.Path != plan.Test && n.Path != plan.Follow {
 			return ev.image(n).And(exactly(of))
 		}
 	}

@@ -38,6 +38,7 @@ var facts = map[words.Noun]map[words.FieldID]look{
 	words.Boards:   boardFacts,
 
 	words.Observations: observationFacts,
+	words.Functions:    functionFacts,
 }
 
 // fact is what is known of a field of a thing.

@@ -26,7 +26,7 @@ func (s *site) jobs() []board.Job {
 	}
 	s.jobList, s.knownJobs = []board.Job{}, map[int32][]int{}
 	at := map[[2]string]int32{}
-	for i, m := range s.scope.Members {
+	for i, m := range s.assembly.scope.Members {
 		if m.Knowledge == nil {
 			continue
 		}

@@ -73,22 +73,46 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 	if r.first == nil {
 		r.begin(q)
 	}
-	r.brake.ctx = ctx
+	if r.brake.ctx = ctx; r.brake.check() {
+		return
+	}
+	w := newAssembly(q.Scope, r.opt.Plan, r.brake)
+	defer func() { r.answer.Remarks = appendNew(r.answer.Remarks, w.remarks...) }()
+	if q.Route != nil {
+		r.route(q, w)
+		return
+	}
 	for _, m := range q.Missing {
 		r.absent[m.Name] += len(m.Members)
 	}
-	all := evaluatorsOf(q, r.opt.Plan, r.brake)
-	for i, ev := range all {
+	for i := range q.Scope.Members {
 		if r.brake.check() {
 			return
 		}
 		if i == 0 || !ofNoBoard(q.Set.Noun()) {
-			r.member(q, ev)
+			r.member(q, w, i)
 		}
 		if !q.Scope.Members[i].Extra {
 			r.answer.Boards++
 		}
 	}
+}
+
+// AddNone counts a board that knows none of the names that the question asks
+// for, so that nothing on it can be in the answer.
+func (r *Runner) AddNone(ctx context.Context, q *check.Question, names []string) {
+	r.brake.ctx = ctx
+	if r.first == nil {
+		r.begin(q)
+		r.heads(newFields(q, newAssembly(q.Scope, r.opt.Plan, r.brake).evaluator(q.Set, 0)))
+	}
+	if r.brake.stopped() {
+		return
+	}
+	for _, name := range names {
+		r.absent[name]++
+	}
+	r.answer.Boards++
 }
 
 // LeaveOut counts a board that cannot be asked, and says why in the footer.
@@ -104,13 +128,17 @@ func (r *Runner) Stopped() bool { return r.brake.why != "" }
 // begin settles the form of the answer.
 func (r *Runner) begin(q *check.Question) {
 	r.first = q
-	r.answer.Noun = q.Set.Noun()
+	if q.Set != nil {
+		r.answer.Noun = q.Set.Noun()
+	}
 	if q.Echo {
 		r.answer.Reading = q.Reading
 	}
 	switch {
 	case q.PlanOf:
 		r.answer.listing = stepRows
+	case q.Route != nil:
+		r.answer.listing = routeRows
 	case q.Aggregate != nil:
 		r.groups = newGroups(q)
 		r.answer.listing = totalRow
@@ -125,26 +153,31 @@ func (r *Runner) begin(q *check.Question) {
 
 // member asks one member, in pieces, so that what is found before a limit is
 // hit can be kept.
-func (r *Runner) member(q *check.Question, ev *evaluator) {
+func (r *Runner) member(q *check.Question, w *assembly, i int) {
 	const piece = 4096
-	s, p := ev.site, ev.plan
-	if p.Root.Empty {
+	ev := w.evaluator(q.Set, i)
+	if ev.plan.Root.Empty {
 		return
 	}
 	noun := q.Set.Noun()
 	fields := newFields(q, ev)
-	if q.Aggregate == nil && !q.PlanOf {
-		r.table.addHeads(fields)
-	}
-	all, n := s.universe(noun), s.count(noun)
+	r.heads(fields)
+	all, n := ev.universe(noun), ev.count(noun)
 	for first := 0; first < n; first += piece {
-		found := ev.set(p.Root, all.And(rangeBits(n, first, min(first+piece, n))))
+		found := ev.set(ev.plan.Root, all.And(rangeBits(n, first, min(first+piece, n))))
 		if r.Stopped() || !r.keep(ev, fields, found) {
 			break
 		}
 	}
 	if q.PlanOf {
 		r.table.addPlan(ev)
+	}
+}
+
+// heads adds the heads of columns, if there is a row for each thing.
+func (r *Runner) heads(f *fields) {
+	if r.groups == nil && !r.first.PlanOf {
+		r.table.addHeads(f)
 	}
 }
 

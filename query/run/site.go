@@ -3,7 +3,6 @@ package run
 import (
 	"cmp"
 
-	"netlore/query/check"
 	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -18,7 +17,6 @@ type site struct {
 	stack  string
 	b      *board.Board
 	k      *board.Knowledge
-	scope  *check.Scope
 
 	space *board.Space
 	said  map[words.Noun]*statements
@@ -31,16 +29,20 @@ type site struct {
 	knownJobs   map[int32][]int // by job, the members that know it
 	readingList []board.Reading
 	steps       []observation
+
+	does     []string // see functions
+	assembly *assembly
 }
 
-func newSite(scope *check.Scope, member int) *site {
+func newSite(w *assembly, member int) *site {
+	scope := w.scope
 	m := scope.Members[member]
 	k := m.Knowledge
 	if k == nil {
 		k = &board.Knowledge{}
 	}
 	return &site{
-		member: member, role: m.Role, called: cmp.Or(m.Role, m.Within), stack: cmp.Or(scope.Stack, m.InStack), b: m.Board, k: k, scope: scope,
+		member: member, role: m.Role, called: cmp.Or(m.Role, m.Within), stack: cmp.Or(scope.Stack, m.InStack), b: m.Board, k: k, assembly: w,
 		said: map[words.Noun]*statements{}, loose: map[words.Noun][]int32{}, lids: map[thing][]lid{},
 	}
 }
@@ -72,6 +74,8 @@ func (s *site) count(n words.Noun) int {
 		return len(s.observations())
 	case words.Boards:
 		return 1
+	case words.Functions:
+		return len(s.functions())
 	}
 	return 0
 }
@@ -97,6 +101,8 @@ func (s *site) name(n words.Noun, id int32) string {
 		return s.observed(id).name()
 	case words.Boards:
 		return s.b.Name
+	case words.Functions:
+		return s.functions()[id]
 	}
 	return ""
 }
@@ -105,6 +111,9 @@ func (s *site) name(n words.Noun, id int32) string {
 func (s *site) nameValue(n words.Noun, id int32) value.Value {
 	name := s.name(n, id)
 	role := s.role
+	if n == words.Functions {
+		return value.OfName("", name, board.QuoteName(name))
+	}
 	if ofNoBoard(n) || n == words.Boards {
 		role = ""
 	}

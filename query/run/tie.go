@@ -15,6 +15,9 @@ func (ev *evaluator) tied(n *plan.Node, id int32) finding {
 }
 
 func (ev *evaluator) tiedHere(n *plan.Node, id int32) finding {
+	if n.Related.Trace != nil {
+		return ev.tiedByTrace(n, id)
+	}
 	o := ev.operand(n)
 	got := finding{Truth: ev.byText(o, n.Noun, id)}
 	for i := range o.parts {

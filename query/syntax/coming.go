@@ -7,12 +7,6 @@ var coming = []struct {
 	form    string
 	instead string
 }{
-	{[]string{"joined", "through"}, "nets joined to VMAIN through inductors", "nets of (parts on VMAIN)"},
-	{[]string{"leading"}, "pads leading to C4407", "pads on VMAIN"},
-	{[]string{"fed"}, "parts fed only by P11, P12", "branches of VMAIN show pads, parts"},
-	{[]string{"lost"}, "functions lost without P11..P14", "branches of VMAIN show pads, function"},
-	{[]string{"route", "routes", "from"}, "route from J2.1 to U300.A4", "nets of U300 shared with nets of J2"},
-	{[]string{"functions", "function"}, "functions lost without P11..P14", "branches of VMAIN show function"},
 	{[]string{"as"}, "parts on VMAIN as of 2026-03-02", "parts on VMAIN"},
 }
 

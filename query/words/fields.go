@@ -73,6 +73,8 @@ const (
 	Chance     // of a suspect
 	Reason     // why it is suspect
 	Tells      // how much of what is open a test settles
+	Away       // how many parts and joins a trace passes on the way to it
+	BranchesOf // names of its branches
 )
 
 // Type is what a field holds.

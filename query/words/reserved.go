@@ -20,10 +20,10 @@ const (
 )
 
 var (
-	structure = []string{"and", "or", "not", "except", "shared", "show", "by", "sorted", "first", "unknown", "why"}
-	relating  = []string{"on", "of", "in", "under", "over", "behind", "within", "with", "without", "where", "reading", "for"}
+	structure = []string{"and", "or", "not", "except", "shared", "show", "by", "sorted", "first", "unknown", "from", "to", "through", "why"}
+	relating  = []string{"on", "of", "in", "under", "over", "behind", "within", "with", "without", "where", "joined", "leading", "fed", "lost", "reading", "for"}
 	comparing = []string{"is", "at", "above", "below", "between"}
-	coming    = []string{"through", "joined", "leading", "fed", "lost", "from", "to", "as"}
+	coming    = []string{"as"}
 )
 
 var duties = dutyTable()

@@ -29,6 +29,7 @@ const (
 	Suspects
 	Tests
 	Boards
+	Functions
 	// Groups and Stacks are no nouns of their own: they are what `in IP1` and
 	// `jobs on Heron` may name.
 	Groups
@@ -58,6 +59,7 @@ var nouns = [...]noun{
 	Suspects:     {"suspects", "suspect", "what may be at fault in a job", []FieldID{Name, Chance, NetOf, CoverOf, Reason}},
 	Tests:        {"tests", "test", "what to measure next in a job", []FieldID{Name, Target, Tells, Minutes, Risk}},
 	Boards:       {"boards", "board", "the boards at hand", []FieldID{Name, Revision, Text, PartCount, NetCount, PadCount, CoverCount}},
+	Functions:    {"functions", "function", "what the device can do, as parts, nets and branches are said to be for it", []FieldID{Name, PartsOf, NetOf, BranchesOf, RoleOf}},
 	Groups:       {"groups", "group", "the frame or connector that pads belong to: IP1", nil},
 	Stacks:       {"stacks", "stack", "boards joined face to face", nil},
 }
@@ -80,7 +82,7 @@ func (n Noun) Placed() bool { return n == Parts || n == Pins || n == Pads || n =
 // AllNouns are the nouns that a question can ask for, in the order of the
 // reference.
 func AllNouns() []Noun {
-	return []Noun{Parts, Pins, Nets, Pads, Covers, Branches, Readings, Expected, Notes, Jobs, Observations, Suspects, Tests, Boards}
+	return []Noun{Parts, Pins, Nets, Pads, Covers, Branches, Readings, Expected, Notes, Jobs, Observations, Suspects, Tests, Boards, Functions}
 }
 
 // NounByWord finds the noun of a plural word. Case does not count.

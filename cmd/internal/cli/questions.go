@@ -71,7 +71,12 @@ func inFile(err error, file string, line, indent int) error {
 	for i := range list {
 		d := &list[i]
 		if d.File = file; d.Line > 0 {
-			d.Line, d.Column, d.Excerpt = line, d.Column+indent, strings.Repeat(" ", indent)+d.Excerpt
+			d.Line, d.Column = line, d.Column+indent
+			if d.Before > 0 {
+				d.Before += indent
+			} else {
+				d.Excerpt = strings.Repeat(" ", indent) + d.Excerpt
+			}
 		}
 	}
 	return list

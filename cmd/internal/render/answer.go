@@ -41,6 +41,12 @@ func Answer(w, notes io.Writer, a *run.Answer, style Style) error {
 	if style.Format != CSV && len(a.Rows) > 0 {
 		lead = "\n"
 	}
+	for _, remark := range a.Remarks {
+		if _, err := fmt.Fprintf(notes, "%s%s\n", lead, diag.Printable(remark)); err != nil {
+			return err
+		}
+		lead = ""
+	}
 	_, err := fmt.Fprintf(notes, "%s%s\n", lead, diag.Printable(a.Footer(style.Time)))
 	return err
 }
@@ -118,8 +124,12 @@ func answerJSON(w io.Writer, a *run.Answer) error {
 	for _, reason := range a.Possible {
 		possible[reason.Why] = reason.Count
 	}
-	return enc.Encode(map[string]any{"end": map[string]any{"rows": len(a.Rows), "things": a.Things, "noun": a.Noun.String(),
-		"possible": possible, "complete": a.Complete(), "partial": a.Partial, "limit": a.Limit, "reading": a.Reading}})
+	end := map[string]any{"rows": len(a.Rows), "things": a.Things, "noun": a.Noun.String(),
+		"possible": possible, "complete": a.Complete(), "partial": a.Partial, "limit": a.Limit, "reading": a.Reading}
+	if a.Remarks != nil {
+		end["remarks"] = a.Remarks
+	}
+	return enc.Encode(map[string]any{"end": end})
 }
 
 // jsonValue is a number for a count, an object with number and unit for a

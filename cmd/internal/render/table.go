@@ -107,7 +107,7 @@ func (t *Table) writer(cells [][]string) table.Writer {
 func (t *Table) configs(widths []int) []table.ColumnConfig {
 	all := make([]table.ColumnConfig, len(t.Columns))
 	for i, c := range t.Columns {
-		all[i] = table.ColumnConfig{Number: i + 1, WidthMaxEnforcer: wrap}
+		all[i] = table.ColumnConfig{Number: i + 1, WidthMaxEnforcer: Wrap}
 		if widths != nil {
 			all[i].WidthMax = widths[i]
 		}
@@ -149,7 +149,7 @@ func (t *Table) records(w io.Writer, rows [][]string, width int) error {
 			s.WriteByte('\n')
 		}
 		for i, cell := range cells {
-			cell = strings.ReplaceAll(wrap(strings.TrimSpace(cell), width-most-len(gap)), "\n", next)
+			cell = strings.ReplaceAll(Wrap(strings.TrimSpace(cell), width-most-len(gap)), "\n", next)
 			line := runewidth.FillRight(t.Columns[i].Name, most) + gap + cell
 			s.WriteString(strings.TrimRight(line, " ") + "\n")
 		}

@@ -6,21 +6,22 @@ import (
 	"github.com/mattn/go-runewidth"
 )
 
-// pieces cuts a cell where a line may end: at blanks, but not at those inside
-// quotation marks, for a name must stay in one piece.
+// pieces cuts a cell where a line may end: at blanks, but not at those between
+// two quotation marks, for a name must stay in one piece.
 func pieces(cell string) []string {
-	quoted := false
+	marks, seen := strings.Count(cell, `"`), 0
 	return strings.FieldsFunc(cell, func(r rune) bool {
 		if r == '"' {
-			quoted = !quoted
+			seen++
 		}
-		return r == ' ' && !quoted
+		inside := seen%2 == 1 && seen < marks
+		return r == ' ' && !inside
 	})
 }
 
-// wrap breaks a cell into lines of at most width columns. A piece that is wider
+// Wrap breaks a text into lines of at most width columns. A piece that is wider
 // has a line of its own.
-func wrap(cell string, width int) string {
+func Wrap(cell string, width int) string {
 	if runewidth.StringWidth(cell) <= width {
 		return cell
 	}
