@@ -3,6 +3,7 @@ package lsp_test
 import (
 	"context"
 	"fmt"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -297,6 +298,29 @@ func TestDefinitionAndReferences(t *testing.T) {
 	}
 	if d := cmp.Diff([]string{"14:4-14:6"}, lines); d != "" {
 		t.Error(d)
+	}
+}
+
+// TestPathsOfURIs finds the sheets beside one whose folder has letters that a URI
+// writes as %XX (RFC 3986), however the client writes them.
+func TestPathsOfURIs(t *testing.T) {
+	dir := filepath.Join(t.TempDir(), "bench 1 ü#%41")
+	if err := os.MkdirAll(dir, 0o777); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, "more.lore"), []byte("netlore 1\nboard Wren rev 1\nnote on P1 \"x\"\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	head := "file://" + filepath.ToSlash(filepath.Dir(dir))
+	for _, folder := range []string{"/bench%201%20%C3%BC%23%2541", "/bench%201%20%c3%bc%23%2541", "/%62ench%201%20ü%23%2541", "/./bench%201%20%C3%BC%23%2541"} {
+		c := begin(t)
+		uri := head + folder + "/wren.lore"
+		c.open(uri, wren)
+		params := strings.TrimSuffix(at(t, uri, wren, "pad P"), "}") + `,"context":{"includeDeclaration":true}}`
+		places := fromJSON[[]place](t, c.ask("textDocument/references", params))
+		if len(places) != 2 || places[1].URI != uri || places[0].URI != head+"/bench%201%20%C3%BC%23%2541/more.lore" {
+			t.Errorf("%s: %+v", folder, places)
+		}
 	}
 }
 

@@ -119,6 +119,18 @@ func TestRenameOnDisk(t *testing.T) {
 	}
 }
 
+// TestRenameBesideOthers does not mind lines that cannot be read in a sheet of
+// another board.
+func TestRenameBesideOthers(t *testing.T) {
+	d := deskOf(t, map[string]string{"untitled:a": wren, "untitled:b": "netlore 1\nboard Owl rev 1\npart C1 10uf\n"})
+	if refused := d.rename("untitled:a", "net VMAI", "VBUS"); refused != "" {
+		t.Error(refused)
+	}
+	if refused := d.rename("untitled:a", "by benc", "b-1"); !strings.Contains(refused, "line 3 of untitled:b cannot be read") {
+		t.Errorf("an author may stand in any sheet, but refused with %q", refused)
+	}
+}
+
 // TestRenameRefuses names what is in the way.
 func TestRenameRefuses(t *testing.T) {
 	const uri = "untitled:wren.lore"
