@@ -231,6 +231,8 @@ func (s *Slot) want(p *parser, f *form, a *attribute, slot int, above string) {
 		return
 	case sort == PinSort:
 		s.Of = p.partBefore(f, above)
+	case a.shape == overShape:
+		s.place = leadsOver
 	}
 	s.Names = append(s.Names, sort)
 }
