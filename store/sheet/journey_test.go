@@ -229,3 +229,19 @@ func TestRepeatedListsCostNothing(t *testing.T) {
 		t.Errorf("%d KiB allocated", spent>>10)
 	}
 }
+
+// Lines without number that contradict each other are put in order all the
+// same, and once more makes no difference.
+func TestManyContradictions(t *testing.T) {
+	var s strings.Builder
+	s.WriteString("netlore 1\n")
+	for i := range 20_000 {
+		fmt.Fprintf(&s, "part C1 %duF\npart C1 top at %d,1\n", i+1, i%3)
+	}
+	f, _ := Parse("", []byte(s.String()))
+	once := f.Canonical()
+	f, _ = Parse("", once)
+	if again := f.Canonical(); !bytes.Equal(once, again) || bytes.Count(once, []byte("\n")) != 20_000+3+2 {
+		t.Errorf("%d lines, then %d", bytes.Count(once, []byte("\n")), bytes.Count(again, []byte("\n")))
+	}
+}
