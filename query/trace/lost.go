@@ -61,9 +61,10 @@ type Fate struct {
 // tie by a way all of which may be dead: from a place on the way that is surely
 // fed it would be fed, too.
 func (f *Feed) Fate(p Place) Fate {
+	lost := f.sureBefore.Has(p) && !f.allAfter.Has(p)
 	return Fate{
-		Lost:      f.sureBefore.Has(p) && !f.allAfter.Has(p),
-		MayBeLost: f.allBefore.Has(p) && f.dead.Has(p) && !f.sureAfter.Has(p),
+		Lost:      lost,
+		MayBeLost: lost || f.allBefore.Has(p) && f.dead.Has(p) && !f.sureAfter.Has(p),
 		Stays:     f.sureAfter.Has(p),
 		MayStay:   f.allAfter.Has(p),
 	}
