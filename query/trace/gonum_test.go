@@ -27,7 +27,7 @@ func weighted(g *Graph, from Place, all bool, weight func(Tie) float64) *simple.
 		places := g.enters.of(int32(id))
 		for _, a := range places {
 			for _, b := range places {
-				if a == b || g.stops[a] && Place(a) != from {
+				if a == b || g.stops[a] == Stops && Place(a) != from {
 					continue
 				}
 				edge := simple.WeightedEdge{F: simple.Node(a), T: simple.Node(b), W: weight(tie)}
@@ -103,7 +103,7 @@ func isAt(g *Graph, id TieID, p Place) bool {
 func TestComponentsAgreeWithGonum(t *testing.T) {
 	eachGraph(t, 300, func(t *testing.T, _ *rand.Rand, g *Graph) {
 		for i := range g.stops {
-			g.stops[i] = false
+			g.stops[i] = Goes
 		}
 		u := simple.NewUndirectedGraph()
 		for p := range g.Places() {
@@ -146,7 +146,7 @@ func TestSingleCutsAgreeWithGonumsDominators(t *testing.T) {
 		d.AddNode(simple.Node(0))
 		for id, tie := range g.ties {
 			for _, p := range g.enters.of(int32(id)) {
-				if tie.Sure && (!g.stops[p] || p == 0) {
+				if tie.Sure && (g.stops[p] == Goes || p == 0) {
 					d.SetEdge(simple.Edge{F: simple.Node(p), T: tieNode(id)})
 				}
 				if tie.Sure {
@@ -196,7 +196,7 @@ func TestLengauerTarjanExample(t *testing.T) {
 		return id
 	}
 	for v := range edges {
-		in[v], out[v] = b.Add(false), b.Add(false)
+		in[v], out[v] = b.Add(Goes), b.Add(Goes)
 		vertex[v] = oneWay(in[v], out[v])
 	}
 	for v, list := range edges {

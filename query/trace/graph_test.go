@@ -11,7 +11,7 @@ import (
 // most one tie between two of them: 0 none, 1 not sure, 2 sure.
 type small struct {
 	places int
-	stop   bool
+	stop   Stop
 	ties   []int // by pair
 }
 
@@ -28,7 +28,11 @@ func pairs(places int) [][2]int {
 func (s small) graph() *Graph {
 	var b Builder
 	for p := range s.places {
-		b.Add(s.stop && p == s.places-1)
+		stop := Goes
+		if p == s.places-1 {
+			stop = s.stop
+		}
+		b.Add(stop)
 	}
 	for i, pair := range pairs(s.places) {
 		if s.ties[i] > 0 {
@@ -44,13 +48,13 @@ type world uint
 // fed is the places that a source leads to in a world, straight from the
 // definition: a way is tried from every place over every tie, until nothing
 // changes.
-func (s small) fed(from int, w world) (fed uint) {
+func (s small) fed(from int, w world, stop bool) (fed uint) {
 	fed = 1 << from
 	for {
 		before := fed
 		for i, pair := range pairs(s.places) {
 			for _, way := range [][2]int{pair, {pair[1], pair[0]}} {
-				ends := s.stop && way[0] == s.places-1 && way[0] != from
+				ends := stop && way[0] == s.places-1 && way[0] != from
 				if w>>i&1 == 1 && fed>>way[0]&1 == 1 && !ends {
 					fed |= 1 << way[1]
 				}
@@ -89,7 +93,7 @@ func TestFeedOnEverySmallGraph(t *testing.T) {
 			for i := range ties {
 				ties[i] = code / power(3, i) % 3
 			}
-			for _, stop := range []bool{false, true} {
+			for _, stop := range []Stop{Goes, MayStop, Stops} {
 				if testing.Short() && graphs%7 != 0 {
 					graphs++
 					continue
@@ -135,13 +139,15 @@ func checkFeed(t *testing.T, s small) (vague int) {
 		}
 		feed := g.Feed(Exactly([]Place{0}), Exactly(list))
 		for p := range s.places {
-			if s.stop && p == s.places-1 {
+			if s.stop != Goes && p == s.places-1 {
 				continue
 			}
 			always, ever := true, false
-			for _, w := range worlds {
-				lost := s.fed(0, w)>>p&1 == 1 && s.fed(0, w&^cut)>>p&1 == 0
-				always, ever = always && lost, ever || lost
+			for _, stop := range [][]bool{{false}, {false, true}, {true}}[s.stop] {
+				for _, w := range worlds {
+					lost := s.fed(0, w, stop)>>p&1 == 1 && s.fed(0, w&^cut, stop)>>p&1 == 0
+					always, ever = always && lost, ever || lost
+				}
 			}
 			fate := feed.Fate(Place(p))
 			if fate.Lost != always || ever && !fate.MayBeLost {
@@ -159,7 +165,11 @@ func checkFeed(t *testing.T, s small) (vague int) {
 func randomGraph(r *rand.Rand, places, ties int) *Graph {
 	var b Builder
 	for range places {
-		b.Add(r.IntN(8) == 0)
+		stop := Goes
+		if r.IntN(8) == 0 {
+			stop = Stops
+		}
+		b.Add(stop)
 	}
 	for range ties {
 		var ends []Place
@@ -203,7 +213,7 @@ func TestReachIsSymmetricAndTransitive(t *testing.T) {
 						t.Fatalf("%d is %d steps from %d, and %d back", q, from[p].Steps(q), p, from[q].Steps(p))
 					}
 					for o := range Place(g.Places()) {
-						if from[p].Has(q) && from[q].Has(o) && !g.Stops(q) && !from[p].Has(o) {
+						if from[p].Has(q) && from[q].Has(o) && g.Stop(q) == Goes && !from[p].Has(o) {
 							t.Fatalf("%d leads to %d, and that to %d, but %d does not", p, q, o, p)
 						}
 					}
@@ -242,8 +252,8 @@ func TestMoreCutsNeverFeedMore(t *testing.T) {
 // a part at it can.
 func TestLoosePlaces(t *testing.T) {
 	var b Builder
-	left, right := b.Add(false), b.Add(false)
-	one, two := b.AddLoose(), b.AddLoose()
+	left, right := b.Add(Goes), b.Add(Goes)
+	one, two := b.AddLoose(Goes), b.AddLoose(Goes)
 	b.Copper([]Place{left, right}, []Place{one, two})
 	g := b.Graph()
 	r := g.Reach([]Place{left}, Ties{All: true})

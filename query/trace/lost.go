@@ -33,7 +33,7 @@ func (g *Graph) Feed(sources Bound[Place], cut Bound[TieID]) *Feed {
 	var ends []Place
 	for _, t := range cut.All {
 		for _, id := range g.enters.of(int32(t)) {
-			if p := Place(id); !g.stops[p] && !f.sureAfter.Has(p) {
+			if p := Place(id); g.stops[p] != Stops && !f.sureAfter.Has(p) {
 				ends = append(ends, p)
 			}
 		}
@@ -71,7 +71,7 @@ func (f *Feed) Fate(p Place) Fate {
 }
 
 // Doubt is the first tie on a way to the place that is not sure and leaves it
-// open what becomes of it, None if that is not what is missing.
+// open what becomes of it, or GroundDoubt; None if that is not what is missing.
 func (f *Feed) Doubt(p Place) TieID {
 	for _, r := range []*Reach{f.allAfter, f.dead, f.allBefore} {
 		if t := r.Doubt(p); t != None {
