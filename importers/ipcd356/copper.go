@@ -76,15 +76,19 @@ func (b *builder) scaled(path []board.Point) []board.Point {
 func (b *builder) addEdges() {
 	var shapes [][]board.Point
 	for _, e := range b.strokes.edges {
-		if e.kind == "BOARD_EDGE" && len(e.path) > 2 {
-			shapes = append(shapes, b.scaled(open(e.path)))
+		if path := b.scaled(open(e.path)); e.kind == "BOARD_EDGE" && len(path) > 2 && spanOf(path) > 0 {
+			shapes = append(shapes, path)
 		}
 	}
 	if len(shapes) == 0 || !b.into.Board().Outline.Zero() {
 		return
 	}
 	largest := slices.MaxFunc(shapes, func(p, q []board.Point) int { return cmp.Compare(spanOf(p), spanOf(q)) })
-	b.into.Board().Outline = board.Outline{Points: largest}
+	b.into.Board().Outline = board.Outline{Points: largest}.Thinned(board.MaxCorners)
+	if len(largest) > board.MaxCorners {
+		b.report.Add(diag.Diagnostic{Code: "D353", Severity: diag.Note,
+			Message: fmt.Sprintf("the outline has %d corners; the %d that make its shape are kept", len(largest), board.MaxCorners)})
+	}
 	if len(shapes) > 1 {
 		b.report.Add(diag.Diagnostic{Code: "D351", Severity: diag.Note,
 			Message: fmt.Sprintf("%d shapes are drawn as the board's edge; the largest is the outline", len(shapes))})

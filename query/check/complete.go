@@ -80,7 +80,8 @@ func (o *offers) values(slot *syntax.Slot) {
 	}
 }
 
-// names offers kinds first, then the names of the things the relation takes.
+// names offers kinds first, then roles, then the names of the things that the
+// relation takes.
 func (o *offers) names(slot *syntax.Slot) {
 	noun, word := slot.Noun(), relationWord(slot.Relation)
 	rel, _ := words.RelationByWord(word)
@@ -96,12 +97,25 @@ func (o *offers) names(slot *syntax.Slot) {
 	if rel == words.In {
 		o.boards()
 	}
+	for _, m := range o.scope.Members {
+		if m.Role != "" && len(nouns) > 0 {
+			o.add(m.Role+":", "member")
+		}
+	}
 	for _, n := range nouns {
 		for _, m := range o.scope.Members {
 			for _, name := range namesOf(o.scope, m, n) {
 				o.addName(name, n.Singular())
+				o.addOf(m.Role, name, n.Singular())
 			}
 		}
+	}
+}
+
+// addOf keeps a name with its role if the role is written already.
+func (o *offers) addOf(role, name, sort string) {
+	if head := role + ":"; role != "" && len(o.prefix) >= len(head) && strings.EqualFold(o.prefix[:len(head)], head) {
+		o.addWritten(head+name, head+words.QuoteName(name), sort)
 	}
 }
 

@@ -13,7 +13,7 @@ import (
 // relation checks `under shield or connector`.
 func (c *checker) relation(r *syntax.Relation) Pred {
 	rel, _ := words.RelationByWord(relationWord(r))
-	if rel == words.In && c.isScope(r) {
+	if rel == words.In && (c.isScope(r) || c.isJobScope(r)) {
 		c.scopeBesideOr(r)
 		return nil
 	}
@@ -144,8 +144,10 @@ func (c *checker) word(o *syntax.Operand, nouns []words.Noun, r *syntax.Relation
 	lead := strings.ToLower(string(o.Leader))
 	name := strings.ToLower(o.Name.Text)
 	switch {
+	case lead == "every" && slices.Contains(nouns, words.Jobs) && saysJob(o):
+		return Anything{words.Jobs}
 	case lead == "every":
-		c.comingOr(o, "every is said of boards: in every board")
+		c.fail("Q32", o.Range(), "every is said of boards and jobs: in every board")
 		return nil
 	case lead == "" && name == "any":
 		return Anything{nouns[0]}
@@ -164,27 +166,11 @@ func (c *checker) word(o *syntax.Operand, nouns []words.Noun, r *syntax.Relation
 	}
 	noun, _ := words.NounBySingular(lead)
 	if !slices.Contains(nouns, noun) {
-		if d := c.comingOr(o, "%q wants the name of a %s, not of a %s", relationWord(r), kindsOf(nouns), noun.Singular()); d != nil {
-			c.otherRelations(d, r, o.Range().Start, noun)
-		}
+		d := c.fail("Q32", o.Range(), "%q wants the name of a %s, not of a %s", relationWord(r), kindsOf(nouns), noun.Singular())
+		c.otherRelations(d, r, o.Range().Start, noun)
 		return nil
 	}
 	return c.nameOperand(o.Name, []words.Noun{noun}, r)
-}
-
-// comingOr reports an operand that belongs to a later version, or else what is
-// wrong with it, which it returns.
-func (c *checker) comingOr(o *syntax.Operand, format string, args ...any) *diag.Diagnostic {
-	if o.Leader == "job" || strings.HasPrefix(strings.ToLower(o.Name.Text), "job") {
-		d := c.fail("Q18", o.Range(), "this version does not answer questions with %q", "in "+c.said(o.Range()))
-		instead := "readings with job = " + o.Name.Text
-		if o.Leader == "every" || o.Leader == "any" {
-			instead = "readings sorted by time"
-		}
-		d.Help = append(d.Help, "what can be asked: "+instead)
-		return nil
-	}
-	return c.fail("Q32", o.Range(), format, args...)
 }
 
 func (c *checker) nameOperand(n *syntax.Name, nouns []words.Noun, r *syntax.Relation) Operand {

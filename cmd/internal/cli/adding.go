@@ -61,7 +61,9 @@ func subjectOf(group []*sheet.File, opt addOptions) (store.Subject, bool) {
 // store adds to the base.
 func (a *app) store(ctx context.Context, additions []store.Addition, made imported) error {
 	return a.writing(ctx, func(base *store.Base) error {
+		p := newProgress(a, "adding")
 		results, err := base.Add(ctx, additions...)
+		p.done()
 		if err != nil {
 			return addError(err)
 		}
@@ -81,7 +83,9 @@ func (a *app) store(ctx context.Context, additions []store.Addition, made import
 // base yet, none is made.
 func (a *app) preview(ctx context.Context, additions []store.Addition, made imported) error {
 	tell := func(base *store.Base) error {
+		p := newProgress(a, "comparing")
 		results, err := base.Preview(ctx, additions...)
+		p.done()
 		if err != nil {
 			return addError(err)
 		}

@@ -42,7 +42,9 @@ func (a *app) withBase(ctx context.Context, readOnly bool, use func(*store.Base)
 	if err != nil {
 		return baseError(dir, err)
 	}
-	err = use(base)
+	if err = use(base); store.IsBaseError(err) {
+		err = baseError(dir, err)
+	}
 	if closing := base.Close(); err == nil {
 		err = closing
 	}
@@ -63,6 +65,7 @@ func baseError(dir string, err error) error {
 	var newer *store.NewerError
 	var damaged *store.DamagedError
 	var access *store.AccessError
+	var full *store.FullError
 	switch {
 	case errors.Is(err, store.ErrNoBase):
 		return hint(fmt.Errorf("%w in %s", err, dir), "netlore add FILE makes one", "netlore demo shows what it is for, without one")
@@ -74,6 +77,8 @@ func baseError(dir string, err error) error {
 		return hint(err, "keep a copy of the folder; sheets that were exported can be added to a new base")
 	case errors.As(err, &access):
 		return hint(err, "name another folder with --base")
+	case errors.As(err, &full):
+		return hint(err, "make room on that disk, or name a folder on another one with --base")
 	}
 	return err
 }
