@@ -19,6 +19,10 @@ func (c *checker) why(typed *Question, w *syntax.Why) {
 	if typed.Set == nil {
 		return
 	}
+	if c.scope.Lenient {
+		c.fail("Q55", w.Range(), "why is asked of one board or stack, not of every board")
+		return
+	}
 	c.noun, c.members = typed.Set.Noun(), every(c.scope)
 	if name, ok := c.whyName(w); ok {
 		typed.Why = &Why{Not: w.Not, Name: name}
@@ -46,7 +50,7 @@ func (c *checker) whyName(w *syntax.Why) (Name, bool) {
 			return Name{}, false
 		}
 	}
-	if found == nil && !c.scope.Lenient {
+	if found == nil {
 		c.whyNobody(n, l)
 		return Name{}, false
 	}
