@@ -12,6 +12,7 @@ import (
 
 	"netlore/query/syntax"
 	"netlore/query/words"
+	"netlore/store/board"
 )
 
 var update = flag.Bool("update", false, "write the tables of LANGUAGE.md anew")
@@ -64,14 +65,25 @@ func nounTable(*testing.T) string {
 		var fields []string
 		for _, f := range words.FieldsOf(n) {
 			text := f.Word
-			if f.Unit.String() != "" {
-				text += " (" + f.Unit.String() + ")"
+			if unit := shownUnit(f.Unit); unit != "" {
+				text += " (" + unit + ")"
 			}
 			fields = append(fields, text)
 		}
 		fmt.Fprintf(&s, "| `%s` | %s | %s |\n", n, n.Doc(), strings.Join(fields, ", "))
 	}
 	return s.String()
+}
+
+// shownUnit is the unit in which columns of answers have their numbers.
+func shownUnit(u board.Unit) string {
+	switch u {
+	case board.Metre:
+		return "mm"
+	case board.Second:
+		return "min"
+	}
+	return u.String()
 }
 
 func adjectiveTable(*testing.T) string {

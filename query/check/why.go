@@ -36,6 +36,10 @@ func (c *checker) whyName(w *syntax.Why) (Name, bool) {
 		c.fail("Q57", n.Range(), "%s have no names to be asked by", c.noun)
 		return Name{}, false
 	}
+	if noun, _ := words.NounBySingular(string(w.Leader)); w.Leader != "" && noun != c.noun {
+		c.fail("Q32", w.Name.Range(), "the question is of %s, and %s %s is none of them", c.noun, w.Leader, n.Text)
+		return Name{}, false
+	}
 	l, ok := readName(n.Text)
 	if !ok {
 		c.badRange(n)

@@ -92,8 +92,11 @@ func (l look) further(fixes []fix) (string, diag.Edit) {
 // fixes are the changes worth trying at the bad token, likeliest first.
 func (l look) fixes(s Standing) []fix {
 	t, last := l.token(0), l.token(-1)
-	if t.text == "" {
+	switch {
+	case t.text == "" && startsNumber(last.text):
 		return []fix{l.insert(0, "of expected")} // reading within 15%
+	case t.text == "":
+		return nil
 	}
 	fixes := l.moved()
 	for _, w := range diag.Closest(t.text, append(s.candidates(), words.Reserved()...)) {
