@@ -61,7 +61,7 @@ func TestRandomQuestionsAgreeWithSQL(t *testing.T) {
 
 func bySQL(t *testing.T, db *sql.DB, q *check.Question, b *board.Board) bounds {
 	t.Helper()
-	w := &sqlWriter{n: naive{b}}
+	w := &sqlWriter{n: naive{b: b, found: map[*check.Trace]*naiveTrace{}}}
 	currentWriter = w
 	text := w.question(q)
 	rows, err := db.Query(text)
@@ -149,7 +149,7 @@ func shrunk(b *board.Board, bad func(*board.Board) bool) *board.Board {
 	for again := true; again; {
 		again = false
 		for _, noun := range []words.Noun{words.Parts, words.Pads, words.Covers, words.Branches} {
-			for id := (naive{b}).count(noun) - 1; id >= 0; id-- {
+			for id := (naive{b: b}).count(noun) - 1; id >= 0; id-- {
 				if less := without(b, noun, id); bad(less) {
 					b, again = less, true
 				}
