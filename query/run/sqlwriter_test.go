@@ -99,6 +99,9 @@ func (w *sqlWriter) pred(noun words.Noun, p check.Pred, a string) string {
 	case check.Not:
 		return "(2-" + w.pred(noun, p.Pred, a) + ")"
 	case check.Related:
+		if p.Trace != nil { // an SQL check of its own follows a supply
+			return w.one(a, func(id int) board.Truth { return w.n.holds(noun, id, p) })
+		}
 		return "coalesce(" + w.operand(noun, p, p.Operand, a) + ",0)"
 	}
 	return w.one(a, func(id int) board.Truth { return w.n.holds(noun, id, p) })
