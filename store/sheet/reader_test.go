@@ -29,7 +29,7 @@ var tinyWords = map[string]string{
 	"via":  "on=n:net at=p drill=l round=l turned=a layers=w mask=w",
 	"hole": "at=p drill=l plated=f", "track": "on=n:net layer=w pen=-: round=l turned=a path=p",
 	"expect":  "by=n when=d",
-	"reading": "to=t red-on-ground=f black-on-ground=-: good=f meter=n state=N job=n specimen=n by=n when=d",
+	"reading": "to=t red-on-ground=f black-on-ground=f good=f meter=n state=N job=n specimen=n by=n when=d",
 	"note":    "on=T tagged=N by=n when=d", "continuity": "by=n when=d",
 	"job":  "of=n supply=q limit=q draw=q opened=d closed=d culprit=T outcome=n remark=n by=n",
 	"step": "to=t nothing=f red-on-ground=f black-on-ground=-: by=n when=d",
