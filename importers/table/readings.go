@@ -113,6 +113,8 @@ func (r *reader) target() (board.Target, bool) {
 		t = board.Target{Kind: board.OnPin, Name: ref.text, Pin: pin.text}
 	case r.cell(colPad) != nil:
 		t = board.Target{Kind: board.OnPad, Name: r.text(colPad)}
+	case ref != nil && strings.Contains(ref.text, "."):
+		t = board.Target{Name: ref.text} // a part with a dot in its name, or PART.PIN: the board tells
 	case ref != nil:
 		t = board.Target{Kind: board.OnPart, Name: ref.text}
 	case r.cell(colNet) != nil:
