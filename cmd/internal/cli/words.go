@@ -30,6 +30,7 @@ func wordsText() string {
 	for _, r := range words.AllRelations() {
 		fmt.Fprintf(&s, "  %-10s %s\n", r, r.Doc())
 	}
+	s.WriteString("\nand for pads, nets and pins what was read: reading below expected by 15%, reading at most 0.4V.\n")
 	s.WriteString("\nThese words are never names unless they are quoted, as in \"ON\":\n\n")
 	for line := range strings.Lines(text.WrapSoft(strings.Join(words.Reserved(), " "), 76)) {
 		s.WriteString("  " + strings.TrimSpace(line) + "\n")
