@@ -73,7 +73,10 @@ func (ev *evaluator) followedText(n *plan.Node, f finding, id int32) string {
 	if steps == "0" {
 		return "it is on the same copper"
 	}
-	return "reached in " + steps + " steps, the last through " + ev.last([]*plan.Node{n}, id).String()
+	if steps += " steps"; steps == "1 steps" {
+		steps = "1 step"
+	}
+	return "reached in " + steps + ", the last through " + ev.last([]*plan.Node{n}, id).String()
 }
 
 // witness is one of the operand that a thing is related to: the first that it is
