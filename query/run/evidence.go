@@ -37,7 +37,7 @@ func (s *site) onNet(net board.NetID, part board.PartID) board.Statement {
 // tie tells what a thing is related to, or that it is to none.
 func (t *teller) tie(n *plan.Node, f finding, id int32, depth int) {
 	if n.Related.Trace != nil {
-		t.add(depth, n.Text, f, "", t.ev.statement(thing{n.Noun, id}))
+		t.add(depth, n.Text, f, t.ev.followedText(n, f, id), t.ev.statement(thing{n.Noun, id}))
 		return
 	}
 	on, part, to, found := t.ev.witness(n, id)
@@ -53,6 +53,30 @@ func (t *teller) tie(n *plan.Node, f finding, id int32, depth int) {
 			return
 		}
 	}
+}
+
+// followedText says how a trace comes to a thing, or that it does not.
+func (ev *evaluator) followedText(n *plan.Node, f finding, id int32) string {
+	switch r := n.Related.Relation; {
+	case f.Truth == board.Unknown:
+		return f.why
+	case r == words.FedOnlyBy && f.Truth == board.True:
+		return "nothing else feeds it"
+	case r == words.LostWithout && f.Truth == board.True:
+		return "all that does it is dead without them"
+	case r == words.FedOnlyBy || r == words.LostWithout:
+		return "it is fed another way too, or not at all"
+	case f.Truth == board.False:
+		return "no trace reaches it"
+	}
+	steps := ev.away([]*plan.Node{n}, id).cell().String()
+	if steps == "0" {
+		return "it is on the same copper"
+	}
+	if steps += " steps"; steps == "1 steps" {
+		steps = "1 step"
+	}
+	return "reached in " + steps + ", the last through " + ev.last([]*plan.Node{n}, id).String()
 }
 
 // witness is one of the operand that a thing is related to: the first that it is

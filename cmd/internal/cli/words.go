@@ -20,16 +20,17 @@ func wordsText() string {
 	var s strings.Builder
 	s.WriteString("A question asks for things, narrowed by what is said of them:\n\n")
 	for _, n := range words.AllNouns() {
-		fmt.Fprintf(&s, "  %-10s %s\n", n, n.Doc())
+		fmt.Fprintf(&s, "  %-12s %s\n", n, n.Doc())
 	}
 	s.WriteString("\nand for parts by their class: capacitors, resistors, inductors, chips …\n\nBefore them can stand:\n\n")
 	for _, a := range words.AllAdjectives() {
-		fmt.Fprintf(&s, "  %-10s %s\n", a, a.Doc())
+		fmt.Fprintf(&s, "  %-12s %s\n", a, a.Doc())
 	}
 	s.WriteString("\nAfter them, what they are related to:\n\n")
 	for _, r := range words.AllRelations() {
-		fmt.Fprintf(&s, "  %-10s %s\n", r, r.Doc())
+		fmt.Fprintf(&s, "  %-12s %s\n", r, r.Doc())
 	}
+	s.WriteString("\nand for pads, nets and pins what was read: reading below expected by 15%, reading at most 0.4V.\n")
 	s.WriteString("\nThese words are never names unless they are quoted, as in \"ON\":\n\n")
 	for line := range strings.Lines(text.WrapSoft(strings.Join(words.Reserved(), " "), 76)) {
 		s.WriteString("  " + strings.TrimSpace(line) + "\n")
