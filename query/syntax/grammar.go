@@ -199,9 +199,9 @@ func (w *Width) Parse(l *lexer.PeekingLexer) error {
 	if t.Type != wordToken || !startsNumber(t.Value) {
 		return participle.NextMatch
 	}
-	l.Next()
-	w.Span = Span{t.Pos, Position{Offset: t.Pos.Offset + len(t.Value)}}
-	w.Text = &Name{w.Span, t.Value}
+	w.Text = &Name{}
+	w.Text.take(l)
+	w.Span = w.Text.Span
 	return nil
 }
 
@@ -272,7 +272,25 @@ type Key struct {
 // Name is any word that is not reserved, or anything in double quotes.
 type Name struct {
 	Span
-	Text string `parser:"@( Word | Leader | String )"`
+	Text string
+}
+
+// Parse implements the parser's interface: names are what a question has most of,
+// and the parser would try three rules for each.
+func (n *Name) Parse(l *lexer.PeekingLexer) error {
+	switch t := l.Peek(); t.Type {
+	case wordToken, leaderToken, stringToken:
+		n.take(l)
+		return nil
+	}
+	return participle.NextMatch
+}
+
+// take reads the next token.
+func (n *Name) take(l *lexer.PeekingLexer) {
+	t := l.Next()
+	n.Span = Span{t.Pos, Position{Offset: t.Pos.Offset + len(t.Value)}}
+	n.Text = t.Value
 }
 
 // parser is built when the first question is read.
