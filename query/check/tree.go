@@ -177,8 +177,8 @@ type Reads struct {
 	Span     diag.Range
 }
 
-// Jobs is whose readings count: those of some jobs, of every job, or, if it is
-// zero, all but those of known-good boards.
+// Jobs is whose readings count: those of every job, or of those named, which may
+// be none; all readings if Names is nil.
 type Jobs struct {
 	Every bool
 	Names []string
