@@ -291,12 +291,3 @@ func (p *printer) clause(c *Clause) {
 		}
 	}
 }
-
-func (p *printer) fields(names []*Name) {
-	for i, n := range names {
-		if i > 0 {
-			p.glue(",")
-		}
-		p.word(n.Text)
-	}
-}

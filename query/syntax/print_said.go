@@ -47,3 +47,12 @@ func (p *printer) why(w *Why) {
 	p.word(string(w.Leader), w.Name.Text, "in")
 	p.question(w.In)
 }
+
+func (p *printer) fields(names []*Name) {
+	for i, n := range names {
+		if i > 0 {
+			p.glue(",")
+		}
+		p.word(n.Text)
+	}
+}
