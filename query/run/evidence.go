@@ -133,6 +133,8 @@ func (ev *evaluator) lone(n *plan.Node, f finding, id int32) string {
 			return ev.nameValue(near.noun, near.id).String() + " is " + board.Millimetres(near.um).String() + " away"
 		}
 		return "nothing of it is on its side"
+	case n.Related.Relation == words.CulpritIn:
+		have = words.Culprit
 	case f.Truth == board.True && n.Noun == words.Pads:
 		have = words.Group
 	case f.Truth == board.True:
