@@ -12,6 +12,10 @@ import (
 
 // relation checks `under shield or connector`.
 func (c *checker) relation(r *syntax.Relation) Pred {
+	if r.Word == "for" {
+		c.noValues(r)
+		return nil
+	}
 	rel, _ := words.RelationByWord(relationWord(r))
 	if rel == words.In && c.isScope(r) {
 		c.scopeBesideOr(r)
@@ -45,6 +49,16 @@ func (c *checker) relation(r *syntax.Relation) Pred {
 		related.Operand = Either{list}
 	}
 	return related
+}
+
+// noValues words `parts for VMAIN`.
+func (c *checker) noValues(r *syntax.Relation) {
+	if d, ok := c.habitAt(r.Range()); ok {
+		c.report(d, d.Range)
+		return
+	}
+	d := c.fail("Q70", diag.Range{Start: r.Range().Start, End: r.Range().Start + len("for")}, "for gives values to a saved question, and %s are none", c.noun)
+	d.Help = append(d.Help, "values stand right behind its name: suspectcaps for VMAIN, 10uF")
 }
 
 // join adds an operand; names and kinds that follow each other become one.

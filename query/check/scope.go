@@ -19,12 +19,21 @@ func (c *checker) scopePhrases(sel *Select, a *syntax.Alternatives) []*syntax.Ph
 		return nil
 	}
 	c.members = sel.Members
-	var rest []*syntax.Phrase
+	var rest, in, notIn []*syntax.Phrase
 	for _, p := range phrasesOf(a) {
-		if len(a.Runs) > 1 || !c.isScope(p.Relation) {
+		switch {
+		case len(a.Runs) > 1 || !c.isScope(p.Relation):
 			rest = append(rest, p)
-			continue
+		case p.Not:
+			notIn = append(notIn, p)
+		default:
+			in = append(in, p)
 		}
+	}
+	if in != nil {
+		sel.Members = every(c.scope)
+	}
+	for _, p := range append(in, notIn...) {
 		c.restrict(sel, p)
 	}
 	return rest
@@ -116,11 +125,7 @@ func (c *checker) restrict(sel *Select, p *syntax.Phrase) {
 	if named == nil {
 		return // it was complained about
 	}
-	pool := sel.Members
-	if !p.Not {
-		pool = every(c.scope)
-	}
-	sel.Members = slices.DeleteFunc(slices.Clone(pool), func(i int) bool { return slices.Contains(named, i) == p.Not })
+	sel.Members = slices.DeleteFunc(slices.Clone(sel.Members), func(i int) bool { return slices.Contains(named, i) == p.Not })
 }
 
 // nobodyAsked words a selection that is asked of no board.

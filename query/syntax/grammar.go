@@ -59,6 +59,9 @@ type Question struct {
 	First     *Selection `parser:"@@"`
 	Rest      []*Joined  `parser:"@@*"`
 	Clauses   []*Clause  `parser:"@@*"`
+
+	shelf *Shelf // of the whole question: what else can be asked for
+	texts Texts  // of an expanded question: where its parts stand
 }
 
 // Aggregate is `count`, or `total value of`.
@@ -123,7 +126,7 @@ type Phrase struct {
 // Relation is `under shield or connector`.
 type Relation struct {
 	Span
-	Word     Keyword    `parser:"(  @( 'on' | 'of' | 'in' | 'under' | 'over' | 'behind' )"`
+	Word     Keyword    `parser:"(  @( 'on' | 'of' | 'in' | 'under' | 'over' | 'behind' | 'for' )"`
 	Distance *Value     `parser:" | 'within' @@ 'of' )"`
 	Operands []*Operand `parser:"@@ ( ( ',' 'or'? | 'or' ) (?! '('* ( Relation | 'not' ) ) @@ )*"`
 }

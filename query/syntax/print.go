@@ -156,7 +156,21 @@ func (p *printer) relation(r *Relation) {
 	} else {
 		p.word(string(r.Word))
 	}
+	if r.Word == "for" {
+		p.values(r.Operands)
+		return
+	}
 	list(p, r.Operands, p.operand)
+}
+
+// values prints what a saved question is given, which is no choice.
+func (p *printer) values(list []*Operand) {
+	for i, o := range list {
+		if i > 0 {
+			p.glue(",")
+		}
+		p.operand(o)
+	}
 }
 
 func (p *printer) operand(o *Operand) {

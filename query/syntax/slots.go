@@ -21,11 +21,15 @@ type Slot struct {
 	Relation  *Relation  // for NameSlot
 	Leader    Keyword    // for NameSlot
 	Field     *Name      // for ValueSlot; nil for the distance of within
+	shelf     *Shelf
 }
 
 // Slots are all names of a question, brackets included, in no stated order.
 func (q *Question) Slots() []Slot {
 	var c collector
+	if q != nil {
+		c.shelf = q.shelf
+	}
 	c.question(q)
 	return c.slots
 }
@@ -34,11 +38,12 @@ func (q *Question) Slots() []Slot {
 type collector struct {
 	slots []Slot
 	of    *Selection
+	shelf *Shelf
 }
 
 func (c *collector) add(s Slot) {
 	if s.Name != nil {
-		s.Selection = c.of
+		s.Selection, s.shelf = c.of, c.shelf
 		c.slots = append(c.slots, s)
 	}
 }
@@ -129,7 +134,10 @@ func (c *collector) relation(r *Relation) {
 		return
 	}
 	c.value(r.Distance, nil)
-	for _, o := range r.Operands {
+	for i, o := range r.Operands {
+		if r.Word == "for" && o.Group == nil && c.given(i, o.Name) {
+			continue
+		}
 		outer := c.of
 		if names := o.NameList(); names != nil {
 			for _, n := range names {

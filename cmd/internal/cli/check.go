@@ -78,7 +78,7 @@ func (a *app) parse(ctx context.Context, sources []source) ([]*sheet.File, diag.
 // checkSubjects reads the files of each subject as one and tells what is wrong
 // with it.
 func checkSubjects(files []*sheet.File) diag.List {
-	var all diag.List
+	all := checkQuestions(files)
 	for _, group := range sheet.BySubject(files...) {
 		content, list := sheet.Read(group...)
 		all = append(all, list...)

@@ -79,6 +79,9 @@ func (a *app) exportTo(ctx context.Context, base *store.Base, subjects []store.S
 // fileName makes a file name of a subject: letters, digits, dot, dash and
 // underscore stay, all else becomes a dash.
 func fileName(s store.Subject) string {
+	if s.Questions {
+		return "saved-questions.lore"
+	}
 	name := s.Ref.Name
 	if s.Ref.Revision != "" {
 		name += "-rev-" + s.Ref.Revision

@@ -70,6 +70,9 @@ func inFile(err error, file string, line, indent int) error {
 	}
 	for i := range list {
 		d := &list[i]
+		if d.File != "" {
+			continue // it is about a saved question
+		}
 		if d.File = file; d.Line > 0 {
 			d.Line, d.Column, d.Excerpt = line, d.Column+indent, strings.Repeat(" ", indent)+d.Excerpt
 		}
