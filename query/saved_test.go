@@ -198,6 +198,18 @@ func TestSavedQuestionsAreBounded(t *testing.T) {
 			t.Errorf("%s: %v", q.Name, err)
 		}
 	}
+	var wide []board.SavedQuestion // each asks the next forty times, and the last the first
+	for i := range 12 {
+		next := "w" + strings.Repeat("x", (i+1)%12)
+		text := next + " for $a" + strings.Repeat(" and also "+next+" for $a", 39)
+		wide = append(wide, board.SavedQuestion{Name: "w" + strings.Repeat("x", i), Parameters: []string{"a"}, Text: text})
+	}
+	s.questions = wide
+	if _, err := Compile(t.Context(), s, Options{}, "w for VMAIN"); err == nil {
+		t.Error("a wide circle is answered")
+	}
+	CheckSaved(wide[0], wide[1:])
+	Complete(t.Context(), s, Options{}, "w for VM", len("w for VM"))
 	var chain []board.SavedQuestion
 	for i := range 30 {
 		chain = append(chain, board.SavedQuestion{Name: "c" + strings.Repeat("x", i), Text: "c" + strings.Repeat("x", i+1) + " on VMAIN"})

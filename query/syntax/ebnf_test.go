@@ -30,7 +30,7 @@ func TestGrammarIsWhatIsParsed(t *testing.T) {
 	rules := readEBNF(t, "grammar.ebnf")
 	r := rand.New(rand.NewPCG(1, 2))
 	seen := map[string]bool{}
-	for range 700 {
+	for range 900 {
 		d := deriver{rules: rules, rand: r}
 		d.rule("question", 0)
 		text := strings.Join(d.out, " ")

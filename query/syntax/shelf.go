@@ -20,8 +20,10 @@ type Shelf struct {
 // saved is a saved question, which is read when it is first asked for.
 type saved struct {
 	*board.SavedQuestion
-	shelf *Shelf
-	read  func() (*Question, diag.List)
+	read func() (*Question, diag.List)
+	// grammar is read without a look at the nouns, and so without a look at
+	// other saved questions, which may ask for this one.
+	grammar func() *Question
 }
 
 // NewShelf makes a shelf. Of names that differ in small and capital letters
@@ -32,8 +34,15 @@ func NewShelf(list []board.SavedQuestion) *Shelf {
 	}
 	s := &Shelf{byName: make(map[string]*saved, len(list))}
 	for i := range list {
-		one := &saved{SavedQuestion: &list[i], shelf: s}
+		one := &saved{SavedQuestion: &list[i]}
 		one.read = sync.OnceValues(func() (*Question, diag.List) { return s.Parse(one.Text) })
+		one.grammar = sync.OnceValue(func() *Question {
+			if _, big := tooBig(one.Text); big {
+				return nil
+			}
+			q, _ := parseGrammar(one.Text)
+			return q
+		})
 		if name := strings.ToLower(one.Name); s.byName[name] == nil {
 			s.byName[name] = one
 			s.names = append(s.names, one.Name)
@@ -73,9 +82,8 @@ func (s *Shelf) savedNoun(word string) words.Noun {
 		if one == nil {
 			return words.NoNoun
 		}
-		q, _ := one.read()
-		first := leftmost(q)
-		if first == nil {
+		first := leftmost(one.grammar())
+		if first == nil || len(first.Heads) == 0 {
 			return words.NoNoun
 		}
 		head := first.Heads[0].Words
@@ -128,21 +136,24 @@ func (s *Shelf) lastWord(text string) *saved {
 	return s.find(tokens[len(tokens)-1].text)
 }
 
+// mostLooks is how many saved questions are looked into for what their values
+// stand for, which may be values of others in turn.
+const mostLooks = 64
+
 // given adds the slot of the i-th value of a saved question: what the parameter
 // stands for in the text of that. It reports false if that is not clear.
 func (c *collector) given(i int, n *Name) bool {
-	if c.of == nil {
+	if c.of == nil || *c.looks == 0 {
 		return false
 	}
 	one, _ := c.shelf.headOf(c.of)
 	if one == nil || i >= len(one.Parameters) {
 		return false
 	}
-	tree, list := one.read()
-	if list != nil {
-		return false
-	}
-	for _, s := range tree.Slots() {
+	*c.looks--
+	inner := collector{shelf: c.shelf, looks: c.looks}
+	inner.question(one.grammar())
+	for _, s := range inner.slots {
 		if s.Name.Text == "$"+one.Parameters[i] {
 			s.Name = n
 			c.slots = append(c.slots, s)

@@ -30,6 +30,8 @@ func (q *Question) Slots() []Slot {
 	if q != nil {
 		c.shelf = q.shelf
 	}
+	looks := mostLooks
+	c.looks = &looks
 	c.question(q)
 	return c.slots
 }
@@ -39,6 +41,7 @@ type collector struct {
 	slots []Slot
 	of    *Selection
 	shelf *Shelf
+	looks *int // how many more saved questions may be looked into
 }
 
 func (c *collector) add(s Slot) {

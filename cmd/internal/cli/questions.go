@@ -68,13 +68,20 @@ func inFile(err error, file string, line, indent int) error {
 	if file == "" || file == stdin {
 		file = "standard input"
 	}
+	place := func(at *string, number, column *int, excerpt *string) {
+		if *at != "" {
+			return // it is in a saved question
+		}
+		if *at = file; *number > 0 {
+			*number, *column, *excerpt = line, *column+indent, strings.Repeat(" ", indent)+*excerpt
+		}
+	}
 	for i := range list {
 		d := &list[i]
-		if d.File != "" {
-			continue // it is about a saved question
-		}
-		if d.File = file; d.Line > 0 {
-			d.Line, d.Column, d.Excerpt = line, d.Column+indent, strings.Repeat(" ", indent)+d.Excerpt
+		place(&d.File, &d.Line, &d.Column, &d.Excerpt)
+		for k := range d.Related {
+			r := &d.Related[k]
+			place(&r.File, &r.Line, &r.Column, &r.Excerpt)
 		}
 	}
 	return list

@@ -57,7 +57,7 @@ func runSave(ctx context.Context, a *app, args []string) error {
 			return err
 		}
 		if list := query.CheckSaved(q, all.Questions); list.HasErrors() {
-			if list[0].Code == "Q11" && len(q.Parameters) == 0 {
+			if list[0].Code == "Q11" && syntax.ParametersOf(q.Text) == nil {
 				list[0].Help = append(list[0].Help, "in a shell, put the question in single quotes: a shell takes $rail for itself")
 			}
 			return list
