@@ -19,7 +19,7 @@ func (t target) load(ctx context.Context, src run.Source) (*check.Scope, error) 
 	scope := &check.Scope{Others: t.others}
 	var shared *board.Knowledge
 	if t.stack != nil {
-		scope.Stack = t.stack.Name
+		scope.Stack, scope.Joins = t.stack.Name, t.stack.Joins
 		known, err := src.Knowledge(ctx, board.Ref{Name: t.stack.Name})
 		if err != nil {
 			return nil, fmt.Errorf("reading what is known of %s: %w", t.stack.Name, err)

@@ -52,7 +52,7 @@ type Question struct {
 	text   string
 	tree   *syntax.Question
 	target target
-	typed  *check.Question // nil if it is asked of every board
+	typed  *check.Question // if it is asked of every board, for the first of them
 }
 
 // Ask answers a question. Complaints about the question are a diag.List; any
@@ -96,10 +96,7 @@ func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Qu
 	if typed == nil {
 		return nil, list
 	}
-	q.Notes = list
-	if !t.every {
-		q.typed = typed
-	}
+	q.Notes, q.typed = list, typed
 	return q, nil
 }
 
@@ -110,23 +107,48 @@ func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.A
 		opt.Time = DefaultTime
 	}
 	r := run.New(run.Options{Rows: opt.Rows, Time: opt.Time, Now: opt.Now})
-	if q.typed != nil {
+	if !q.target.every {
 		r.Add(ctx, q.typed)
 		return r.Finish(), nil
 	}
-	var last *check.Question
+	if err := q.runOnEvery(ctx, src, r); err != nil && ctx.Err() == nil {
+		return nil, err
+	}
+	if ctx.Err() != nil {
+		r.Add(ctx, q.typed) // which notes that the context has ended
+	}
+	return r.Finish(), nil
+}
+
+// runOnEvery asks all boards, one after the other.
+func (q *Question) runOnEvery(ctx context.Context, src run.Source, r *run.Runner) error {
+	near, err := q.around(ctx, src)
+	if err != nil {
+		return err
+	}
 	for _, ref := range q.target.boards {
-		scope, err := loadOne(ctx, src, ref)
-		if err != nil && (last == nil || ctx.Err() == nil) {
-			return nil, err
+		scope, err := near.scope(ctx, src, ref)
+		if err != nil {
+			return err
 		}
-		if err == nil {
-			last, _ = check.Check(q.text, q.tree, scope)
+		if scope == nil {
+			r.AddNone(ctx, q.typed, near.names)
+		} else {
+			q.runOn(ctx, scope, r)
 		}
-		r.Add(ctx, last)
 		if r.Stopped() {
 			break
 		}
 	}
-	return r.Finish(), nil
+	return nil
+}
+
+// runOn asks one of the boards of `in every board`.
+func (q *Question) runOn(ctx context.Context, scope *check.Scope, r *run.Runner) {
+	typed, list := check.Check(q.text, q.tree, scope)
+	if typed == nil {
+		r.LeaveOut(list[0].Message)
+		return
+	}
+	r.Add(ctx, typed)
 }

@@ -161,6 +161,31 @@ func TestEveryBoardIsReadOnce(t *testing.T) {
 	}
 }
 
+// A board on which the words of the question fit in two ways is left out and
+// counted; one that lacks what is asked for is counted with what it lacks.
+func TestEveryBoardWhereTheWordsDoNotFit(t *testing.T) {
+	twice := board.NewBuilder(board.Ref{Name: "Twice"})
+	twice.Connect(twice.Pin(twice.Part("C7"), "1"), twice.Net("VMain"))
+	twice.Connect(twice.Pin(twice.Part("C8"), "1"), twice.Net("VMAIN"))
+	framed := board.NewBuilder(board.Ref{Name: "Framed"})
+	framed.PadAt(framed.Pad("P1")).Group = "IP1"
+	s := &source{boards: []*board.Board{framed.Build(), grebe, heronA, twice.Build()}}
+	for text, want := range map[string]string{
+		"parts on vmain in every board":       "4 of 4 parts · vmain not on 1 of 4 boards · 1 of 4 boards left out: vmain fits several names, which differ by small and capital letters",
+		"pads in IP1 in every board":          "1 of 1 pad · IP1 not on 3 of 4 boards",
+		"pads in IP1, IP2 in every board":     "1 of 1 pad · IP2 not on 4 of 4 boards · IP1 not on 3 of 4 boards",
+		"count parts on VMAIN in every board": "5 parts · VMAIN not on 1 of 4 boards",
+	} {
+		a, err := Ask(t.Context(), s, Options{}, text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := a.Footer(false); got != want {
+			t.Errorf("%s: %s, want %s", text, got, want)
+		}
+	}
+}
+
 func TestNoChoiceListsTheChoices(t *testing.T) {
 	s := &source{boards: []*board.Board{grebe, heronA, heronB}, stacks: []board.Stack{stackOf("Heron", heronB, heronA)}}
 	_, err := Compile(t.Context(), s, Options{}, "parts on VMAIN")
@@ -273,6 +298,9 @@ func TestComplete(t *testing.T) {
 		{"", "parts ", "under"},
 		{"", "parts un", "under"},
 		{"Heron", "parts on VM", "VMAIN"},
+		{"Heron", "parts on lower:VM", "lower:VMAIN"},
+		{"Heron", "parts on LOWER:vm", "lower:VMAIN"},
+		{"Heron", "parts on low", "lower:"},
 		{"", "parts on VMAIN in Gr", "Grebe"},
 		{"", "parts on VMAIN in ", "every"},
 		{"", "parts with value ", "at least"},

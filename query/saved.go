@@ -12,6 +12,10 @@ import (
 	"netlore/store/board"
 )
 
+// SavedFile stands before the name of a saved question where a complaint names
+// it as its file.
+const SavedFile = "saved question "
+
 // CheckSaved finds what is wrong with a question that is to be saved among
 // others, as far as that can be told without a board. Places count in its text;
 // a complaint about the text of another saved question names that as its file.
@@ -30,7 +34,7 @@ func CheckSaved(q board.SavedQuestion, others []board.SavedQuestion) diag.List {
 	if tree != nil {
 		_, more = check.Check(whole, tree, nowhere())
 	}
-	return append(list, aboutSaved(q, more)...).Sort()
+	return append(list, aboutSaved(q, others, more)...).Sort()
 }
 
 // expand reads and expands a question that was put together here.
@@ -61,14 +65,18 @@ var ofBoards = []string{"Q33", "Q55", "Q60"}
 
 // aboutSaved leaves of the complaints about a question that was asked with its
 // parameters for values those that do not depend on values or boards.
-func aboutSaved(q board.SavedQuestion, list diag.List) diag.List {
+func aboutSaved(q board.SavedQuestion, others []board.SavedQuestion, list diag.List) diag.List {
+	texts := map[string]string{}
+	for _, one := range append(others[:len(others):len(others)], q) {
+		texts[one.Name] = one.Text
+	}
 	var kept diag.List
 	for _, d := range list {
-		name, saved := strings.CutPrefix(d.File, "saved question ")
+		name, saved := strings.CutPrefix(d.File, SavedFile)
 		if !saved || d.Severity != diag.Error || slices.Contains(ofBoards, d.Code) {
 			continue // in what was asked stand the parameters
 		}
-		if _, ok := syntax.Parameter(d.Excerpt[d.Column-1 : d.Column-1+d.Width]); ok && d.Code != "Q76" {
+		if _, ok := syntax.Parameter(texts[name][d.Range.Start:d.Range.End]); ok && d.Code != "Q76" {
 			continue
 		}
 		if name == q.Name {
@@ -102,7 +110,7 @@ func checkParameters(q board.SavedQuestion) diag.List {
 	var list diag.List
 	for _, p := range q.Parameters {
 		if !slices.Contains(used, p) {
-			list = append(list, complain("Q76", "the question does not use its parameter $"+p, "in a shell, put the question in single quotes: a shell takes $ for itself")...)
+			list = append(list, complain("Q76", "the question does not use its parameter $"+p)...)
 		}
 	}
 	return list

@@ -59,6 +59,7 @@ func TestKeysOnDisk(t *testing.T) {
 	}
 	line("batch", batchPrefix(keyBatch, 7, 0x0102030405))
 	line("entry", entryKey(7, 0x0102030405, 9))
+	line("net", netKey("Vbat/Ω", 7))
 	line("view board", viewKey(7, 0x0102030405, partBoard))
 	line("view known", viewKey(7, 0x0102030405, partKnown))
 	line("under way", underwayKey(0x0102030405))

@@ -59,6 +59,14 @@ func (c *columnReader) byte(most uint64) uint8 {
 	return c.most(c.uint(), most)
 }
 
+// bytes reads a length and as many bytes, which are not copied.
+func (c *columnReader) bytes() []byte {
+	n := c.count()
+	b := c.buf[:n]
+	c.buf = c.buf[n:]
+	return b
+}
+
 func (c *columnReader) bool() bool { return c.byte(1) == 1 }
 
 func (c *columnReader) id() int32 {

@@ -29,6 +29,10 @@ func (b *Base) commit(ctx context.Context, changes []*change) error {
 	if err := b.room(some); err != nil {
 		return err
 	}
+	stale, err := b.staleNets(some)
+	if err != nil {
+		return err
+	}
 	first, err := b.begin(some)
 	if err != nil {
 		return err
@@ -46,14 +50,20 @@ func (b *Base) commit(ctx context.Context, changes []*change) error {
 	if err := ctx.Err(); err != nil {
 		return errors.Join(err, b.sweep())
 	}
-	return b.kv.update(func(w writer) error {
+	if err := b.kv.update(func(w writer) error {
 		for i, c := range some {
 			if err := c.end(w, first+batchID(i)); err != nil {
 				return err
 			}
 		}
 		return nil
-	})
+	}); err != nil {
+		return err
+	}
+	// The changes count now, whatever becomes of the rows: one too many does
+	// no harm.
+	_ = b.drop(stale)
+	return nil
 }
 
 // room refuses to begin what the disk could not hold. What is written is
@@ -68,7 +78,7 @@ func (b *Base) room(changes []*change) error {
 			need += 4 * uint64(len(c.entries[i].Text)+256)
 		}
 		if c.view != nil {
-			need += 4 * uint64(len(c.view.board)+len(c.view.known))
+			need += 4 * uint64(3*len(c.view.board)+len(c.view.known)) // the index of nets is less than twice the board
 		}
 	}
 	return checkSpace(b.dir, need)
@@ -169,7 +179,10 @@ func (c *change) put(put func(key, value []byte) error, batch batchID) error {
 			return err
 		}
 	}
-	return put(viewKey(c.record.ID, batch, partKnown), c.view.known)
+	if err := put(viewKey(c.record.ID, batch, partKnown), c.view.known); err != nil {
+		return err
+	}
+	return c.putNets(put, batch)
 }
 
 // end makes a change count, and drops the view that it makes out of date.
@@ -181,12 +194,16 @@ func (c *change) end(w writer, batch batchID) error {
 			}
 		}
 	}
-	c.record.View, c.record.Summary = 0, board.Summary{}
+	c.record.View, c.record.Nets, c.record.Summary = 0, false, board.Summary{}
 	if c.view != nil {
-		c.record.View, c.record.Summary = batch, c.view.summary
+		c.record.View, c.record.Nets, c.record.Summary = batch, c.view.content != nil, c.view.summary
 		c.record.Summary.Updated = c.event.Time
 	}
-	if err := putRecord(w, c.subject.key(), c.record); err != nil {
+	record, err := c.record.encode()
+	if err != nil {
+		return err
+	}
+	if err := w.put(c.subject.key(), record); err != nil {
 		return err
 	}
 	if err := putRecord(w, batchPrefix(keyBatch, c.record.ID, batch), batchRecord{c.event, batch}); err != nil {

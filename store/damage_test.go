@@ -57,6 +57,7 @@ func TestVerifyFindsDamage(t *testing.T) {
 	for name, key := range map[string]func(subjectRecord) []byte{
 		"entry":     func(r subjectRecord) []byte { return entryKey(r.ID, r.View, 7) },
 		"snapshot":  func(r subjectRecord) []byte { return viewKey(r.ID, r.View, partBoard) },
+		"index":     func(r subjectRecord) []byte { return netKey("VMAIN", r.ID) },
 		"knowledge": func(r subjectRecord) []byte { return viewKey(r.ID, r.View, partKnown) },
 	} {
 		b := heronInMemory(t)

@@ -68,9 +68,9 @@ type FullError struct {
 
 func (e *FullError) Error() string {
 	if e.Need == 0 {
-		return "the disk of the knowledge base is full; nothing was added"
+		return "the disk of the knowledge base is full; nothing was changed"
 	}
-	return fmt.Sprintf("the disk of %s has %s free, and %s are wanted to write safely; nothing was added",
+	return fmt.Sprintf("the disk of %s has %s free, and %s are wanted to write safely; nothing was changed",
 		e.Dir, megabytes(e.Free), megabytes(e.Need))
 }
 

@@ -67,7 +67,7 @@ func (m *merge) heldFiles() []*sheet.File {
 // place leads a complaint back to where statements came from. Of a new and a
 // held one that contradict each other, it is about the new one.
 func (m *merge) place(d *diag.Diagnostic) {
-	first := diag.Related{File: d.File, Line: d.Line, Column: d.Column, Excerpt: d.Excerpt}
+	first := diag.Related{File: d.File, Line: d.Line, Column: d.Column, Excerpt: d.Excerpt, Before: d.Before}
 	held := m.lead(&first)
 	d.File, d.Line = first.File, first.Line
 	for i := range d.Related {
@@ -75,8 +75,8 @@ func (m *merge) place(d *diag.Diagnostic) {
 		if older := m.lead(r); older || !held {
 			continue
 		}
-		d.File, d.Line, d.Column, d.Excerpt = r.File, r.Line, r.Column, r.Excerpt
-		d.Width, d.Range = max(len(r.Excerpt)-r.Column+1, 1), diag.Range{}
+		d.File, d.Line, d.Column, d.Excerpt, d.Before = r.File, r.Line, r.Column, r.Excerpt, r.Before
+		d.Width, d.Range = max(r.Before+len(r.Excerpt)-r.Column+1, 1), diag.Range{}
 		first.Message = "the other one" + first.Message
 		*r, held = first, false
 	}

@@ -19,6 +19,7 @@ import (
 //	a AUTHOR        the author's last sequence number
 //	b SUBJECT BATCH what one addition was; written last, it makes it count
 //	e SUBJECT BATCH N  one entry
+//	n FOLDED \x00 NAME \x00 SUBJECT  what hangs on a net of this name
 //	s KIND NAME \x00 REVISION  a subject: its number and what lists show of it
 //	u BATCH         an addition that has begun and not ended
 //	v SUBJECT BATCH PART  the subject as of that addition, ready to read
@@ -26,6 +27,7 @@ const (
 	keyAuthor    = 'a'
 	keyBatch     = 'b'
 	keyEntry     = 'e'
+	keyNet       = 'n'
 	keySubject   = 's'
 	keyUnderway  = 'u'
 	keyView      = 'v'

@@ -5,6 +5,7 @@ import (
 	"context"
 	"maps"
 	"slices"
+	"strings"
 	"sync"
 )
 
@@ -59,10 +60,14 @@ func (s memoryState) get(key []byte) ([]byte, error) {
 }
 
 func (s memoryState) scan(prefix []byte, fn func(key, value []byte) error) error {
-	for _, key := range slices.Sorted(maps.Keys(s.data)) {
-		if !bytes.HasPrefix([]byte(key), prefix) {
-			continue
+	var keys []string
+	for key := range s.data {
+		if strings.HasPrefix(key, string(prefix)) {
+			keys = append(keys, key)
 		}
+	}
+	slices.Sort(keys)
+	for _, key := range keys {
 		if err := fn([]byte(key), s.data[key]); err != nil {
 			return err
 		}

@@ -183,7 +183,7 @@ func openOnce(dir string, readOnly bool) (*badger.DB, error) {
 		}
 	}
 	if err != nil {
-		return nil, openError(dir, err)
+		return nil, openError(dir, err, readOnly)
 	}
 	return db, nil
 }
@@ -194,18 +194,22 @@ func needsRepair(err error) bool {
 	return strings.Contains(text, "truncate") || strings.Contains(text, "Windows")
 }
 
-func openError(dir string, err error) error {
+func openError(dir string, err error, readOnly bool) error {
 	text := err.Error()
+	forbidden := "it may not be written by you"
+	if readOnly {
+		forbidden = "it may not be read by you"
+	}
 	switch {
 	case strings.Contains(text, "directory lock") || strings.Contains(text, "lock file"):
 		if errors.Is(err, fs.ErrPermission) || strings.Contains(text, "permission denied") || strings.Contains(text, "read-only file system") {
-			return &AccessError{dir, errors.New("it may not be written by you")}
+			return &AccessError{dir, errors.New(forbidden)}
 		}
 		return lockedBy(dir)
 	case strings.Contains(text, "external magic"), strings.Contains(text, "manifest has"):
 		return &NotBaseError{dir, "another program keeps its data there, or a netlore of another layout"}
 	case strings.Contains(text, "permission denied"), strings.Contains(text, "read-only file system"):
-		return &AccessError{dir, errors.New("it may not be written by you")}
+		return &AccessError{dir, errors.New(forbidden)}
 	case strings.Contains(text, "no space left"):
 		return &FullError{}
 	}

@@ -23,8 +23,8 @@ func (b *Base) Catalogue(ctx context.Context) (*board.Catalogue, error) {
 			if err != nil {
 				return errDamaged("%v", err)
 			}
-			var rec subjectRecord
-			if err := decodeRecord(value, &rec); err != nil || rec.View == 0 {
+			rec, err := decodeSubject(s.Ref, value)
+			if err != nil || rec.View == 0 {
 				return err
 			}
 			if !s.Stack && !s.Questions {
@@ -178,12 +178,19 @@ func (b *Base) Hash(s Subject) (string, error) {
 }
 
 // Subjects lists what the base holds: boards, then stacks, then the questions.
-func (b *Base) Subjects() ([]Subject, error) {
+func (b *Base) Subjects() ([]Subject, error) { return b.subjects(true) }
+
+// Removed lists what the base held and holds no more, boards first. Of these it
+// keeps the history.
+func (b *Base) Removed() ([]Subject, error) { return b.subjects(false) }
+
+// subjects lists those of which something holds, or those of which nothing does.
+func (b *Base) subjects(held bool) ([]Subject, error) {
 	var all []Subject
 	err := b.kv.view(func(r reader) error {
 		return r.scan([]byte{keySubject}, func(key, value []byte) error {
-			var rec subjectRecord
-			if err := decodeRecord(value, &rec); err != nil || rec.View == 0 {
+			rec, err := decodeHead(value)
+			if err != nil || (rec.View != 0) != held {
 				return err
 			}
 			s, err := subjectOfKey(key)

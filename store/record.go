@@ -2,18 +2,8 @@ package store
 
 import (
 	"encoding/json"
-	"errors"
 	"time"
-
-	"netlore/store/board"
 )
-
-// subjectRecord is what is kept of a subject besides its entries.
-type subjectRecord struct {
-	ID      subjectID
-	View    batchID // the addition whose view is current; 0: there is none
-	Summary board.Summary
-}
 
 // batchRecord is one addition. It is written last: entries whose batch has no
 // record do not count.
@@ -45,14 +35,6 @@ type Event struct {
 	Hash      string   // content hash afterwards
 }
 
-func getRecord(r reader, key []byte, into any) error {
-	value, err := r.get(key)
-	if err != nil {
-		return err
-	}
-	return decodeRecord(value, into)
-}
-
 func decodeRecord(value []byte, into any) error {
 	if err := json.Unmarshal(value, into); err != nil {
 		return errDamaged("a record cannot be read: %v", err)
@@ -66,16 +48,6 @@ func putRecord(w writer, key []byte, record any) error {
 		return err
 	}
 	return w.put(key, value)
-}
-
-// subject returns the record of a subject, or ErrUnknownSubject.
-func subject(r reader, s Subject) (subjectRecord, error) {
-	var rec subjectRecord
-	err := getRecord(r, s.key(), &rec)
-	if errors.Is(err, errNoKey) {
-		return rec, ErrUnknownSubject
-	}
-	return rec, err
 }
 
 // batches returns the additions to a subject that count, in order.

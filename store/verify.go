@@ -3,6 +3,7 @@ package store
 import (
 	"bytes"
 	"context"
+	"encoding/binary"
 	"errors"
 )
 
@@ -85,5 +86,26 @@ func (c *change) verifyView(r reader) error {
 			return errDamaged("the view of %s is not what its statements say", c.subject)
 		}
 	}
-	return nil
+	return c.verifyNets(r)
+}
+
+// verifyNets compares the rows of the index of nets with those that the view
+// calls for. Rows too many do no harm and are not looked for.
+func (c *change) verifyNets(r reader) error {
+	if !c.record.Nets {
+		return nil
+	}
+	return netRows(c.view.content, c.record.ID, func(want netRow) error {
+		got, err := r.get(want.key)
+		if err != nil && !errors.Is(err, errNoKey) {
+			return err
+		}
+		if len(got) > 8 && got[8] != snapshotVersion {
+			return nil // Around does not use it
+		}
+		if len(got) < 8 || batchID(binary.BigEndian.Uint64(got)) != c.record.View || !bytes.Equal(got[8:], want.excerpt) {
+			return errDamaged("the index of nets is not what the statements of %s say", c.subject)
+		}
+		return nil
+	})
 }

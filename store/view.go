@@ -11,8 +11,9 @@ import (
 // view is a subject as its entries say together, in the forms in which it is
 // kept ready to read: a board as a columnar snapshot, the rest as a sheet.
 type view struct {
-	board   []byte // snapshot; nil for a stack
-	known   []byte // sheet of the stack and of what is known
+	content *board.Board // nil for a stack
+	board   []byte       // its snapshot
+	known   []byte       // sheet of the stack and of what is known
 	summary board.Summary
 }
 
@@ -20,7 +21,7 @@ func newView(s Subject, content *sheet.Content) *view {
 	v := &view{}
 	known := &sheet.Content{Stack: content.Stack, Knowledge: content.Knowledge}
 	if b := content.Board; b != nil && !s.Stack {
-		v.board = EncodeBoard(b)
+		v.content, v.board = b, EncodeBoard(b)
 		v.summary = summarise(b)
 	}
 	v.summary.Ref = s.Ref

@@ -17,7 +17,7 @@ const module = "netlore"
 
 // stages are the steps of a question in the order of the data. A stage may use
 // the ones before it.
-var stages = []string{"query/diag", "query/value", "query/words", "query/syntax", "query/check", "query/plan", "query/run"}
+var stages = []string{"query/diag", "query/value", "query/readings", "query/words", "query/syntax", "query/check", "query/plan", "query/trace", "query/run"}
 
 // soleUsers says which package alone may use a library.
 var soleUsers = map[string]string{
@@ -62,6 +62,8 @@ func TestLayersCatchViolations(t *testing.T) {
 		{"query/check", "netlore/query/run"},
 		{"query/syntax", "netlore/query/check"},
 		{"query/run", "netlore/store"},
+		{"query/trace", "netlore/query/check"},
+		{"query/plan", "netlore/query/trace"},
 		{"store", "netlore/query"},
 		{"store/sheet", "netlore/store"},
 		{"query", "github.com/dgraph-io/badger/v4"},
@@ -112,6 +114,8 @@ func allowed(from string) []string {
 	switch {
 	case from == "store/board", from == "query/diag":
 		return nil
+	case from == "query/trace":
+		return []string{"store/board"}
 	case from == "store/sheet":
 		return []string{"store/board", "query/diag"}
 	case from == "store" || strings.HasPrefix(from, "store/"):

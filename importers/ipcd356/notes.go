@@ -46,8 +46,8 @@ func (r *reader) related(p *pin, message string) diag.Related {
 
 // texts explains the codes of this package at more length.
 var texts = map[string]string{
-	"D301": "The file has no UNITS parameter, which the format asks for. Lengths were taken as 0.0001 inch. If the board then has a wrong size, give the unit of length with the import.",
-	"D302": "The UNITS parameter names no unit of the format. A wrong guess would scale the whole board, so nothing was read. Give the unit of length with the import.",
+	"D301": "The file has no UNITS parameter, which the format asks for. Lengths were taken as 0.0001 inch. If the board then has a wrong size, give the unit of length with --unit.",
+	"D302": "The UNITS parameter names no unit of the format. A wrong guess would scale the whole board, so nothing was read. Give the unit of length with --unit.",
 	"D303": "CUST 2 is 0.0001 inch with turns in radians, but exporters write it for other units too. Compare the size of the board with the real one.",
 	"D304": "A file states its units once. The first statement holds.",
 	"D305": "The board would be smaller than 5 mm or larger than 1 m, so the unit of length is probably another one.",

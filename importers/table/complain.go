@@ -88,7 +88,7 @@ var texts = map[string]string{
 	"T115": "The row ends before the column that names what it is about. It was left out.",
 	"T116": "Where blanks part the columns, an empty cell cannot be seen, so every row must have as many cells as the header. The row was left out.",
 	"T120": "A number has digits, a decimal point or comma, and perhaps a unit. A row whose place cannot be read was left out; a rated voltage or current was left open.",
-	"T121": "Places need a unit, and nothing tells it: not the cells, not the header, no line before it, no pins of a netlist, and the size of the board could be of several units. Write (mm) or (mil) into the header cells of x and y, or give the unit of length with the import.",
+	"T121": "Places need a unit, and nothing tells it: not the cells, not the header, no line before it, no pins of a netlist, and the size of the board could be of several units. Write (mm) or (mil) into the header cells of x and y, or give the unit of length with --unit.",
 	"T122": "No unit is stated. The one was taken that makes a board of a usual size, or lays the parts on their pins.",
 	"T123": "A place is more than 2 m from the origin. The unit is probably another one. The row was left out.",
 	"T124": "A comma before three digits is a decimal comma in some countries and a mark for thousands in others. Write a decimal point.",

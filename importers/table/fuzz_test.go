@@ -43,7 +43,7 @@ func FuzzRead(f *testing.F) {
 		}
 		lines := strings.Count(strings.ReplaceAll(string(text), "\r", "\n"), "\n") + 1
 		for _, d := range got.report.Notes {
-			if _, ok := Explain(d.Code); !ok || d.Message == "" || d.Line > lines || d.Column > len(d.Excerpt)+1 {
+			if _, ok := Explain(d.Code); !ok || d.Message == "" || d.Line > lines || d.Column > d.Before+len(d.Excerpt)+1 {
 				t.Errorf("%+v", d)
 			}
 		}

@@ -139,7 +139,7 @@ func TestBrokenRowsAreNamed(t *testing.T) {
 	}
 	want := []string{
 		"in.csv:3:1: error T110: this row is longer than 64 KiB",
-		"in.csv:5:240: error T113: this row has more than 1024 cells",
+		"in.csv:5:2050: error T113: this row has more than 1024 cells",
 		"in.csv:7:8: error T112: text stands behind the closing quote; expected a comma",
 	}
 	if d := cmp.Diff(want, said); d != "" || got.err != nil || len(got.board.Parts) != 2 {

@@ -73,7 +73,7 @@ func (r *reader) settleUnit() (string, error) {
 	case unit == "":
 		return "", record.Unusable(r.opt, diag.Diagnostic{Code: "T121",
 			Message: fmt.Sprintf("x and y have no unit, and nothing tells it: the places are spread over %.4g", span),
-			Help:    []string{stateUnit + ", or give the unit of length with the import"}})
+			Help:    []string{stateUnit + ", or give the unit of length with --unit"}})
 	}
 	q, _ := board.NewQuantity(int64(span), 0, board.One)
 	wide, _ := inUnit(q, unit)

@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"netlore/query/diag"
@@ -36,6 +37,7 @@ type checker struct {
 	kinds   []PartKind
 	members []int
 	near    bool // there is a `within` phrase that always holds
+	stepped bool // there is a phrase that always holds and tells how far away things are in steps
 
 	missing []Missing
 }
@@ -100,12 +102,17 @@ func (c *checker) question(q *syntax.Question) *Question {
 		return typed
 	}
 	typed.PlanOf, typed.Possibly = q.Plan, q.Possibly
+	if q.First.Route != nil {
+		c.route(typed, q)
+		return typed
+	}
 	typed.Set = c.sets(q)
 	if typed.Set == nil {
 		return typed
 	}
 	c.noun = typed.Set.Noun()
-	c.near = nearEverywhere(typed.Set)
+	c.near = everywhere(typed.Set, words.Within)
+	c.stepped = everywhere(typed.Set, words.JoinedTo, words.LeadingTo)
 	typed.Aggregate = c.aggregate(q.Aggregate)
 	c.clauses(typed, q.Clauses)
 	typed.Missing = c.missing
@@ -133,7 +140,9 @@ func unwrapped(q *syntax.Question) *syntax.Question {
 // sub checks a question in brackets that is a part of another.
 func (c *checker) sub(q *syntax.Question) Set {
 	outer := *c
-	defer func() { c.noun, c.kinds, c.members, c.near = outer.noun, outer.kinds, outer.members, outer.near }()
+	defer func() {
+		c.noun, c.kinds, c.members, c.near, c.stepped = outer.noun, outer.kinds, outer.members, outer.near, outer.stepped
+	}()
 	start := q.Range().Start
 	q = unwrapped(q)
 	switch {
@@ -172,25 +181,25 @@ func (c *checker) sets(q *syntax.Question) Set {
 	return left
 }
 
-// nearEverywhere reports whether every selection has a `within` phrase that
-// always holds, so that a distance can be told.
-func nearEverywhere(s Set) bool {
+// everywhere reports whether every selection has a phrase with one of the
+// relations that always holds, so that a distance can be told.
+func everywhere(s Set, any ...words.Relation) bool {
 	switch s := s.(type) {
 	case *Combine:
-		return nearEverywhere(s.L) && nearEverywhere(s.R)
+		return everywhere(s.L, any...) && everywhere(s.R, any...)
 	case *Select:
-		return hasWithin(s.Where)
+		return hasRelation(s.Where, any)
 	}
 	return false
 }
 
-func hasWithin(p Pred) bool {
+func hasRelation(p Pred, any []words.Relation) bool {
 	switch p := p.(type) {
 	case Related:
-		return p.Relation == words.Within
+		return slices.Contains(any, p.Relation)
 	case All:
 		for _, one := range p.Preds {
-			if hasWithin(one) {
+			if hasRelation(one, any) {
 				return true
 			}
 		}

@@ -152,6 +152,10 @@ func TestEveryFieldIsChecked(t *testing.T) {
 			near = " within 1mm of C12"
 		}
 		for _, f := range words.FieldsOf(noun) {
+			near := near
+			if f.ID == words.Away {
+				near = " joined to VMAIN"
+			}
 			text := fmt.Sprintf("%s%s with %s show %s by %s sorted by %s", noun, near, f, f, f, f)
 			if q, list := ask(text, alone()); q == nil {
 				t.Errorf("%s: %v", text, list)

@@ -30,6 +30,10 @@ func Offers(s *Scope, slot *syntax.Slot, prefix string, limit int) []Offer {
 		o.values(slot)
 	case syntax.NameSlot:
 		o.names(slot)
+	case syntax.PassSlot:
+		for _, w := range passWords() {
+			o.add(w, "kind")
+		}
 	}
 	return o.list
 }
@@ -79,11 +83,15 @@ func (o *offers) values(slot *syntax.Slot) {
 	}
 }
 
-// names offers kinds first, then the names of the things the relation takes.
+// names offers kinds first, then roles, then the names of the things that the
+// relation takes.
 func (o *offers) names(slot *syntax.Slot) {
 	noun, word := slot.Noun(), relationWord(slot.Relation)
 	rel, _ := words.RelationByWord(word)
 	nouns := rel.Operands(noun)
+	if word == syntax.Ends {
+		nouns = RouteEnds
+	}
 	if slices.Contains(nouns, words.Covers) {
 		for _, k := range words.CoverKinds() {
 			o.add(k.String(), "kind")
@@ -92,12 +100,25 @@ func (o *offers) names(slot *syntax.Slot) {
 	if rel == words.In {
 		o.boards()
 	}
+	for _, m := range o.scope.Members {
+		if m.Role != "" && len(nouns) > 0 {
+			o.add(m.Role+":", "member")
+		}
+	}
 	for _, n := range nouns {
 		for _, m := range o.scope.Members {
 			for _, name := range namesOf(o.scope, m, n) {
 				o.addName(name, n.Singular())
+				o.addOf(m.Role, name, n.Singular())
 			}
 		}
+	}
+}
+
+// addOf keeps a name with its role if the role is written already.
+func (o *offers) addOf(role, name, sort string) {
+	if head := role + ":"; role != "" && len(o.prefix) >= len(head) && strings.EqualFold(o.prefix[:len(head)], head) {
+		o.addWritten(head+name, head+words.QuoteName(name), sort)
 	}
 }
 

@@ -129,7 +129,7 @@ func (c *checker) between(f Field, t *syntax.Compare) Pred {
 func (c *checker) sayRelation(f Field, t *syntax.Compare, p *syntax.Phrase) {
 	for _, r := range c.noun.Relations() {
 		for _, n := range r.Operands(c.noun) {
-			if n != f.Names || r == words.Within || r == words.Behind {
+			if n != f.Names || r == words.Within || r == words.Behind || r.Traced() {
 				continue
 			}
 			d := c.fail("Q43", diag.Range{Start: f.Span.Start, End: t.Range().End}, "the field %s of %s is not compared: it is asked with the word %q", f.Word, c.noun, r)

@@ -21,6 +21,11 @@ func (c *checker) field(n *syntax.Name) (Field, bool) {
 		d.Help = append(d.Help, "for example: parts within 3mm of U300 sorted by distance")
 		return Field{}, false
 	}
+	if f.ID == words.Away && !c.stepped {
+		d := c.fail("Q27", n.Range(), "steps are known only where the question says joined to or leading to")
+		d.Help = append(d.Help, "for example: nets joined to VMAIN sorted by steps")
+		return Field{}, false
+	}
 	return Field{f, n.Range()}, true
 }
 

@@ -58,6 +58,22 @@ func expand(text string) ([]string, error) {
 	return names, err
 }
 
+// Lookup tells how a name of a question finds things: among the names that begin
+// with one of the prefixes, whatever the case of their letters, it finds no other
+// than those that fit. It reports false for a name with a role, and for one of
+// which no beginning is known.
+func Lookup(written string) (prefixes []string, fits func(name string) bool, ok bool) {
+	l, ok := readName(written)
+	if !ok || l.role != "" {
+		return nil, nil, false
+	}
+	if !l.pattern {
+		return l.list, l.fits, true
+	}
+	prefix := l.text[:strings.IndexAny(l.text, "*?")]
+	return []string{prefix}, l.fits, prefix != ""
+}
+
 // PlainName is a name of a question without its quotes and role.
 func PlainName(written string) string {
 	l, _ := readName(written)

@@ -34,6 +34,7 @@ func (c *checker) relation(r *syntax.Relation) Pred {
 		c.noRelation(r, rel)
 		return nil
 	}
+	related.Trace = c.trace(r, rel)
 	var list []Operand
 	for _, o := range r.Operands {
 		if op := c.operand(o, nouns, r); op != nil {

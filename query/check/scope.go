@@ -67,7 +67,8 @@ func (c *checker) defaults() []int {
 }
 
 // isScope reports whether a relation names boards, and not a group of pads or a
-// stack of boards.
+// stack of boards. Where every board is asked, a name is no board: this one may
+// just not have the group.
 func (c *checker) isScope(r *syntax.Relation) bool {
 	if r == nil || r.Word != "in" || r.Operands[0].Group != nil && r.Operands[0].NameList() == nil {
 		return false
@@ -76,7 +77,7 @@ func (c *checker) isScope(r *syntax.Relation) bool {
 		if o.Leader == "every" || o.Leader == "board" || o.Leader == "any" && isBoard(o.Name.Text) {
 			return true
 		}
-		if o.Leader != "" {
+		if o.Leader != "" || c.scope.Lenient && words.In.Operands(c.noun) != nil {
 			return false
 		}
 		for _, n := range operandNames(o) {

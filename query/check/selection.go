@@ -16,6 +16,10 @@ func (c *checker) selection(s *syntax.Selection) Set {
 	if s.Group != nil {
 		return c.sub(s.Group)
 	}
+	if s.Route != nil {
+		c.routeInside(s)
+		return nil
+	}
 	sel := &Select{Span: s.Range()}
 	if !c.heads(sel, s.Heads) {
 		return nil
@@ -27,6 +31,9 @@ func (c *checker) selection(s *syntax.Selection) Set {
 	}
 	c.near = slices.ContainsFunc(phrases, func(p *syntax.Phrase) bool {
 		return !p.Not && p.Relation != nil && p.Relation.Distance != nil
+	})
+	c.stepped = slices.ContainsFunc(phrases, func(p *syntax.Phrase) bool {
+		return !p.Not && p.Relation != nil && (p.Relation.Word == "joined to" || p.Relation.Word == "leading to")
 	})
 	if s.Where != nil && len(s.Where.Runs) > 1 {
 		sel.Where = c.alternatives(s.Where)
@@ -137,13 +144,13 @@ func (c *checker) twoReadings(p *syntax.Phrase) {
 		return
 	}
 	r := p.Relation
-	from, to := operands[0].Range().Start, r.Range().End
+	from, to := operands[0].Range().Start, operands[len(operands)-1].Range().End
 	relation := strings.TrimSpace(c.said(diag.Range{Start: r.Range().Start, End: from}))
 	d := c.fail("Q19", p.Range(), "%s has two readings: none of them, or not all of them", diag.Quote(c.said(p.Range())))
 	c.suggest(d, diag.Range{Start: from, End: to}, "("+c.said(diag.Range{Start: from, End: to})+")")
 	var apart []string
 	for _, o := range operands {
-		apart = append(apart, "not "+relation+" "+c.said(o.Range()))
+		apart = append(apart, "not "+relation+" "+c.said(o.Range())+c.said(diag.Range{Start: to, End: r.Range().End}))
 	}
 	c.suggest(d, p.Range(), strings.Join(apart, " or "))
 }

@@ -25,6 +25,8 @@ type Member struct {
 type Scope struct {
 	Members []Member
 	Stack   string // name of the stack, if the members are one
+	// Joins are the joins of the stack.
+	Joins []board.Join
 	// Lenient says that the question is asked of every board: a name that a
 	// member does not know is counted in Question.Missing and is no error.
 	Lenient bool
@@ -34,10 +36,11 @@ type Scope struct {
 
 // Question is a question that can be run on the scope it was checked with.
 type Question struct {
-	Text      string // as it was asked
-	Reading   string // how it was read, in canonical form
-	Echo      bool   // the reading is worth showing: `or` was mixed
-	Set       Set
+	Text      string     // as it was asked
+	Reading   string     // how it was read, in canonical form
+	Echo      bool       // the reading is worth showing: `or` was mixed
+	Set       Set        // nil when a route is asked for
+	Route     *Route     // instead of Set
 	Aggregate *Aggregate // nil when rows are asked for
 	By        []Field    // groups; of the noun of Set
 	Show      []Field    // nil: the columns of the noun
@@ -140,12 +143,38 @@ type Any struct{ Preds []Pred }
 type Not struct{ Pred Pred }
 
 // Related holds for a thing that stands in the relation to one of the operand.
-// Distance is for Within only.
+// Distance is for Within only, Trace for the relations that are traced.
 type Related struct {
 	Relation words.Relation
 	Operand  Operand
 	Distance board.Quantity // a length
+	Trace    *Trace
 	Span     diag.Range
+}
+
+// Trace is what a supply is followed through, and where it comes from if the
+// question says so.
+type Trace struct {
+	Passes []Pass
+	From   Operand // nil: what feeds it is looked for
+}
+
+// Pass is a kind of parts that a trace goes through, or Any part whatever is
+// inside it. With a bound, which Below holds then, only those whose resistance
+// is below it, or AtMost that.
+type Pass struct {
+	Any    bool
+	Kind   PartKind
+	Below  board.Quantity // Unit NoUnit: no bound
+	AtMost bool
+}
+
+// Route is the shortest way from one of some things to one of others.
+type Route struct {
+	From, To     Operand
+	Trace        *Trace
+	ByResistance bool  // else by steps
+	Members      []int // indices into Scope.Members that it is asked of, ascending
 }
 
 // Compare holds for a thing with a value of the field that fits one of Values.

@@ -37,9 +37,11 @@ type Edit struct {
 // Related is another place that belongs to the same complaint.
 type Related struct {
 	File    string
-	Line    int // 1-based
-	Column  int // 1-based, in bytes
+	Range   Range // in that file; empty where only the line is known
+	Line    int   // 1-based
+	Column  int   // 1-based, in bytes
 	Excerpt string
+	Before  int // bytes of the line that were cut off before the excerpt
 	Message string
 }
 
@@ -58,6 +60,7 @@ type Diagnostic struct {
 	Line    int    // 1-based; 0 when it is about no place
 	Column  int    // 1-based, in bytes within the line
 	Excerpt string // the whole line, without its line end, cut if very long
+	Before  int    // bytes of the line that were cut off before the excerpt
 	Width   int    // bytes of the excerpt that are meant, at least 1
 }
 
@@ -82,26 +85,26 @@ func (d Diagnostic) InLine(number int, line string, start, end int) Diagnostic {
 	start = min(max(start, 0), len(line))
 	end = min(max(end, start), len(line))
 	d.Line, d.Column, d.Width = number, start+1, max(end-start, 1)
-	if len(line) > maxExcerpt {
-		line, d.Column = window(line, start)
-		d.Width = min(d.Width, max(len(line)-d.Column+1, 1))
-	}
-	d.Excerpt = line
+	d.Excerpt, d.Before = window(line, start, maxExcerpt)
+	d.Width = max(min(d.Width, d.Before+len(d.Excerpt)-start), 1)
 	return d
 }
 
-// window cuts a long line to the part round byte at; it returns the part and
-// the 1-based column of at in it.
-func window(line string, at int) (string, int) {
-	from := max(0, min(at-maxExcerpt/2, len(line)-maxExcerpt))
+// window cuts a line of more than most bytes to the part round byte at; it
+// returns the part and how many bytes are before it.
+func window(line string, at, most int) (part string, before int) {
+	if len(line) <= most {
+		return line, 0
+	}
+	from := max(0, min(at-most/2, len(line)-most))
 	for from < at && !utf8.RuneStart(line[from]) {
 		from++
 	}
-	to := min(from+maxExcerpt, len(line))
+	to := min(from+most, len(line))
 	for from < to && to < len(line) && !utf8.RuneStart(line[to]) {
 		to--
 	}
-	return line[from:to], at - from + 1
+	return line[from:to], from
 }
 
 // Error gives the diagnostic in one line.

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/mattn/go-runewidth"
+
 	"github.com/google/go-cmp/cmp"
 )
 
@@ -72,11 +74,27 @@ func TestLongLineIsCutRoundThePlace(t *testing.T) {
 	line := strings.Repeat("ä", 5000) + "X" + strings.Repeat("b", 5000)
 	at := strings.IndexByte(line, 'X')
 	d := Diagnostic{}.InLine(3, line, at, at+1)
-	if len(d.Excerpt) > maxExcerpt || d.Excerpt[d.Column-1] != 'X' {
-		t.Errorf("excerpt of %d bytes, column %d", len(d.Excerpt), d.Column)
+	if d.Column != at+1 || len(d.Excerpt) > maxExcerpt || d.Excerpt[d.Column-1-d.Before] != 'X' {
+		t.Errorf("excerpt of %d bytes from %d on, column %d, want %d", len(d.Excerpt), d.Before, d.Column, at+1)
+	}
+	if text, pad, carets := d.caret(0); text[strings.IndexByte(text, 'X'):][:carets] != "X" || pad != strings.Count(text, "ä") {
+		t.Errorf("the caret stands at %d, %d wide, under %s", pad, carets, text)
 	}
 	if strings.ToValidUTF8(d.Excerpt, "?") != d.Excerpt {
 		t.Error("a letter was cut in two")
+	}
+}
+
+// On a narrow terminal the part round the caret is shown, and fits.
+func TestExcerptFitsTheTerminal(t *testing.T) {
+	line := strings.Repeat("part C1 ", 20) + "bogus" + strings.Repeat(" 電", 40)
+	at := strings.Index(line, "bogus")
+	d := Diagnostic{}.InLine(3, line, at, at+5)
+	for _, width := range []int{20, 40, 80, 120, 500} {
+		text, pad, carets := d.caret(width)
+		if got := runewidth.StringWidth(text); got+2 > width || carets != 5 || text[pad:pad+5] != "bogus" {
+			t.Errorf("%d columns in %d, %d carets under %q", got, width, carets, text[min(pad, len(text)):])
+		}
 	}
 }
 

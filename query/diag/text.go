@@ -12,6 +12,7 @@ import (
 // Style is how diagnostics are drawn for people.
 type Style struct {
 	Colour bool
+	Width  int // of the terminal: an excerpt is cut to it; 0 is no limit
 	Most   int // at most this many, the rest is counted; 0 is all
 }
 
@@ -44,8 +45,8 @@ func (d Diagnostic) draw(style Style) string {
 	}
 	level := map[Severity]string{Error: "1;31", Warning: "1;35", Note: "1"}[d.Severity]
 	fmt.Fprintf(&s, "%s%s: %s\n", Printable(d.place()), paint(level, d.Severity.String()+" "+d.Code), Printable(d.Message))
-	if d.Line > 0 {
-		line, pad, width := caret(d.Excerpt, d.Column, d.Width)
+	if d.Line > 0 && d.Excerpt != "" {
+		line, pad, width := d.caret(style.Width)
 		fmt.Fprintf(&s, "  %s\n  %s%s\n", line, strings.Repeat(" ", pad), paint(level, strings.Repeat("^", width)))
 	}
 	for _, r := range d.Related {
@@ -61,10 +62,16 @@ func (d Diagnostic) draw(style Style) string {
 }
 
 // caret gives the line as it is printed, the columns before the caret and the
-// columns under it, by display width: a tab is one blank, a wide letter two.
-func caret(line string, column, width int) (text string, pad, carets int) {
-	start := min(column-1, len(line))
-	end := min(start+width, len(line))
+// columns under it, by display width: a tab is one blank, a wide letter two. On
+// a terminal that would break the line, and so lead the caret astray, only the
+// part round the caret is shown.
+func (d Diagnostic) caret(width int) (text string, pad, carets int) {
+	line, start := d.Excerpt, min(max(d.Column-1-d.Before, 0), len(d.Excerpt))
+	if room := width - len("  "); width > 0 && runewidth.StringWidth(Printable(line)) >= room {
+		part, before := window(line, start, max(room-1, 1))
+		line, start = part, start-before
+	}
+	end := min(start+d.Width, len(line))
 	pad = runewidth.StringWidth(Printable(line[:start]))
 	carets = max(runewidth.StringWidth(Printable(line[start:end])), 1)
 	return Printable(line), pad, carets

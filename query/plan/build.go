@@ -69,7 +69,7 @@ func (p *planner) sel(s *check.Select) *Node {
 	if s.Where != nil {
 		n.add(p.pred(s.Of, s.Where))
 	}
-	n.setNear(n.within())
+	n.setNear(n.first(words.Within), n.first(words.JoinedTo, words.LeadingTo))
 	for _, kid := range n.Kids {
 		p.estimate(kid, n.Rows)
 	}
@@ -90,22 +90,23 @@ func (n *Node) add(kid *Node) {
 	n.Kids = append(n.Kids, kid)
 }
 
-// within is the first condition of a select that is a distance.
-func (n *Node) within() *Node {
+// first is the first condition of a select that is one of some relations.
+func (n *Node) first(any ...words.Relation) *Node {
 	for _, kid := range n.Kids {
-		if kid.Op == Tie && kid.Related.Relation == words.Within {
+		if kid.Op == Tie && slices.Contains(any, kid.Related.Relation) {
 			return kid
 		}
 	}
 	return nil
 }
 
-// setNear tells all that may ask for a distance which one is meant.
-func (n *Node) setNear(tie *Node) {
+// setNear tells all that may ask for a distance, or for steps, which one is
+// meant.
+func (n *Node) setNear(near, followed *Node) {
 	for _, kid := range n.Kids {
-		kid.Near = tie
+		kid.Near, kid.Followed = near, followed
 		if kid.Op != Tie {
-			kid.setNear(tie)
+			kid.setNear(near, followed)
 		}
 	}
 }

@@ -99,6 +99,9 @@ func (p *planner) fieldCost(f check.Field) float64 {
 // reach is how many things are expected to stand in a relation to one of the
 // operand.
 func (p *planner) reach(n *Node) float64 {
+	if n.Related.Trace != nil {
+		return fewPass * float64(p.count(n.Noun))
+	}
 	total := 0.0
 	for _, part := range p.operand(n.Related.Operand) {
 		if isSpace(n.Related.Relation) {

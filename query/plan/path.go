@@ -85,6 +85,8 @@ func (p *planner) testCost(n *Node) float64 {
 		rows += o.rows
 	}
 	switch {
+	case n.Related.Trace != nil:
+		return p.traceCost() // once; after that a look in what was found
 	case isSpace(n.Related.Relation):
 		return judgeCost * max(rows, 1)
 	case n.Noun == words.Nets:
@@ -98,6 +100,9 @@ func (p *planner) testCost(n *Node) float64 {
 // lookUp is the index that finds what stands in a relation to the operand, and
 // what that costs. It is Test if there is none.
 func (p *planner) lookUp(n *Node) (Path, float64) {
+	if n.Related.Trace != nil {
+		return Follow, p.traceCost()
+	}
 	parts := p.operand(n.Related.Operand)
 	if len(parts) == 0 {
 		return Test, 0
@@ -111,6 +116,9 @@ func (p *planner) lookUp(n *Node) (Path, float64) {
 		return SpaceIndex, indexCost*float64(p.placed()) + judgeCost*reach
 	}
 }
+
+// traceCost is what making the graph of a supply costs: a look at every pin.
+func (p *planner) traceCost() float64 { return linkCost * float64(len(p.b.Pins)) }
 
 // linkIndex is for the things that the board keeps by net and part. What is
 // said about things is kept in no index.

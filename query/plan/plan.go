@@ -37,6 +37,7 @@ const (
 	LinkIndex              // from the operand, by what the board keeps of its nets, parts and pads
 	SpaceIndex             // from the operand, by place
 	ListIndex              // from the operand, all of which are covers with lists
+	Follow                 // from the operand, along what can carry a supply
 )
 
 // Node is one step. Of its fields, Op says which are used: Related for Tie,
@@ -54,14 +55,16 @@ type Node struct {
 	Adjective  words.Adjective
 	Kids       []*Node
 
-	Text  string // in the words of the language: "under shield or connector"
-	Said  int    // place among its siblings in the question
-	Rows  int    // how many are expected to remain after it
-	Cost  float64
-	keep  float64 // the share of things that is expected to pass
-	Near  *Node   // of Compare, Has and IsUnknown: the Tie that a distance is of
-	Empty bool    // of a Select: the member is not asked
-	all   int     // of a Select: how many there are
+	Text string // in the words of the language: "under shield or connector"
+	Said int    // place among its siblings in the question
+	Rows int    // how many are expected to remain after it
+	Cost float64
+	keep float64 // the share of things that is expected to pass
+	Near *Node   // of Compare, Has and IsUnknown: the Tie that a distance is of
+	// Followed is the Tie that a number of steps is of, likewise.
+	Followed *Node
+	Empty    bool // of a Select: the member is not asked
+	all      int  // of a Select: how many there are
 }
 
 // Plan is how a set is found on one member of a scope.
@@ -86,5 +89,19 @@ func Of(set check.Set, scope *check.Scope, member int, opt Options) *Plan {
 		plan: &Plan{Sets: map[check.Set]*Node{}},
 	}
 	p.plan.Root = p.set(set)
+	return p.plan
+}
+
+// OfOperand plans the sub-questions in an operand for one member of a scope.
+// The plan has no root.
+func OfOperand(o check.Operand, scope *check.Scope, member int, opt Options) *Plan {
+	p := planner{
+		site: newSite(scope, member),
+		opt:  opt,
+		plan: &Plan{Sets: map[check.Set]*Node{}},
+	}
+	for _, set := range subs(o) {
+		p.set(set)
+	}
 	return p.plan
 }

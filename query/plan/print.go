@@ -84,7 +84,7 @@ func (l *lister) subs(n *Node, depth int) {
 
 // step is what is done for a condition.
 func (n *Node) step(first bool) string {
-	how := map[Path]string{LinkIndex: "look up ", SpaceIndex: "look up by place ", ListIndex: "look up in the list of "}[n.Path]
+	how := map[Path]string{LinkIndex: "look up ", SpaceIndex: "look up by place ", ListIndex: "look up in the list of ", Follow: "follow "}[n.Path]
 	switch {
 	case how == "":
 		return "test " + n.Text

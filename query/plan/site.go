@@ -56,6 +56,8 @@ func (s *site) count(n words.Noun) int {
 		return len(s.k.Notes)
 	case words.Jobs:
 		return len(s.k.Jobs)
+	case words.Functions:
+		return len(s.b.FunctionNames())
 	}
 	return 1
 }

@@ -66,7 +66,49 @@ func relatedText(r check.Related) string {
 	if r.Relation == words.Within {
 		return "within " + r.Distance.String() + " of " + operandText(r.Operand)
 	}
-	return r.Relation.String() + " " + operandText(r.Operand)
+	text := r.Relation.String() + " " + operandText(r.Operand)
+	if r.Trace != nil {
+		text += TraceText(r.Trace)
+	}
+	return text
+}
+
+// TraceText is where a trace comes from and what it goes through, in words of
+// the language.
+func TraceText(t *check.Trace) string {
+	var passes []string
+	for _, p := range t.Passes {
+		passes = append(passes, passText(p))
+	}
+	text := " through " + diag.OneOf(passes...)
+	if t.From != nil {
+		text = " from " + operandText(t.From) + text
+	}
+	return text
+}
+
+func passText(p check.Pass) string {
+	text := "any"
+	if !p.Any {
+		text = p.Kind.String()
+	}
+	switch {
+	case !p.Below.Known():
+	case p.AtMost:
+		text += " at most " + p.Below.String()
+	default:
+		text += " below " + p.Below.String()
+	}
+	return text
+}
+
+// RouteText is a route in words of the language.
+func RouteText(r *check.Route) string {
+	text := "route from " + operandText(r.From) + " to " + operandText(r.To) + TraceText(r.Trace)
+	if r.ByResistance {
+		text += " by resistance"
+	}
+	return text
 }
 
 func operandText(o check.Operand) string {

@@ -18,7 +18,8 @@ type Answer struct {
 	Noun    words.Noun
 	Columns []Column
 	Rows    []Row
-	Reading string // how the question was read, if that is worth showing
+	Reading string   // how the question was read, if that is worth showing
+	Remarks []string // what was taken for granted on the way: where a supply comes from
 
 	Things   int      // how many certainly answer the question
 	Possible []Reason // how many more possibly do, by what is missing
@@ -26,12 +27,14 @@ type Answer struct {
 	Groups   int      // how many groups there are, of an aggregate
 	Spots    int      // how many of the rows were judged by their place alone
 	Missing  []Absent // names that some of the boards do not know
+	LeftOut  []Reason // boards that could not be asked, by why
 	Boards   int      // how many boards were asked
 	Limit    int      // rows that were allowed, if there were more
 	Partial  string   // why the answer is not whole: "cancelled", …
 	Took     time.Duration
 
 	listing listing
+	doubt   string // why a route that was asked for with `possibly` is only possible
 }
 
 // listing is what the rows of an answer are.
@@ -43,6 +46,7 @@ const (
 	groupRows            // of an aggregate, one for each group
 	totalRow             // of an aggregate over everything
 	stepRows             // of a plan
+	routeRows            // of a route, in the order of the way
 )
 
 // Column is the head of a column. If there is a Unit, the numbers of the column
@@ -90,6 +94,9 @@ func (a *Answer) Footer(withTime bool) string {
 	for _, m := range a.Missing {
 		parts = append(parts, fmt.Sprintf("%s not on %d of %d boards", m.Name, m.Boards, a.Boards))
 	}
+	for _, out := range a.LeftOut {
+		parts = append(parts, fmt.Sprintf("%d of %d boards left out: %s", out.Count, a.Boards, out.Why))
+	}
 	if a.Limit > 0 {
 		parts = append(parts, fmt.Sprintf("cut at the limit of %d rows", a.Limit))
 	}
@@ -112,12 +119,25 @@ func (a *Answer) countText() string {
 		return some(a.Noun, a.Things)
 	case stepRows:
 		return plural(len(a.Rows), "step")
+	case routeRows:
+		return a.routeText()
 	}
 	shown := len(a.Rows)
 	if a.Repeated > 0 {
 		shown = min(shown, a.Things)
 	}
 	return fmt.Sprintf("%d of %s", shown, some(a.Noun, a.Things))
+}
+
+// routeText is how long a route is, which is told by its things.
+func (a *Answer) routeText() string {
+	switch {
+	case len(a.Rows) == 0:
+		return "no way found"
+	case a.doubt != "":
+		return "a possible way of " + plural(a.Things, "step") + ": " + a.doubt
+	}
+	return "a way of " + plural(a.Things, "step")
 }
 
 func (a *Answer) groupText() string {
@@ -131,7 +151,7 @@ func (a *Answer) groupText() string {
 // possibleText says how many more rows are possible, and why: the reasons by
 // how often they apply.
 func (a *Answer) possibleText() string {
-	if len(a.Possible) == 0 || a.listing == possibleRows || a.listing == stepRows {
+	if len(a.Possible) == 0 || a.doubt != "" || a.listing == possibleRows || a.listing == stepRows {
 		return ""
 	}
 	if len(a.Possible) == 1 {

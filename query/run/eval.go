@@ -62,7 +62,7 @@ func (b *brake) check() bool {
 	return b.why != ""
 }
 
-// whole is all of a set.
+// assembly is all of a set.
 func (ev *evaluator) whole(n *plan.Node) Pair {
 	if p, ok := ev.sets[n]; ok {
 		return p
@@ -132,7 +132,7 @@ func (ev *evaluator) condition(n *plan.Node, of Bits) Pair {
 	case plan.Not:
 		return exactly(of).Less(ev.holds(n.Kids[0], of))
 	case plan.Tie:
-		if n.Path != plan.Test {
+		if n.Path != plan.Test && n.Path != plan.Follow {
 			return ev.image(n).And(exactly(of))
 		}
 	}

@@ -12,6 +12,7 @@ import (
 // without making rows.
 func Evaluate(q *check.Question, opt plan.Options) Pair {
 	p := plan.Of(q.Set, q.Scope, 0, opt)
-	ev := newEvaluator(newSite(q.Scope, 0), p, &brake{ctx: context.Background(), now: time.Now})
+	b := &brake{ctx: context.Background(), now: time.Now}
+	ev := newEvaluator(newAssembly(q.Scope, opt, b).site(0), p, b)
 	return ev.whole(p.Root)
 }

@@ -36,6 +36,8 @@ var facts = map[words.Noun]map[words.FieldID]look{
 	words.Notes:    noteFacts,
 	words.Jobs:     jobFacts,
 	words.Boards:   boardFacts,
+
+	words.Functions: functionFacts,
 }
 
 // fact is what is known of a field of a thing.

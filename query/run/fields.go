@@ -22,11 +22,13 @@ type fields struct {
 	field   *words.Field // that an aggregate is of
 	columns []column     // without those of By
 	near    []*plan.Node // the relations that distances are of
+	steps   []*plan.Node // the relations that steps are of
 	ev      *evaluator
 }
 
 func newFields(q *check.Question, ev *evaluator) *fields {
 	f := &fields{noun: q.Set.Noun(), near: relations(ev.plan.Root, words.Within), ev: ev}
+	f.steps = append(relations(ev.plan.Root, words.JoinedTo), relations(ev.plan.Root, words.LeadingTo)...)
 	for _, by := range q.By {
 		f.by = append(f.by, by.Field)
 	}
@@ -127,18 +129,26 @@ func (f *fields) show(fields []check.Field) {
 // much of what was asked a cover hides.
 func (f *fields) usual(root *plan.Node) {
 	hidden, over := relations(root, words.Under) != nil, relations(root, words.Over)
+	lost := relations(root, words.LostWithout)
 	for _, id := range f.noun.Columns() {
 		switch {
 		case hidden && f.noun == words.Parts && id == words.Kind:
 		case hidden && f.noun == words.Parts && id == words.Value:
 			f.addColumn("value", f.worth)
 		case over != nil && id == words.PartCount:
+		case lost != nil && id != words.Name && id != words.RoleOf:
 		default:
 			f.add(id)
 		}
 	}
 	if f.near != nil {
 		f.addNearest()
+	}
+	if f.steps != nil {
+		f.addTraced()
+	}
+	if lost != nil {
+		f.addColumn("dead", func(id int32) value.Value { return f.ev.deadFor(lost, id) })
 	}
 	if over != nil {
 		f.addColumn("hides", func(id int32) value.Value { return f.ev.hides(over, id) })
@@ -237,11 +247,21 @@ func (f *fields) addNearest() {
 	})
 }
 
+// addTraced is how many parts and joins a trace passes on the way to a thing, and
+// the last of them.
+func (f *fields) addTraced() {
+	f.add(words.Away)
+	f.addColumn("through", func(id int32) value.Value { return f.ev.last(f.steps, id) })
+}
+
 // fact is what is known of a field. A distance is that of the first `within`
 // of the question.
 func (f *fields) fact(field *words.Field, id int32) fact {
-	if field.ID == words.Distance {
+	switch field.ID {
+	case words.Distance:
 		return f.ev.distanceTo(f.near, id)
+	case words.Away:
+		return f.ev.away(f.steps, id)
 	}
 	return f.ev.fact(field, id)
 }

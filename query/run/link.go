@@ -44,6 +44,10 @@ var links = map[tied]link{
 	{words.Nets, words.Pads}:      padsNets.turned(),
 	{words.Nets, words.Branches}:  branchesNets.turned(),
 	{words.Jobs, words.Boards}:    {jobBoard, nil},
+
+	{words.Functions, words.Parts}:    functionsFor(words.Parts),
+	{words.Functions, words.Nets}:     functionsFor(words.Nets),
+	{words.Functions, words.Branches}: functionsFor(words.Branches),
 }
 
 // linkOf is the link between two nouns.

@@ -12,8 +12,11 @@ import (
 
 // fieldOf is what is known of a field, as a node of a plan asks for it.
 func (ev *evaluator) fieldOf(n *plan.Node, f *words.Field, id int32) fact {
-	if f.ID == words.Distance {
+	switch f.ID {
+	case words.Distance:
 		return ev.distanceTo([]*plan.Node{n.Near}, id)
+	case words.Away:
+		return ev.away([]*plan.Node{n.Followed}, id)
 	}
 	return ev.fact(f, id)
 }

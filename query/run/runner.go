@@ -36,6 +36,7 @@ type Runner struct {
 	answer Answer
 	why    map[string]int
 	absent map[string]int
+	out    map[string]int     // boards that were left out, by why
 	jobs   map[[2]string]bool // that were seen
 }
 
@@ -54,7 +55,7 @@ func New(opt Options) *Runner {
 	return &Runner{
 		opt: opt, start: start,
 		brake: &brake{now: opt.Now, until: start.Add(opt.Time)},
-		why:   map[string]int{}, absent: map[string]int{}, jobs: map[[2]string]bool{},
+		why:   map[string]int{}, absent: map[string]int{}, out: map[string]int{}, jobs: map[[2]string]bool{},
 	}
 }
 
@@ -72,7 +73,15 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 	if r.first == nil {
 		r.begin(q)
 	}
-	r.brake.ctx = ctx
+	if r.brake.ctx = ctx; r.brake.check() {
+		return
+	}
+	w := newAssembly(q.Scope, r.opt.Plan, r.brake)
+	defer func() { r.answer.Remarks = appendNew(r.answer.Remarks, w.remarks...) }()
+	if q.Route != nil {
+		r.route(q, w)
+		return
+	}
 	for _, m := range q.Missing {
 		r.absent[m.Name] += len(m.Members)
 	}
@@ -80,11 +89,34 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 		if r.brake.check() {
 			return
 		}
-		r.member(q, i)
+		r.member(q, w, i)
 		if !q.Scope.Members[i].Extra {
 			r.answer.Boards++
 		}
 	}
+}
+
+// AddNone counts a board that knows none of the names that the question asks
+// for, so that nothing on it can be in the answer.
+func (r *Runner) AddNone(ctx context.Context, q *check.Question, names []string) {
+	r.brake.ctx = ctx
+	if r.first == nil {
+		r.begin(q)
+		r.heads(newFields(q, r.evaluator(q, newAssembly(q.Scope, r.opt.Plan, r.brake), 0)))
+	}
+	if r.brake.stopped() {
+		return
+	}
+	for _, name := range names {
+		r.absent[name]++
+	}
+	r.answer.Boards++
+}
+
+// LeaveOut counts a board that cannot be asked, and says why in the footer.
+func (r *Runner) LeaveOut(why string) {
+	r.out[why]++
+	r.answer.Boards++
 }
 
 // Stopped reports whether asking more boards is of no use: the context ended or
@@ -94,13 +126,17 @@ func (r *Runner) Stopped() bool { return r.brake.why != "" }
 // begin settles the form of the answer.
 func (r *Runner) begin(q *check.Question) {
 	r.first = q
-	r.answer.Noun = q.Set.Noun()
+	if q.Set != nil {
+		r.answer.Noun = q.Set.Noun()
+	}
 	if q.Echo {
 		r.answer.Reading = q.Reading
 	}
 	switch {
 	case q.PlanOf:
 		r.answer.listing = stepRows
+	case q.Route != nil:
+		r.answer.listing = routeRows
 	case q.Aggregate != nil:
 		r.groups = newGroups(q)
 		r.answer.listing = totalRow
@@ -115,28 +151,36 @@ func (r *Runner) begin(q *check.Question) {
 
 // member asks one member, in pieces, so that what is found before a limit is
 // hit can be kept.
-func (r *Runner) member(q *check.Question, i int) {
+func (r *Runner) member(q *check.Question, w *assembly, i int) {
 	const piece = 4096
-	s := newSite(q.Scope, i)
-	p := plan.Of(q.Set, q.Scope, i, r.opt.Plan)
-	ev := newEvaluator(s, p, r.brake)
-	if p.Root.Empty {
+	ev := r.evaluator(q, w, i)
+	if ev.plan.Root.Empty {
 		return
 	}
 	noun := q.Set.Noun()
 	fields := newFields(q, ev)
-	if q.Aggregate == nil && !q.PlanOf {
-		r.table.addHeads(fields)
-	}
-	all, n := s.universe(noun), s.count(noun)
+	r.heads(fields)
+	all, n := ev.universe(noun), ev.count(noun)
 	for first := 0; first < n; first += piece {
-		found := ev.set(p.Root, all.And(rangeBits(n, first, min(first+piece, n))))
+		found := ev.set(ev.plan.Root, all.And(rangeBits(n, first, min(first+piece, n))))
 		if r.Stopped() || !r.keep(ev, fields, found) {
 			break
 		}
 	}
 	if q.PlanOf {
 		r.table.addPlan(ev)
+	}
+}
+
+// evaluator is what works out the question on one member.
+func (r *Runner) evaluator(q *check.Question, w *assembly, i int) *evaluator {
+	return newEvaluator(w.site(i), plan.Of(q.Set, q.Scope, i, r.opt.Plan), r.brake)
+}
+
+// heads adds the heads of columns, if there is a row for each thing.
+func (r *Runner) heads(f *fields) {
+	if r.groups == nil && !r.first.PlanOf {
+		r.table.addHeads(f)
 	}
 }
 
@@ -205,6 +249,7 @@ func (r *Runner) Finish() *Answer {
 	for _, m := range sortReasons(r.absent) {
 		a.Missing = append(a.Missing, Absent{m.Why, m.Count})
 	}
+	a.LeftOut = sortReasons(r.out)
 	a.Partial = r.brake.why
 	a.setUnits()
 	a.Took = r.opt.Now().Sub(r.start)

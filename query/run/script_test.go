@@ -139,7 +139,7 @@ func scopesOf(t testing.TB, contents []*sheet.Content) []*check.Scope {
 		}
 		return scopes
 	}
-	scope := &check.Scope{Stack: stack.Name}
+	scope := &check.Scope{Stack: stack.Name, Joins: stack.Joins}
 	for _, m := range stack.Members {
 		c := byRef[m.Board]
 		if c == nil {
@@ -196,6 +196,9 @@ func tableText(a *run.Answer) string {
 			cells = append(cells, cell.In(a.Columns[i].Unit))
 		}
 		fmt.Fprintln(&s, strings.Join(cells, " | "))
+	}
+	for _, remark := range a.Remarks {
+		fmt.Fprintln(&s, remark)
 	}
 	fmt.Fprintln(&s, a.Footer(true))
 	return s.String()

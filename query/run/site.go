@@ -1,7 +1,6 @@
 package run
 
 import (
-	"netlore/query/check"
 	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -22,16 +21,20 @@ type site struct {
 	lids  map[thing][]lid
 
 	branches *branching
+	does     []string // see functions
+
+	assembly *assembly
 }
 
-func newSite(scope *check.Scope, member int) *site {
+func newSite(w *assembly, member int) *site {
+	scope := w.scope
 	m := scope.Members[member]
 	k := m.Knowledge
 	if k == nil {
 		k = &board.Knowledge{}
 	}
 	return &site{
-		member: member, role: m.Role, stack: scope.Stack, b: m.Board, k: k,
+		member: member, role: m.Role, stack: scope.Stack, b: m.Board, k: k, assembly: w,
 		said: map[words.Noun]*statements{}, loose: map[words.Noun][]int32{}, lids: map[thing][]lid{},
 	}
 }
@@ -61,6 +64,8 @@ func (s *site) count(n words.Noun) int {
 		return len(s.k.Jobs)
 	case words.Boards:
 		return 1
+	case words.Functions:
+		return len(s.functions())
 	}
 	return 0
 }
@@ -84,6 +89,8 @@ func (s *site) name(n words.Noun, id int32) string {
 		return s.k.Jobs[id].ID
 	case words.Boards:
 		return s.b.Name
+	case words.Functions:
+		return s.functions()[id]
 	}
 	return ""
 }
@@ -92,6 +99,9 @@ func (s *site) name(n words.Noun, id int32) string {
 func (s *site) nameValue(n words.Noun, id int32) value.Value {
 	name := s.name(n, id)
 	role := s.role
+	if n == words.Functions {
+		return value.OfName("", name, board.QuoteName(name))
+	}
 	if n == words.Jobs || n == words.Boards {
 		role = ""
 	}

@@ -37,15 +37,20 @@ type row struct {
 
 func newTable(q *check.Question, limit int) *table {
 	t := &table{
-		noun: q.Set.Noun(), by: len(q.By), possibly: q.Possibly, most: limit, asked: q.First,
+		by: len(q.By), possibly: q.Possibly, most: limit, asked: q.First,
 		boards: map[board.Ref]bool{}, stack: q.Scope.Stack != "", result: -1,
 	}
 	if t.asked > 0 {
 		t.most = min(t.most, t.asked)
 	}
+	if q.Set != nil {
+		t.noun = q.Set.Noun()
+	}
 	switch {
 	case q.PlanOf:
 		t.heads, t.by = planHeads, 0
+	case q.Route != nil:
+		t.heads = routeHeads(q)
 	case q.Aggregate != nil:
 		t.heads = aggregateHeads(q)
 		t.groupOrder(q)

@@ -8,6 +8,9 @@ import (
 
 // tied judges whether a thing is related to one of the operand.
 func (ev *evaluator) tied(n *plan.Node, id int32) finding {
+	if n.Related.Trace != nil {
+		return ev.tiedByTrace(n, id)
+	}
 	o := ev.operand(n)
 	got := finding{Truth: ev.byText(o, n.Noun, id)}
 	for i := range o.parts {

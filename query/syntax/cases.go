@@ -203,7 +203,7 @@ func (l look) general() complaint {
 
 // afterWords tell what the token before the bad one is.
 var afterWords = map[SlotKind]string{
-	HeadSlot: "", NameSlot: "the name ", FieldSlot: "the field ", ValueSlot: "the value ", CountSlot: "the number ",
+	HeadSlot: "", NameSlot: "the name ", FieldSlot: "the field ", ValueSlot: "the value ", CountSlot: "the number ", PassSlot: "",
 }
 
 // after tells where the bad token stands: "after the name VMAIN".

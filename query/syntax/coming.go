@@ -7,17 +7,11 @@ var coming = []struct {
 	form    string
 	instead string
 }{
-	{[]string{"joined", "through"}, "nets joined to VMAIN through inductors", "nets of (parts on VMAIN)"},
-	{[]string{"leading"}, "pads leading to C4407", "pads on VMAIN"},
-	{[]string{"fed"}, "parts fed only by P11, P12", "branches of VMAIN show pads, parts"},
-	{[]string{"lost"}, "functions lost without P11..P14", "branches of VMAIN show pads, function"},
-	{[]string{"route", "routes", "from"}, "route from J2.1 to U300.A4", "nets of U300 shared with nets of J2"},
 	{[]string{"reading"}, "pads on VMAIN reading below expected by 15%", "readings of VMAIN show target, value"},
 	{[]string{"shorted", "matching", "low", "high", "open"}, "shorted pads in job 1042", "readings of VMAIN show target, value"},
 	{[]string{"unmeasured"}, "unmeasured pads on VMAIN in job 1042", "pads on VMAIN with readings = 0"},
 	{[]string{"suspects", "suspect"}, "suspects in job 1042", "parts on VMAIN and on GND"},
 	{[]string{"tests"}, "tests for job 1042", "jobs with name = 1042"},
-	{[]string{"functions", "function"}, "functions lost without P11..P14", "branches of VMAIN show function"},
 	{[]string{"why"}, "why C4407 in (hidden parts on VMAIN)", "plan of (hidden parts on VMAIN)"},
 	{[]string{"as"}, "parts on VMAIN as of 2026-03-02", "parts on VMAIN"},
 }

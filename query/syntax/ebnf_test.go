@@ -17,6 +17,7 @@ var update = flag.Bool("update", false, "write the golden files anew")
 var samples = map[string][]string{
 	"noun":      {"parts", "nets", "covers", "Capacitors", "0ohm", "shields"},
 	"adjective": {"hidden", "power", "Top"},
+	"kind":      {"inductors", "0ohm", "any", "bead"},
 	"field":     {"value", "name", "class", "cover"},
 	"leader":    {"any", "every", "net", "power", "job"},
 	"name":      {"VMAIN", "5V", "0R", "N$12", "/RESET#", "Net-(C12-Pad1)", "VBUS-", "+3V3_AUX", "P11..P14", "VBAT*", "lower:VMAIN", `"ON"`, `upper:"a b"`, "shield", "net"},

@@ -164,7 +164,12 @@ func (x *expander) saved(one *saved, name *Name, s *Selection) *Question {
 	x.asked, x.args = append(x.asked[:len(x.asked):len(x.asked)], one), args
 	body := x.body(one, at)
 	x.asked, x.args, x.base = outer.asked, outer.args, outer.base
-	if body != nil {
+	switch {
+	case body == nil || adjectives == nil && where == nil:
+	case body.First.Route != nil:
+		x.fail("Q78", at, "ask it alone: "+one.usage(), "%s is a route, so nothing can be said of its things", one.Name)
+		return nil
+	default:
 		narrow(body, adjectives, where)
 	}
 	return body

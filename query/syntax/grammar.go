@@ -83,8 +83,18 @@ type Joined struct {
 type Selection struct {
 	Span
 	Group *Question     `parser:"(  '(' @@ ')'"`
+	Route *Route        `parser:" | @@"`
 	Heads []*Head       `parser:" | @@ ( ( ',' 'or'? | 'or' ) @@ )*"`
 	Where *Alternatives `parser:"   @@? )"`
+}
+
+// Route is `route from J2.A4 to U300.A4 through any by resistance`.
+type Route struct {
+	Span
+	From    []*Operand `parser:"'route' 'from' @@ ( ( ',' 'or'? | 'or' ) @@ )*"`
+	To      []*Operand `parser:"'to' @@ ( ( ',' 'or'? | 'or' ) @@ )*"`
+	Through []*Pass    `parser:"( 'through' @@ ( ( ',' 'or'? | 'or' ) @@ )* )?"`
+	By      Keyword    `parser:"( 'by' @( 'steps' | 'resistance' ) )?"`
 }
 
 // Head is a noun with its adjectives before it.
@@ -123,12 +133,23 @@ type Phrase struct {
 	Without  *Name         `parser:" | 'without' @@ )"`
 }
 
-// Relation is `under shield or connector`.
+// Relation is `under shield or connector`, or `fed only by P11 from L300 through
+// inductors or beads`; only relations that are traced take From and Through.
 type Relation struct {
 	Span
-	Word     Keyword    `parser:"(  @( 'on' | 'of' | 'in' | 'under' | 'over' | 'behind' | 'for' )"`
+	Word     Keyword    `parser:"(  @( 'on' | 'of' | 'in' | 'under' | 'over' | 'behind' | 'for' | ( 'joined' | 'leading' ) 'to' | 'fed' 'only' 'by' | 'lost' 'without' )"`
 	Distance *Value     `parser:" | 'within' @@ 'of' )"`
 	Operands []*Operand `parser:"@@ ( ( ',' 'or'? | 'or' ) (?! '('* ( Relation | 'not' ) ) @@ )*"`
+	From     []*Operand `parser:"( 'from' @@ ( ( ',' 'or'? | 'or' ) (?! '('* ( Relation | 'not' ) ) @@ )* )?"`
+	Through  []*Pass    `parser:"( 'through' @@ ( ( ',' 'or'? | 'or' ) (?! '('* ( Relation | 'not' ) ) @@ )* )?"`
+}
+
+// Pass is a kind of parts that a trace goes through: `resistors below 1ohm`.
+type Pass struct {
+	Span
+	Kind  *Name   `parser:"@@"`
+	Op    Keyword `parser:"( @( 'below' | 'above' | 'at' ( 'most' | 'least' ) | Sign )"`
+	Bound *Value  `parser:"  @@ )?"`
 }
 
 // Operand is a name, a kind, or a question in brackets. Leader is a word that

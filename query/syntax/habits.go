@@ -28,7 +28,7 @@ var habits = [][2]string{
 	{"= >", ">="}, {"= <", "<="}, {"> =", ">="}, {"< =", "<="}, {"! =", "!="}, {"= =", "="}, {"= !", "!="},
 	{"that are", ""}, {"which are", ""}, {"that is", ""}, {"which is", ""}, {"that", ""}, {"which", ""}, {"are", ""}, {"is", ""}, {"the", ""}, {"a", ""}, {"an", ""},
 	{"that have", "with"}, {"which have", "with"}, {"having", "with"}, {"have", "with"}, {"has", "with"}, {"whose", "with"}, {"if", "with"}, {"when", "with"},
-	{"connected to", "on"}, {"attached to", "on"}, {"tied to", "on"}, {"joined to", "on"},
+	{"connected to", "on"}, {"attached to", "on"}, {"tied to", "on"}, {"reached from", "joined to"}, {"via", "through"}, {"by way of", "through"}, {"across any", "through any"}, {"supplied by", "fed only by"}, {"fed by", "fed only by"},
 	{"beneath", "under"}, {"below", "under"}, {"underneath", "under"}, {"covered by", "under"}, {"hidden by", "under"}, {"hidden under", "under"}, {"inside", "under"},
 	{"above", "over"}, {"covering", "over"}, {"hiding", "over"}, {"on top of", "over"},
 	{"near", "within 3mm of"}, {"close to", "within 3mm of"}, {"next to", "within 3mm of"}, {"around", "within 3mm of"}, {"beside", "within 3mm of"},
@@ -44,7 +44,7 @@ var openers = [][2]string{
 	{"select * from", ""}, {"select", ""}, {"list all", ""}, {"list", ""}, {"find all", ""}, {"find", ""}, {"get", ""}, {"give me", ""}, {"give", ""},
 	{"show me all", ""}, {"show me", ""}, {"show all", ""}, {"show", ""}, {"display", ""}, {"print", ""}, {"what are", ""}, {"what", ""}, {"which", ""}, {"where are", ""}, {"all the", ""}, {"all", ""}, {"the", ""}, {"every", ""}, {"any", ""},
 	{"how many", "count"}, {"number of", "count"}, {"sum of", "total"}, {"sum", "total"}, {"max", "greatest"}, {"maximum", "greatest"}, {"largest", "greatest"}, {"highest", "greatest"}, {"biggest", "greatest"},
-	{"min", "least"}, {"minimum", "least"}, {"smallest", "least"}, {"lowest", "least"}, {"average", "mean"}, {"avg", "mean"}, {"explain", "plan of"}, {"maybe", "possibly"}, {"perhaps", "possibly"},
+	{"min", "least"}, {"minimum", "least"}, {"smallest", "least"}, {"lowest", "least"}, {"average", "mean"}, {"avg", "mean"}, {"path from", "route from"}, {"routes from", "route from"}, {"paths from", "route from"}, {"way from", "route from"}, {"shortest route from", "route from"}, {"explain", "plan of"}, {"maybe", "possibly"}, {"perhaps", "possibly"},
 }
 
 // habit is one that was found in a text: the words at tokens[from:to], and what

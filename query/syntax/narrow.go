@@ -21,6 +21,9 @@ func narrow(q *Question, adjectives []*Name, where *Alternatives) {
 }
 
 func (s *Selection) narrow(adjectives []*Name, where *Alternatives) {
+	if s.Route != nil {
+		return // a route is no set, as is complained of later
+	}
 	if s.Group != nil {
 		narrow(s.Group, adjectives, where)
 		return
@@ -90,6 +93,9 @@ func (x *expander) things(body *Question, one *saved, at diag.Range) {
 	if body.Aggregate != nil {
 		what = "numbers"
 	}
+	if body.First.Route != nil {
+		what = "a route"
+	}
 	if body.Plan {
 		what = "a plan"
 	}
@@ -97,7 +103,7 @@ func (x *expander) things(body *Question, one *saved, at diag.Range) {
 		what = "merely possible rows"
 	}
 	if what != "" {
-		x.fail("Q78", at, "ask it alone: "+one.usage(), "%s gives %s, which are no set of things that could be a part of another question", one.Name, what)
+		x.fail("Q78", at, "ask it alone: "+one.usage(), "%s gives %s, not a set of things that could be a part of another question", one.Name, what)
 	}
 	body.Clauses = nil
 }

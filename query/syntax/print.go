@@ -83,6 +83,10 @@ func (p *printer) selection(s *Selection) {
 		p.inBrackets(true, func() { p.question(s.Group) })
 		return
 	}
+	if s.Route != nil {
+		p.route(s.Route)
+		return
+	}
 	list(p, s.Heads, func(h *Head) { p.names(h.Words) })
 	if s.Where != nil {
 		p.alternatives(s.Where)
@@ -161,6 +165,35 @@ func (p *printer) relation(r *Relation) {
 		return
 	}
 	list(p, r.Operands, p.operand)
+	if r.From != nil {
+		p.word("from")
+		list(p, r.From, p.operand)
+	}
+	p.through(r.Through)
+}
+
+func (p *printer) route(r *Route) {
+	p.word("route from")
+	list(p, r.From, p.operand)
+	p.word("to")
+	list(p, r.To, p.operand)
+	p.through(r.Through)
+	if r.By != "" {
+		p.word("by", string(r.By))
+	}
+}
+
+func (p *printer) through(passes []*Pass) {
+	if passes == nil {
+		return
+	}
+	p.word("through")
+	list(p, passes, func(s *Pass) {
+		p.word(s.Kind.Text, string(s.Op))
+		if s.Bound != nil {
+			p.value(s.Bound)
+		}
+	})
 }
 
 // values prints what a saved question is given, which is no choice.

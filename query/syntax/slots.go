@@ -9,6 +9,7 @@ const (
 	FieldSlot                 // something known about the things
 	ValueSlot                 // what a field is compared with
 	CountSlot                 // a number
+	PassSlot                  // a kind of parts that a trace goes through
 )
 
 // Slot is one name of a question and what is round it.
@@ -18,7 +19,7 @@ type Slot struct {
 	After     *Name      // the word of the same head before it; for HeadSlot
 	Last      bool       // the last word of its head; for HeadSlot
 	Selection *Selection // whose things are spoken of
-	Relation  *Relation  // for NameSlot
+	Relation  *Relation  // for NameSlot; at the ends of a trace its Word is Ends. For PassSlot, nil in a route
 	Leader    Keyword    // for NameSlot
 	Field     *Name      // for ValueSlot; nil for the distance of within
 	shelf     *Shelf
@@ -98,6 +99,11 @@ func (c *collector) selection(s *Selection) {
 	}
 	c.question(s.Group)
 	c.of = s
+	if s.Route != nil {
+		c.ends(s.Route.From)
+		c.ends(s.Route.To)
+		c.passes(nil, s.Route.Through)
+	}
 	for _, h := range s.Heads {
 		var before *Name
 		for i, w := range h.Words {
@@ -137,7 +143,27 @@ func (c *collector) relation(r *Relation) {
 		return
 	}
 	c.value(r.Distance, nil)
-	for i, o := range r.Operands {
+	c.operands(r, r.Operands)
+	c.ends(r.From)
+	c.passes(r, r.Through)
+}
+
+// Ends is the word that stands for the relation of the ends of a trace: `from`
+// and `to`, which take the same things.
+const Ends = "from"
+
+// ends are the operands of from and to.
+func (c *collector) ends(list []*Operand) { c.operands(&Relation{Word: Ends}, list) }
+
+func (c *collector) passes(r *Relation, list []*Pass) {
+	for _, p := range list {
+		c.add(Slot{Kind: PassSlot, Name: p.Kind, Relation: r})
+		c.value(p.Bound, nil)
+	}
+}
+
+func (c *collector) operands(r *Relation, list []*Operand) {
+	for i, o := range list {
 		if r.Word == "for" && o.Group == nil && c.given(i, o.Name) {
 			continue
 		}

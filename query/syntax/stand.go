@@ -11,11 +11,12 @@ import (
 // are listed to people.
 var (
 	// beginnings stand only where a question begins, or one in brackets.
-	beginnings = []string{"possibly", "count", "total", "least", "greatest", "mean", "median", "plan of"}
+	beginnings = []string{"possibly", "count", "total", "least", "greatest", "mean", "median", "plan of", "route from"}
 	units      = []string{
 		"on", "of", "in", "under", "over", "behind", "within", "with", "without", "where",
 		"=", "is", "at least", "at most", "above", "below", "between", "unknown",
 		"and", "or", "not", "and also", "except", "shared with", "show", "by", "sorted by", "first",
+		"joined to", "leading to", "fed only by", "lost without", "to",
 		"(", ")", ",",
 	}
 )
@@ -41,7 +42,7 @@ func (shelf *Shelf) CanStand(text string) Standing {
 	if s.Slot != nil && s.Slot.Kind == HeadSlot && s.Slot.After != nil && !shelf.isNoun(s.Slot.After.Text) {
 		return s // after an adjective stands a noun
 	}
-	for _, unit := range append(s.free(text), units...) {
+	for _, unit := range slices.Concat(s.free(text), s.units(text)) {
 		if fits(unit, noun) && takes(text, unit) {
 			s.Words = append(s.Words, unit)
 		}
@@ -102,6 +103,39 @@ func (s *Shelf) nounBefore(text string) words.Noun {
 	return words.NoNoun
 }
 
+// units are the words to try. A route takes few of them.
+func (s Standing) units(text string) []string {
+	if q, _ := parseGrammar(text); q != nil && q.First != nil && q.First.Route != nil && s.question == nil {
+		if q.First.Route.By != "" {
+			return nil
+		}
+		return []string{"to", "through", "by steps", "by resistance", "or", ","}
+	}
+	if throughFits(text) {
+		return slices.Concat(units, []string{"from", "through"})
+	}
+	return units
+}
+
+// throughFits reports whether what is said last is traced, so that it can be said
+// from where and through what.
+func throughFits(text string) bool {
+	q, _ := parseGrammar(text + " through " + probe)
+	for _, s := range q.Slots() {
+		if s.Kind == PassSlot && s.Name.Text == probe {
+			return s.Relation == nil || s.Relation.Traced()
+		}
+	}
+	return false
+}
+
+// Traced reports whether the relation is found by following what can carry a
+// supply.
+func (r *Relation) Traced() bool {
+	rel, _ := words.RelationByWord(string(r.Word))
+	return rel.Traced()
+}
+
 // Noun is the noun of the selection that the slot belongs to, if it is a known
 // one.
 func (s Slot) Noun() words.Noun {
@@ -127,7 +161,7 @@ func (s *Shelf) nounOf(word string) words.Noun {
 }
 
 // endings complete a question that stops after a name.
-var endings = []string{" of parts", "", " and x", " = x"}
+var endings = []string{" of parts", "", " and x", " = x", " to x"}
 
 // probed puts a name at the end of the text and tells what it stands for there.
 func (s *Shelf) probed(text string) (*Slot, *Question) {
@@ -163,7 +197,7 @@ func closed(text string) string {
 // slotWords are how a slot is told to people.
 var slotWords = map[SlotKind]string{
 	HeadSlot: "a noun such as parts or nets", NameSlot: "a name", FieldSlot: "a field such as value or name",
-	ValueSlot: "a value", CountSlot: "a number",
+	ValueSlot: "a value", CountSlot: "a number", PassSlot: "a kind of parts such as inductors, or any",
 }
 
 // list gives what can stand for a sentence; signs only where there is little

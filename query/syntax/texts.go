@@ -57,7 +57,7 @@ func (ts Texts) Place(whole string, d diag.Diagnostic) diag.Diagnostic {
 	}
 	d.File = "saved question " + t.Name
 	used := ts.Place(whole, diag.Diagnostic{Range: t.Used})
-	related := diag.Related{File: used.File, Line: used.Line, Column: used.Column, Excerpt: used.Excerpt, Message: "asked for here"}
+	related := diag.Related{File: used.File, Line: used.Line, Column: used.Column, Excerpt: used.Excerpt, Before: used.Before, Message: "asked for here"}
 	d.Related = append(append(d.Related, related), used.Related...)
 	return d
 }

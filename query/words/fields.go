@@ -69,6 +69,8 @@ const (
 	ReadingsOf // how many readings there are of it
 	NotesOf    // how many notes there are on it
 	Distance   // from the nearest thing that `within` names
+	Away       // how many parts and joins a trace passes on the way to it
+	BranchesOf // names of its branches
 )
 
 // Type is what a field holds.

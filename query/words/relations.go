@@ -13,7 +13,11 @@ const (
 	Under
 	Over
 	Behind
-	Within // with a distance: within 3mm of
+	Within   // with a distance: within 3mm of
+	JoinedTo // and those below: traced through parts
+	LeadingTo
+	FedOnlyBy
+	LostWithout
 )
 
 // use says what a relation may tie: a thing of From to a thing of one of To.
@@ -53,6 +57,17 @@ var uses = []use{
 	{Within, Parts, []Noun{Parts, Pins, Pads, Covers}},
 	{Within, Pins, []Noun{Parts, Pins, Pads, Covers}},
 	{Within, Pads, []Noun{Parts, Pins, Pads, Covers}},
+	{Of, Functions, []Noun{Parts, Nets, Branches}},
+	{JoinedTo, Nets, []Noun{Nets, Branches, Pads, Pins, Parts}},
+	{JoinedTo, Branches, []Noun{Nets, Branches, Pads, Pins, Parts}},
+	{JoinedTo, Pads, []Noun{Nets, Branches, Pads, Pins, Parts}},
+	{JoinedTo, Pins, []Noun{Nets, Branches, Pads, Pins, Parts}},
+	{LeadingTo, Pads, []Noun{Parts, Pins, Nets, Branches}},
+	{FedOnlyBy, Parts, []Noun{Pads, Parts}},
+	{FedOnlyBy, Pins, []Noun{Pads, Parts}},
+	{FedOnlyBy, Nets, []Noun{Pads, Parts}},
+	{FedOnlyBy, Branches, []Noun{Pads, Parts}},
+	{LostWithout, Functions, []Noun{Pads, Parts}},
 }
 
 type relation struct{ word, doc string }
@@ -66,6 +81,11 @@ var relations = [...]relation{
 	Over:       {"over", "hiding a part, pin or pad"},
 	Behind:     {"behind", "on the other side of the board, at the same place"},
 	Within:     {"within", "within a distance of, edge to edge, same side"},
+
+	JoinedTo:    {"joined to", "reached from it through series parts and joined pads"},
+	LeadingTo:   {"leading to", "on the same copper of its board, or behind series parts"},
+	FedOnlyBy:   {"fed only by", "dead if those pads stay open or those parts are lifted"},
+	LostWithout: {"lost without", "missing if those pads stay open or those parts are lifted"},
 }
 
 // String is the word: "under".
@@ -75,7 +95,13 @@ func (r Relation) String() string { return relations[r].word }
 func (r Relation) Doc() string { return relations[r].doc }
 
 // AllRelations are all of them, in the order of the reference.
-func AllRelations() []Relation { return []Relation{On, Of, In, Under, Over, Behind, Within} }
+func AllRelations() []Relation {
+	return []Relation{On, Of, In, Under, Over, Behind, Within, JoinedTo, LeadingTo, FedOnlyBy, LostWithout}
+}
+
+// Traced reports whether a relation is found by following what can carry a
+// supply. It can be followed by `through` and the parts that are passed.
+func (r Relation) Traced() bool { return r >= JoinedTo }
 
 // RelationByWord finds a relation. Case does not count.
 func RelationByWord(word string) (Relation, bool) {

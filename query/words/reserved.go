@@ -20,10 +20,10 @@ const (
 )
 
 var (
-	structure = []string{"and", "or", "not", "except", "shared", "show", "by", "sorted", "first", "unknown"}
-	relating  = []string{"on", "of", "in", "under", "over", "behind", "within", "with", "without", "where"}
+	structure = []string{"and", "or", "not", "except", "shared", "show", "by", "sorted", "first", "unknown", "from", "to", "through"}
+	relating  = []string{"on", "of", "in", "under", "over", "behind", "within", "with", "without", "where", "joined", "leading", "fed", "lost"}
 	comparing = []string{"is", "at", "above", "below", "between"}
-	coming    = []string{"through", "joined", "leading", "fed", "reading", "lost", "from", "to", "for", "as", "why"}
+	coming    = []string{"reading", "for", "as", "why"}
 )
 
 var duties = dutyTable()

@@ -22,6 +22,7 @@ const (
 	Notes
 	Jobs
 	Boards
+	Functions
 	// Groups and Stacks are no nouns of their own: they are what `in IP1` and
 	// `jobs on Heron` may name.
 	Groups
@@ -36,20 +37,21 @@ type noun struct {
 }
 
 var nouns = [...]noun{
-	NoNoun:   {},
-	Parts:    {"parts", "part", "components, by reference designator", []FieldID{Name, Kind, Value, Package, Side, CoverOf}},
-	Pins:     {"pins", "pin", "the terminals of parts: U300.A4", []FieldID{Name, PartOf, NetOf}},
-	Nets:     {"nets", "net", "everything that one name connects on a board", []FieldID{Name, Kind, Volts, PartCount, PadCount}},
-	Pads:     {"pads", "pad", "bare places to touch: interposer pads, test points", []FieldID{Name, NetOf, Side, Group, CoverOf}},
-	Covers:   {"covers", "cover", "what hides parts: shields, connectors, stickers, underfill", []FieldID{Name, Kind, Side, Lift, Minutes, Risk, PartCount}},
-	Branches: {"branches", "branch", "the pieces of copper of a net on one board", []FieldID{Name, NetOf, PadsOf, PartsOf, Function}},
-	Readings: {"readings", "reading", "measured values", []FieldID{Target, Mode, Value, State, Meter, Job, Time, Author}},
-	Expected: {"expected", "expected", "the values that the shop expects", []FieldID{Target, Mode, Value, Tolerance, Author, Text}},
-	Notes:    {"notes", "note", "free text on any of a board's things", []FieldID{Target, Text, Tag, Author, Time}},
-	Jobs:     {"jobs", "job", "devices on the bench", []FieldID{Name, Device, Symptom, Opened, Closed, Culprit, Outcome}},
-	Boards:   {"boards", "board", "the boards at hand", []FieldID{Name, Revision, Text, PartCount, NetCount, PadCount, CoverCount}},
-	Groups:   {"groups", "group", "the frame or connector that pads belong to: IP1", nil},
-	Stacks:   {"stacks", "stack", "boards joined face to face", nil},
+	NoNoun:    {},
+	Parts:     {"parts", "part", "components, by reference designator", []FieldID{Name, Kind, Value, Package, Side, CoverOf}},
+	Pins:      {"pins", "pin", "the terminals of parts: U300.A4", []FieldID{Name, PartOf, NetOf}},
+	Nets:      {"nets", "net", "everything that one name connects on a board", []FieldID{Name, Kind, Volts, PartCount, PadCount}},
+	Pads:      {"pads", "pad", "bare places to touch: interposer pads, test points", []FieldID{Name, NetOf, Side, Group, CoverOf}},
+	Covers:    {"covers", "cover", "what hides parts: shields, connectors, stickers, underfill", []FieldID{Name, Kind, Side, Lift, Minutes, Risk, PartCount}},
+	Branches:  {"branches", "branch", "the pieces of copper of a net on one board", []FieldID{Name, NetOf, PadsOf, PartsOf, Function}},
+	Readings:  {"readings", "reading", "measured values", []FieldID{Target, Mode, Value, State, Meter, Job, Time, Author}},
+	Expected:  {"expected", "expected", "the values that the shop expects", []FieldID{Target, Mode, Value, Tolerance, Author, Text}},
+	Notes:     {"notes", "note", "free text on any of a board's things", []FieldID{Target, Text, Tag, Author, Time}},
+	Jobs:      {"jobs", "job", "devices on the bench", []FieldID{Name, Device, Symptom, Opened, Closed, Culprit, Outcome}},
+	Boards:    {"boards", "board", "the boards at hand", []FieldID{Name, Revision, Text, PartCount, NetCount, PadCount, CoverCount}},
+	Functions: {"functions", "function", "what the device can do, as parts, nets and branches are said to be for it", []FieldID{Name, PartsOf, NetOf, BranchesOf, RoleOf}},
+	Groups:    {"groups", "group", "the frame or connector that pads belong to: IP1", nil},
+	Stacks:    {"stacks", "stack", "boards joined face to face", nil},
 }
 
 // String is the plural word: "parts".
@@ -70,7 +72,7 @@ func (n Noun) Placed() bool { return n == Parts || n == Pins || n == Pads || n =
 // AllNouns are the nouns that a question can ask for, in the order of the
 // reference.
 func AllNouns() []Noun {
-	return []Noun{Parts, Pins, Nets, Pads, Covers, Branches, Readings, Expected, Notes, Jobs, Boards}
+	return []Noun{Parts, Pins, Nets, Pads, Covers, Branches, Readings, Expected, Notes, Jobs, Boards, Functions}
 }
 
 // NounByWord finds the noun of a plural word. Case does not count.

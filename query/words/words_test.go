@@ -13,9 +13,9 @@ import (
 // The reserved words are a promise: a word more makes a question that worked
 // mean something else.
 func TestReservedWordsAreClosed(t *testing.T) {
-	want := strings.Fields(`and or not except shared show by sorted first unknown
-		on of in under over behind within with without where is at above below between
-		through joined leading fed reading lost from to for as why`)
+	want := strings.Fields(`and or not except shared show by sorted first unknown from to through
+		on of in under over behind within with without where joined leading fed lost is at above below between
+		reading for as why`)
 	if d := cmp.Diff(want, Reserved()); d != "" {
 		t.Error(d)
 	}
@@ -67,7 +67,7 @@ func TestEveryWordIsFoundAndExplained(t *testing.T) {
 		}
 	}
 	for _, r := range AllRelations() {
-		if got, ok := RelationByWord(r.String()); !ok || got != r || r.Doc() == "" || DutyOf(r.String()) != Relating {
+		if got, ok := RelationByWord(r.String()); !ok || got != r || r.Doc() == "" || DutyOf(strings.Fields(r.String())[0]) != Relating {
 			t.Errorf("%s: found %s, %q", r, got, r.Doc())
 		}
 	}

@@ -38,6 +38,32 @@ type Target struct {
 	Pin  string // the pin of the part Name, for OnPin: C1201.2
 }
 
+// StepKind is what was done in a step of a job.
+type StepKind uint8
+
+const (
+	StepUnknown StepKind = iota
+	StepDraw
+	StepReading
+	StepTape
+	StepUntape
+	StepSeparated
+	StepJoined
+	StepCoverOff
+	StepCoverOn
+	StepLifted
+	StepFitted
+	StepRemoved
+	StepReplaced
+	StepInject
+	StepFreeze
+	StepHot
+	StepCold
+	StepLook
+	StepResistance
+	StepNote
+)
+
 // Outcome is how a reading that is not a number ended.
 type Outcome uint8
 
@@ -64,6 +90,11 @@ type Reading struct {
 	By        string
 	When      time.Time // zero when not stated
 	Text      string
+
+	// Of a reading in a step of a job: the number of the step, and when the job
+	// was opened and closed (zero when not stated or still open).
+	Step           int
+	Opened, Closed time.Time
 }
 
 // Expected is a value that the shop expects.
@@ -114,7 +145,24 @@ type Job struct {
 // Step is one observation or change of state in a job.
 type Step struct {
 	Number int
-	Text   string // canonical text of the step, parsed by those who use it
+	Text   string // canonical text after the number, as it is written in a sheet
+
+	// The same taken apart, made when a sheet is read. What goes with a kind is
+	// in the specification of the sheet.
+	Kind      StepKind
+	On        []Target // where, or what it was done to
+	To        Target   // second probe; zero Target is ground
+	Mode      Mode     // of a reading
+	Outcome   Outcome  // of a reading or resistance: Measured if Value holds
+	Value     Quantity // what was read, ohms of a resistance, amps of a draw
+	Volts     Quantity // injected
+	Amps      Quantity // limit of the injection
+	Lasting   Quantity // how long it was injected
+	RedGround bool
+	Nothing   bool // nothing was seen
+	By        string
+	When      time.Time // zero when not stated
+	Remark    string
 }
 
 // Knowledge is what is known about one board or stack beyond its structure.

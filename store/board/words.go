@@ -26,7 +26,11 @@ var (
 	targetKinds = []string{AnyTarget: "", OnBoard: "board", OnPart: "part", OnPin: "pin", OnNet: "net", OnPad: "pad", OnCover: "cover", OnBranch: "branch"}
 	bases       = []string{NoPlace: "no place", ByPoint: "place only", ByPins: "box round its pins", ByPackage: "body of its package", ByStatement: "stated size"}
 	truths      = []string{False: "no", Unknown: "unknown", True: "yes"}
-	coverKinds  = []string{CoverUnknown: "", Shield: "shield", Connector: "connector", Reader: "reader", Sticker: "sticker",
+	stepKinds   = []string{StepUnknown: "", StepDraw: "draw", StepReading: "reading", StepTape: "tape", StepUntape: "untape", StepSeparated: "separated",
+		StepJoined: "joined", StepCoverOff: "cover-off", StepCoverOn: "cover-on", StepLifted: "lifted", StepFitted: "fitted", StepRemoved: "removed",
+		StepReplaced: "replaced", StepInject: "inject", StepFreeze: "freeze", StepHot: "hot", StepCold: "cold", StepLook: "look",
+		StepResistance: "resistance", StepNote: "note"}
+	coverKinds = []string{CoverUnknown: "", Shield: "shield", Connector: "connector", Reader: "reader", Sticker: "sticker",
 		Underfill: "underfill", Foil: "foil", Holder: "holder", Module: "module"}
 )
 
@@ -60,6 +64,12 @@ func (m Mode) String() string { return word(modes, m) }
 
 // ModeByWord returns the mode of a word.
 func ModeByWord(w string) (Mode, bool) { return byWord[Mode](modes, w) }
+
+// String is the word for what was done: "reading", "cover-off".
+func (k StepKind) String() string { return word(stepKinds, k) }
+
+// StepKindByWord returns what was done of a word.
+func StepKindByWord(w string) (StepKind, bool) { return byWord[StepKind](stepKinds, w) }
 
 // String is the word for the kind of target, "" for AnyTarget.
 func (k TargetKind) String() string { return word(targetKinds, k) }

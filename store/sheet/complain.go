@@ -96,12 +96,13 @@ func (p *parser) unknownKind(l *line, t token) {
 		return
 	}
 	d := diag.Diagnostic{Code: "S113", Range: diag.Range{Start: int(t.start), End: int(t.start) + int(t.size)},
-		Message: diag.Unexpected(word, "at the start of a line", "a kind of statement"),
-		Help:    suggest(word, kindWords())}
-	if t.marks&quoted != 0 || len(d.Help) == 0 {
-		d.Help = []string{"a statement starts with " + diag.OneOf(kindWords()...)}
-	} else {
+		Message: diag.Unexpected(word, "at the start of a line", "a kind of statement")}
+	if t.marks&(quoted|mixed) == 0 {
+		d.Help = p.kindHelp(l, word)
 		d.Edits = editOf(d)
+	}
+	if len(d.Help) == 0 {
+		d.Help = append(d.Help, "a statement starts with "+diag.OneOf(kindWords()...))
 	}
 	p.complain(l, d)
 }
@@ -130,7 +131,7 @@ func (p *parser) unknownMember(l *line, toks []token) {
 	t := toks[at]
 	d := diag.Diagnostic{Code: "S218", Range: diag.Range{Start: int(t.start), End: int(t.start) + int(t.size)},
 		Message: diag.Unexpected(p.f.plain(t), "after the number of a step", "what was done"),
-		Help:    suggest(p.f.plain(t), words)}
+		Help:    likelyWord(p.f.plain(t), words, otherWords)}
 	if len(d.Help) == 0 {
 		d.Help = []string{"a step is one of " + diag.OneOf(words...)}
 	} else {

@@ -8,22 +8,6 @@ type Suggestion struct {
 	Says string // what it means: "a net", "rated voltage"
 }
 
-// Complete lists the words that can stand at a byte offset of a sheet, those
-// only that start with what is written of the word before it. The offset where
-// that word starts is returned too. Names are not suggested: they are anybody's.
-func Complete(text string, offset int) (from int, words []Suggestion) {
-	offset = max(0, min(offset, len(text)))
-	start := strings.LastIndexByte(text[:offset], '\n') + 1
-	typed := text[start:offset]
-	from = start + strings.LastIndexAny(typed, " \t") + 1
-	for _, s := range candidates(text[:start], text[start:from]) {
-		if strings.HasPrefix(s.Word, text[from:offset]) {
-			words = append(words, s)
-		}
-	}
-	return from, words
-}
-
 // candidates lists the words that can follow the start of a line.
 func candidates(above, head string) []Suggestion {
 	p := &parser{f: &File{text: head}, memo: newMemo(0)}

@@ -19,7 +19,7 @@ func TestComplete(t *testing.T) {
 		"what is left":             {"via drill 0.2mm l|", "layers"},
 		"values of a word":         {"cover SH1 risk |", "low medium high"},
 		"name after a word":        {"pad P1 on |", ""},
-		"mode":                     {"expect |", ""},
+		"mode":                     {"expect |", "diode ohms volts amps continuity heat"},
 		"modes are positional":     {"reading diode VMAIN 0.4V r|", "red-on-ground"},
 		"members with words":       {"branch B on N\n  |", "pad"},
 		"members of a job":         {"job 1\n# note\n  1 re|", "reading removed replaced resistance"},
@@ -32,7 +32,7 @@ func TestComplete(t *testing.T) {
 	for name, test := range tests {
 		t.Run(name, func(t *testing.T) {
 			offset := strings.IndexByte(test.text, '|')
-			_, got := Complete(strings.Replace(test.text, "|", "", 1), offset)
+			got := SlotAt(strings.Replace(test.text, "|", "", 1), offset).Words
 			var words []string
 			for _, s := range got {
 				words = append(words, s.Word)
@@ -51,9 +51,10 @@ func TestComplete(t *testing.T) {
 // complained of as unknown.
 func TestCompletedWordsAreRead(t *testing.T) {
 	for _, head := range []string{"", "part C1 ", "net N ", "pad P ", "cover S ", "reading ohms X ", "expect heat X ", "job 1 ", "via ", "track ", "hole ", "branch B "} {
-		from, words := Complete("netlore 1\n"+head, len("netlore 1\n"+head))
-		if from != len("netlore 1\n"+head) || len(words) == 0 {
-			t.Errorf("%q: nothing at %d", head, from)
+		slot := SlotAt("netlore 1\n"+head, len("netlore 1\n"+head))
+		words := slot.Words
+		if slot.At.Start != len("netlore 1\n"+head) || len(words) == 0 {
+			t.Errorf("%q: nothing at %d", head, slot.At.Start)
 		}
 		for _, w := range words {
 			_, found := Parse("", []byte("netlore 1\n"+head+w.Word))
@@ -71,8 +72,8 @@ func TestCompletedWordsAreRead(t *testing.T) {
 
 func TestCompleteOutsideTheText(t *testing.T) {
 	for _, offset := range []int{-1, 0, 5, 99} {
-		if from, _ := Complete("part ", offset); from < 0 || from > 5 {
-			t.Errorf("offset %d: from %d", offset, from)
+		if at := SlotAt("part ", offset).At; at.Start < 0 || at.End > 5 {
+			t.Errorf("offset %d: %v", offset, at)
 		}
 	}
 }

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"strings"
 
 	"netlore/query/diag"
 	"netlore/store/board"
@@ -125,11 +126,22 @@ func (c *cursor) badName(t token, a *attribute) *problem {
 		return c.glued(t)
 	}
 	if isRange(text) {
-		return c.fault(t, "S213", "a range cannot stand here; expected "+a.expects(), "write one name")
+		help := "write one name"
+		if a.names {
+			help = "write a line for each of them"
+		}
+		return c.fault(t, "S213", "a range cannot stand here; expected "+a.expects(), help)
 	}
 	fixed := string(appendQuoted(nil, text))
 	p := c.fault(t, "S205", fmt.Sprintf("the name %s needs quotation marks", diag.Quote(text)), "write "+fixed)
 	p.Edits = []diag.Edit{{Range: p.Range, New: fixed}}
+	if name, ok := strings.CutSuffix(text, ":"); ok && nameOf(name, t.marks) {
+		p.Help = []string{"leave out the colon", "if it belongs to the name, write " + fixed}
+		p.Edits[0].New = name
+	}
+	if len(c.toks) == 1 && (c.form.id == formNetPart || c.form.id == formBranchPart) {
+		p.Help, p.Edits = []string{pinHelp(text)}, nil
+	}
 	return p
 }
 
@@ -199,7 +211,9 @@ func (c *cursor) expand(t token, text string, v *value) *problem {
 // readNamesToEnd reads names and ranges up to the end of the line.
 func readNamesToEnd(c *cursor, a *attribute, v *value) *problem {
 	if c.i >= len(c.toks) {
-		return c.missing(a)
+		p := c.missing(a)
+		p.Help = []string{pinHelp(c.f.tokenText(c.toks[c.i-1]))}
+		return p
 	}
 	for c.i < len(c.toks) {
 		t, _ := c.take()

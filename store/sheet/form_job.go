@@ -53,23 +53,45 @@ func stepIDs() []formID {
 // remarkShape is text after a word: quotation marks alone do not tell it.
 var remarkShape = &shape{read: readText, print: printQuoted, want: "text in quotation marks", same: always}
 
-// The steps of a job. A step is kept as canonical text, for those who work
-// with jobs; the forms say what it may hold.
+// The steps of a job. A step is kept as canonical text and taken apart; it is
+// written from the text.
 var (
 	stepNumber  = attribute{shape: wholeShape, label: "the number of the step", least: 1, most: 1_000_000, must: true}
-	stepTargets = attribute{shape: targetsShape, label: "what it was done to", must: true}
-	stepPlace   = attribute{shape: targetShape, label: "where", must: true}
-	stepSeen    = attribute{shape: targetsShape, label: "where", optional: true}
-	stepNothing = attribute{word: "nothing", shape: flagShape, label: "nothing was seen"}
-	stepTo      = attribute{word: "to", shape: targetShape, label: "second probe, if not on ground"}
-	stepText    = attribute{shape: textShape, label: "remark in quotation marks"}
-	stepWhen    = attribute{word: "when", shape: timeShape, label: "date, or date and time"}
-	stepBy      = attribute{word: "by", shape: nameShape, label: "who did it", noun: "author"}
-	stepAmps    = attribute{shape: quantityShape, label: "current", units: []board.Unit{board.Ampere}}
-	stepVolts   = attribute{shape: quantityShape, label: "voltage", units: []board.Unit{board.Volt}}
-	stepTime    = attribute{shape: quantityShape, label: "how long", noun: "time", units: []board.Unit{board.Second}, positive: true}
-	stepOhms    = attribute{words: []string{"open"}, shape: ohmsShape, label: "resistance, or open", units: []board.Unit{board.Ohm}, must: true}
+	stepTargets = attribute{shape: targetsShape, label: "what it was done to", must: true, set: setTargets}
+	stepPlace   = attribute{shape: targetShape, label: "where", must: true, set: setTargets}
+	stepSeen    = attribute{shape: targetsShape, label: "where", optional: true, set: setTargets}
+	stepNothing = attribute{word: "nothing", shape: flagShape, label: "nothing was seen", set: func(s *subject, _ *value) { s.step.Nothing = true }}
+	stepTo      = attribute{word: "to", shape: targetShape, label: "second probe, if not on ground",
+		set: func(s *subject, v *value) { s.step.To = s.keepTarget(v.targets[0]) }}
+	stepText = attribute{shape: textShape, label: "remark in quotation marks", set: func(s *subject, v *value) { s.step.Remark = s.keep(v.text) }}
+	stepWhen = attribute{word: "when", shape: timeShape, label: "date, or date and time", set: func(s *subject, v *value) { s.step.When = v.when }}
+	stepBy   = attribute{word: "by", shape: nameShape, label: "who did it", noun: "author", set: func(s *subject, v *value) { s.step.By = s.keep(v.text) }}
+	stepAmps = attribute{shape: quantityShape, label: "current", units: []board.Unit{board.Ampere},
+		set: func(s *subject, v *value) { *s.amps() = v.q }}
+	stepVolts = attribute{shape: quantityShape, label: "voltage", units: []board.Unit{board.Volt}, set: func(s *subject, v *value) { s.step.Volts = v.q }}
+	stepTime  = attribute{shape: quantityShape, label: "how long", noun: "time", units: []board.Unit{board.Second}, positive: true,
+		set: func(s *subject, v *value) { s.step.Lasting = v.q }}
+	stepOhms = attribute{words: []string{"open"}, shape: ohmsShape, label: "resistance, or open", units: []board.Unit{board.Ohm}, must: true,
+		set: func(s *subject, v *value) { s.step.Mode = board.Resistance; s.setRead(v) }}
 )
+
+func setTargets(s *subject, v *value) { s.step.On = s.keepTargets(v.targets) }
+
+// setRead keeps what a meter showed.
+func (s *subject) setRead(v *value) {
+	s.step.Value = v.q
+	if v.word > 0 {
+		s.step.Outcome = outcomes[v.word-1]
+	}
+}
+
+// amps is where a current goes: it is the value of a draw.
+func (s *subject) amps() *board.Quantity {
+	if s.step.Kind == board.StepDraw {
+		return &s.step.Value
+	}
+	return &s.step.Amps
+}
 
 var ohmsShape = &shape{read: readOhms, print: printMeasured, want: "a resistance such as 4.7kohm, or open", bare: bareQuantity}
 
@@ -122,7 +144,12 @@ var stepForms = []form{
 }
 
 func readingStep() form {
-	f := step("reading", 2, modeAttribute, targetAttribute, stepTo, valueOfReading, polarityAttribute)
+	mode, target, read, polarity := modeAttribute, targetAttribute, valueOfReading, polarityAttribute
+	mode.set = func(s *subject, v *value) { s.step.Mode = board.Mode(v.word) }
+	target.set = setTargets
+	read.set = (*subject).setRead
+	polarity.set = func(s *subject, v *value) { s.step.RedGround = v.word == 1 }
+	f := step("reading", 2, mode, target, stepTo, read, polarity)
 	f.check, f.likely = checkMode, lineUnit
 	return f
 }

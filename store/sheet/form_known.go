@@ -183,8 +183,19 @@ func readMeasured(c *cursor, a *attribute, v *value) *problem {
 		return c.fault(t, "S217", diag.Quote(s)+" is "+q.Unit.Measures()+", but "+c.lineMode().String()+" readings are in "+unit.Name())
 	}
 	var p *problem
-	v.q, p = c.quantity(t, s, unit)
+	if v.q, p = c.quantity(t, s, unit); p != nil && c.lineMode() == board.Diode {
+		suggestMillivolts(p, s)
+	}
 	return p
+}
+
+// suggestMillivolts takes a plain number in diode mode for millivolts if it
+// is too large for volts: meters show either (common practice, no source).
+func suggestMillivolts(p *problem, s string) {
+	if n, plain := thousandths(s); plain && n >= 10_000 {
+		p.Help = []string{"did you mean " + s + "mV?"}
+		p.Edits = []diag.Edit{{Range: p.Range, New: s + "mV"}}
+	}
 }
 
 func printMeasured(dst []byte, a *attribute, v *value, m *memo) []byte {

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"errors"
+	"strings"
 
 	"netlore/query/diag"
 	"netlore/store/board"
@@ -172,23 +173,49 @@ func checkPart(c *cursor) *problem {
 		}
 		t := c.f.tokens[at.token]
 		s := c.f.tokenText(t)
-		if _, ok := c.memo.parse(s); ok {
-			return nil
-		}
 		unit := c.partClass().ValueUnit()
 		if _, plain := thousandths(s); plain && !c.afterValue(at) {
 			return c.plainValue(t, s, unit)
 		}
-		if _, ok := board.QuantityOf(s, unit); !ok {
-			_, err := board.ParseQuantity(s, unit)
-			p := c.quantityFault(t, "S206", err)
-			if unit == board.NoUnit && len(p.Help) == 0 {
-				p.Help = []string{`what the part is goes into quotation marks: "` + s + `"`}
-			}
-			return p
+		if !c.isValue(s) {
+			return c.noValue(t, s, unit)
 		}
 	}
 	return nil
+}
+
+// isValue reports whether s is a quantity, if need be in the unit of the part's
+// class.
+func (c *cursor) isValue(s string) bool {
+	if _, ok := c.memo.parse(s); ok {
+		return true
+	}
+	_, ok := board.QuantityOf(s, c.partClass().ValueUnit())
+	return ok
+}
+
+// noValue complains of what cannot be read as the value of a part.
+func (c *cursor) noValue(t token, s string, unit board.Unit) *problem {
+	if value, rest, ok := strings.Cut(s, "@"); ok && c.isValue(value) {
+		return c.fault(t, "S206", diag.Quote(s)+" is two things in one word", "write "+value+`, and the rest as text: "at `+rest+`"`)
+	}
+	if code := strings.TrimRight(s, "\u2126\u03a9"); code != s && c.isValue(code) { // R is the ohm already
+		p := c.fault(t, "S206", diag.Quote(s)+" has its unit twice", "did you mean "+code+"?")
+		p.Edits = editOf(*p)
+		return p
+	}
+	_, err := board.ParseQuantity(s, unit)
+	p := c.quantityFault(t, "S206", err)
+	if len(p.Help) > 0 {
+		return p
+	}
+	if unit != board.NoUnit {
+		p.Help = []string{"expected " + exampleOf(unit)}
+	}
+	if s[0] != '-' && s[0] != '+' {
+		p.Help = append(p.Help, `if it says what the part is, put it in quotation marks: "`+s+`"`)
+	}
+	return p
 }
 
 // afterValue reports whether an attribute stands after the word value. The
@@ -210,10 +237,18 @@ func (c *cursor) plainValue(t token, s string, unit board.Unit) *problem {
 	return p
 }
 
-// likelyValue is a plain number with the unit that it probably has.
+// likelyValue is a plain number with the unit that it probably has. The crystal
+// of a clock has 32.768 kHz; of others, up to three digits are megahertz (common
+// practice, no source).
 func likelyValue(s string, unit board.Unit) string {
-	if unit == board.Ohm {
+	n, _ := thousandths(s)
+	switch {
+	case unit == board.Ohm:
 		return s + "ohm"
+	case unit == board.Hertz && n == 32_768:
+		return s + "kHz"
+	case unit == board.Hertz && n < 1000_000:
+		return s + "MHz"
 	}
 	var q *board.QuantityError
 	if _, err := board.ParseQuantity(s, unit); errors.As(err, &q) {

@@ -133,6 +133,10 @@ func (f *File) OnlyQuestions() bool {
 // Place gives a complaint about the question, whose range counts in its text,
 // the place in the file. Edits count in the file, too.
 func (q Question) Place(d diag.Diagnostic) diag.Diagnostic {
+	if d.Line == 0 && d.Range == (diag.Range{}) && d.Message != "" { // it is about no place in the text
+		name := q.file.tokens[q.line.token+1]
+		return q.file.about(q.line, diag.Range{Start: int(name.start), End: int(name.start) + int(name.size)}, d)
+	}
 	for i := range d.Edits {
 		e := &d.Edits[i]
 		e.Range = q.inFile(e.Range)

@@ -94,5 +94,6 @@ type subject struct {
 	note     *board.Note
 	link     *board.Link
 	job      *board.Job
+	step     *board.Step
 	question *board.SavedQuestion
 }

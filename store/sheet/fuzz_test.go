@@ -3,7 +3,6 @@ package sheet
 import (
 	"bytes"
 	"slices"
-	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -125,18 +124,4 @@ func halves(f *File, at int) (first, second *File) {
 	first, _ = Parse("first", []byte("netlore 1\n"+parts[0].String()))
 	second, _ = Parse("second", []byte("netlore 1\n"+parts[1].String()))
 	return first, second
-}
-
-// FuzzComplete looks that completion copes with any text.
-func FuzzComplete(f *testing.F) {
-	f.Add("netlore 1\njob 1\n  1 re", 20)
-	f.Add("board \"", 7)
-	f.Fuzz(func(t *testing.T, text string, offset int) {
-		from, words := Complete(text, offset)
-		for _, w := range words {
-			if from > len(text) || !strings.HasPrefix(w.Word, text[from:max(from, min(offset, len(text)))]) {
-				t.Errorf("%q at %d suggests %q", text, offset, w.Word)
-			}
-		}
-	})
 }

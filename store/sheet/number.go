@@ -119,9 +119,9 @@ func looksLikeTolerance(s string) bool {
 	return i > 0 && s[i-1] != 'e' && s[i-1] != 'E'
 }
 
-// looksLikeSize reports whether s was meant as a size: 5x3, 5mmX3mm, 5×3mm.
+// looksLikeSize reports whether s was meant as a size: 5x3, 5mmX3mm, 5×3mm, 5*3mm.
 func looksLikeSize(s string) bool {
-	i := strings.IndexAny(s, "xX×")
+	i := strings.IndexAny(s, "xX×*")
 	if i < 0 || !strings.ContainsAny(s[i:], "0123456789") {
 		return false
 	}

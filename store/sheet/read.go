@@ -167,7 +167,7 @@ func (f *File) about(l *line, at diag.Range, d diag.Diagnostic) diag.Diagnostic 
 
 func (f *File) related(l *line, at diag.Range, message string) diag.Related {
 	d := f.about(l, at, diag.Diagnostic{})
-	return diag.Related{File: d.File, Line: d.Line, Column: d.Column, Excerpt: d.Excerpt, Message: message}
+	return diag.Related{File: d.File, Range: at, Line: d.Line, Column: d.Column, Excerpt: d.Excerpt, Before: d.Before, Message: message}
 }
 
 // words is where all words of a line stand.

@@ -70,7 +70,18 @@ func (r *reader) step(job *block, rows []row) board.Step {
 			Help:    []string{"number one of them anew"},
 			Related: []diag.Related{first.f.related(m, first.f.words(m), "the other one")}}))
 	}
-	return board.Step{Number: rows[0].number, Text: text}
+	return r.doneIn(&rows[0], text)
+}
+
+// doneIn takes apart what a step says.
+func (r *reader) doneIn(row *row, text string) board.Step {
+	f := formOf(row.form)
+	step := board.Step{Number: row.number, Text: text}
+	step.Kind, _ = board.StepKindByWord(f.word)
+	r.s.step = &step
+	r.claims.collect(f, []source{row.source})
+	r.take()
+	return step
 }
 
 // stepText is the canonical text of a step after its number.

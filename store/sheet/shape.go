@@ -3,6 +3,7 @@ package sheet
 import (
 	"errors"
 	"strconv"
+	"strings"
 
 	"netlore/query/diag"
 	"netlore/store/board"
@@ -20,6 +21,8 @@ type shape struct {
 	same func(m *memo, f *File, toks []token) bool
 	bare bareKind
 	list bool // commas may follow the value's tokens
+
+	places int // how many places it has: one, two, or 0 for any number and for what is no place
 }
 
 // bareKind tells how a value that stands without its word is recognised.
@@ -46,8 +49,8 @@ var (
 	textShape      = &shape{read: readText, print: printQuoted, want: "text in quotation marks", bare: bareText, same: always}
 	lengthShape    = &shape{read: readLength, print: printLength, want: "a length such as 0.3mm", same: sameLength}
 	angleShape     = &shape{read: readAngle, print: printNumber, want: "an angle in degrees such as 90", same: sameAngle}
-	pointShape     = &shape{read: readPoint, print: printPoints, want: "a place in mm such as 12.3,8.15", list: true, same: samePoints}
-	boxShape       = &shape{read: readBox, print: printPoints, want: "two corners in mm such as 4,3.5 22,19", list: true, same: sameBox}
+	pointShape     = &shape{read: readPoint, print: printPoints, want: "a place in mm such as 12.3,8.15", list: true, places: 1, same: samePoints}
+	boxShape       = &shape{read: readBox, print: printPoints, want: "two corners in mm such as 4,3.5 22,19", list: true, places: 2, same: sameBox}
 	pathShape      = &shape{read: readPath, print: printPoints, want: "places in mm such as 1,2 3,2", list: true, same: samePoints}
 	sizeShape      = &shape{read: readSize, print: printSize, want: "a size such as 5x3mm", bare: bareSize, same: sameSize}
 	quantityShape  = &shape{read: readQuantity, print: printQuantity, bare: bareQuantity, same: sameQuantity}
@@ -69,7 +72,15 @@ func readWord(c *cursor, a *attribute, v *value) *problem {
 	s := c.f.tokenText(t)
 	if v.word = a.wordIndex(s); v.word == 0 || t.marks&quoted != 0 {
 		p := c.fault(t, "S201", diag.Unexpected(c.f.plain(t), "", a.expects()))
-		p.Help = suggest(s, a.words)
+		p.Help = likelyWord(s, a.words, otherWords)
+		p.Edits = editOf(*p)
+		switch {
+		case len(p.Help) > 0:
+		case len(a.words) == len(modeWords):
+			p.Help = []string{"the mode comes first, then where: " + c.form.word + " " + modeWords[0] + " " + s}
+		case strings.Contains(a.label, ": "):
+			p.Help = []string{a.label}
+		}
 		return p
 	}
 	return nil

@@ -15,6 +15,9 @@ func (c *cursor) torn(first, second token) *problem {
 	if first.marks&comma != 0 {
 		between = "."
 	}
+	if p := c.tornSize(first); p != nil {
+		return p
+	}
 	if (first.marks|second.marks)&quoted != 0 || !isDigit(s[len(s)-1]) || isDigit(rest[0]) != (between == ".") {
 		return nil
 	}
@@ -29,6 +32,27 @@ func (c *cursor) torn(first, second token) *problem {
 	}
 	p.Range.End = int(second.start) + int(second.size)
 	p.Edits = []diag.Edit{{Range: p.Range, New: joined}}
+	return p
+}
+
+// tornSize complains of a size in several words, as in "5 x 3 mm", and leaves
+// them out. The cursor is after the first.
+func (c *cursor) tornSize(first token) *problem {
+	joined, best := c.f.tokenText(first), 0
+	for i := c.i; i < min(len(c.toks), c.i+3) && (c.toks[i-1].marks|c.toks[i].marks)&(comma|quoted) == 0; i++ {
+		if joined += c.f.tokenText(c.toks[i]); looksLikeSize(joined) && len(likelySize(joined)) > 0 {
+			best = i
+		}
+	}
+	if best == 0 {
+		return nil
+	}
+	c.i = best + 1
+	last := c.toks[best]
+	at := diag.Range{Start: int(first.start), End: int(last.start) + int(last.size)}
+	text := c.f.text[at.Start:at.End]
+	p := &problem{Code: "S206", Range: at, Message: "there is a blank in " + diag.Quote(text), Help: likelySize(strings.ReplaceAll(text, " ", ""))}
+	p.Edits = editOf(*p)
 	return p
 }
 
@@ -93,91 +117,6 @@ func angle(s string) (int32, bool) {
 	return ((m % turn) + turn) % turn, ok
 }
 
-// readPoint reads X,Y.
-func readPoint(c *cursor, a *attribute, v *value) *problem {
-	t, x, ok := c.takeBare()
-	if !ok {
-		return c.missing(a)
-	}
-	px, okX := millimetres(x)
-	if !okX {
-		return c.fault(t, "S208", diag.Unexpected(x, "", a.expects()))
-	}
-	if t.marks&comma == 0 {
-		return c.fault(t, "S208", diag.Quote(x)+" has no second number; expected "+a.expects())
-	}
-	t, _ = c.take()
-	y := c.f.tokenText(t)
-	py, okY := millimetres(y)
-	if !okY {
-		return c.fault(t, "S208", diag.Unexpected(y, "", a.expects()))
-	}
-	if t.marks&comma != 0 {
-		return c.fault(t, "S208", "a place has two numbers, and a comma goes on after the second")
-	}
-	v.points = append(v.points, board.Point{X: px, Y: py})
-	return nil
-}
-
-// readBox reads two opposite corners, and puts the lower left one first.
-func readBox(c *cursor, a *attribute, v *value) *problem {
-	first := c.i
-	for range 2 {
-		if p := readPoint(c, a, v); p != nil {
-			return p
-		}
-	}
-	b := board.Box(v.points[0], v.points[1])
-	v.points[0], v.points[1] = b.Points[0], b.Points[2]
-	switch {
-	case v.points[0].X == v.points[1].X:
-		return c.fault(c.toks[first], "S208", "the two corners make no box: both have the same x")
-	case v.points[0].Y == v.points[1].Y:
-		return c.fault(c.toks[first], "S208", "the two corners make no box: both have the same y")
-	}
-	return nil
-}
-
-// readPath reads places up to the next word of the form.
-func readPath(c *cursor, a *attribute, v *value) *problem {
-	first := c.i
-	for c.i == first || c.atNumber() {
-		if p := readPoint(c, a, v); p != nil {
-			return p
-		}
-	}
-	if n := len(v.points); n < a.least {
-		return c.fault(c.toks[first], "S208", "there are too few places; expected "+a.expects())
-	}
-	return nil
-}
-
-// atNumber reports whether the next token can only be one of a place: a
-// number with a comma after it.
-func (c *cursor) atNumber() bool {
-	t, ok := c.peek()
-	if !ok || t.marks&quoted != 0 {
-		return false
-	}
-	s := c.f.tokenText(t)
-	return t.marks&comma != 0 || isDigit(s[0]) || s[0] == '-'
-}
-
-func printPoints(dst []byte, a *attribute, v *value, m *memo) []byte {
-	for i, p := range v.points {
-		if i > 0 {
-			dst = append(dst, ' ')
-		}
-		dst = appendPoint(dst, p)
-	}
-	return dst
-}
-
-func appendPoint(dst []byte, p board.Point) []byte {
-	dst = append(appendThousandths(dst, p.X), ',')
-	return appendThousandths(dst, p.Y)
-}
-
 // readSize reads WxHmm.
 func readSize(c *cursor, a *attribute, v *value) *problem {
 	t, s, ok := c.takeBare()
@@ -213,7 +152,7 @@ func isSizeOfNothing(s string) bool {
 
 // likelySize guesses what size was meant.
 func likelySize(s string) []string {
-	s = strings.NewReplacer("X", "x", "×", "x").Replace(s)
+	s = strings.NewReplacer("X", "x", "×", "x", "*", "x").Replace(s)
 	w, h, ok := splitSize(strings.TrimSuffix(s, "mm") + "mm")
 	if _, ok1 := plainSize(w); !ok || !ok1 {
 		return nil
@@ -254,7 +193,11 @@ func (c *cursor) quantity(t token, s string, unit board.Unit) (board.Quantity, *
 		return board.Quantity{}, p
 	}
 	_, err := board.ParseQuantity(s, unit)
-	return board.Quantity{}, c.quantityFault(t, "S206", err)
+	p := c.quantityFault(t, "S206", err)
+	if len(p.Help) == 0 && unit != board.NoUnit {
+		p.Help = []string{"expected " + exampleOf(unit)}
+	}
+	return board.Quantity{}, p
 }
 
 func printQuantity(dst []byte, a *attribute, v *value, m *memo) []byte { return m.append(dst, v.q) }

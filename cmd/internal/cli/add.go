@@ -52,7 +52,7 @@ func (a *app) addFlags(cmd *cobra.Command, o *addOptions) {
 	f.Var(name("REVISION", &o.revision), "rev", "its revision")
 	f.Var(name("STACK", &o.stack), "stack", "the stack that sheets are about, if they do not say so")
 	f.Var(choice("--unit", "UNIT", &o.unit, "mm", "mil", "inch"), "unit", "the unit of lengths, if the file does not say so or is wrong: mm, mil or inch")
-	f.Var(name("LICENCE", &o.licence), "licence", "licence of what is added, as an SPDX identifier")
+	f.Var(licence("--licence", &o.licence), "licence", "licence of what is added, as an SPDX identifier")
 	f.BoolVar(&o.correct, "correct", false, "where the new contradicts the old, the new holds")
 	f.BoolVar(&o.replace, "replace", false, "the new is all there is to say of the board's structure")
 	f.BoolVar(&o.dryRun, "dry-run", false, "tell what would be added, and add nothing")

@@ -87,7 +87,9 @@ func subjectOf(group []*sheet.File, opt addOptions) (store.Subject, bool) {
 // store adds to the base.
 func (a *app) store(ctx context.Context, additions []store.Addition, made imported) error {
 	return a.writing(ctx, func(base *store.Base) error {
+		p := newProgress(a, "adding")
 		results, err := base.Add(ctx, additions...)
+		p.done()
 		if err != nil {
 			return addError(err)
 		}
@@ -107,7 +109,9 @@ func (a *app) store(ctx context.Context, additions []store.Addition, made import
 // base yet, none is made.
 func (a *app) preview(ctx context.Context, additions []store.Addition, made imported) error {
 	tell := func(base *store.Base) error {
+		p := newProgress(a, "comparing")
 		results, err := base.Preview(ctx, additions...)
+		p.done()
 		if err != nil {
 			return addError(err)
 		}
@@ -145,7 +149,9 @@ func (a *app) added(results []store.Result, what string) error {
 				Help: []string{"keep the file, and add it again with a newer netlore"}}})
 		}
 		if a.json {
-			writeJSON(a.Out, map[string]any{"subject": r.Subject.String(), "new": r.New, "known": r.Known, "withdrawn": r.Withdrawn, "unread": r.Unread, "hash": r.Hash, "dry_run": what != "added"})
+			object := resultJSON(r)
+			object["dry_run"] = what != "added"
+			writeJSON(a.Out, object)
 			continue
 		}
 		line := fmt.Sprintf("%s: %s %s", r.Subject, plural(r.New, "statement"), what)
@@ -160,6 +166,11 @@ func (a *app) added(results []store.Result, what string) error {
 		}
 	}
 	return nil
+}
+
+// resultJSON is what a change came to. The hash is empty when nothing is left.
+func resultJSON(r store.Result) map[string]any {
+	return map[string]any{"subject": r.Subject.String(), "new": r.New, "known": r.Known, "withdrawn": r.Withdrawn, "unread": r.Unread, "hash": r.Hash}
 }
 
 // lacking tells what an imported board lacks that questions depend on, and how

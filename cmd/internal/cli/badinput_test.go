@@ -90,7 +90,7 @@ var badFiles = []struct {
 	{"no subject", "a.lore", "netlore 1\npart C1 10uF\n", exitInput, "netlore: a.lore does not say which board or stack it is about", "put a line such as `board Heron-A rev 3` at its top, or add it with --board Heron-A --rev 3"},
 
 	{"an unknown kind of statement", "a.lore", sheetHead + "prt C1 10uF\n", exitInput, `a.lore:3:1: error S113: "prt" cannot stand here at the start of a line; expected a kind of statement`, "did you mean part?"},
-	{"an unknown word", "a.lore", sheetHead + "net A grond\n", exitInput, `a.lore:3:7: error S201: "grond" is no word of a net`, "did you mean ground?"},
+	{"an unknown word", "a.lore", sheetHead + "net A grond\n", exitInput, `a.lore:3:7: error S201: "grond" is not known here`, "did you mean ground?"},
 	{"a number that is none", "a.lore", sheetHead + "part C1 value NaN\n", exitInput, `a.lore:3:15: error S206: "NaN" is not a number with a unit`, ""},
 	{"a number beyond all measure", "a.lore", sheetHead + "part C1 1e999F\n", exitInput, `a.lore:3:9: error S206: "1e999F" is no size that is met in practice`, ""},
 	{"a number of too many digits", "a.lore", sheetHead + "part C1 " + strings.Repeat("9", 38) + "F\n", exitInput, `a.lore:3:9: error S206: "` + strings.Repeat("9", 38) + `F" has more than 18 digits that count`, ""},

@@ -43,7 +43,9 @@ func (a *app) withBase(ctx context.Context, readOnly bool, use func(*store.Base)
 	if err != nil {
 		return baseError(dir, err)
 	}
-	err = use(base)
+	if err = use(base); store.IsBaseError(err) {
+		err = baseError(dir, err)
+	}
 	if closing := base.Close(); err == nil {
 		err = closing
 	}
@@ -51,6 +53,10 @@ func (a *app) withBase(ctx context.Context, readOnly bool, use func(*store.Base)
 }
 
 func (a *app) waiting(held *store.LockedError) {
+	if a.json {
+		writeJSON(a.Err, map[string]any{"severity": "note", "message": fmt.Sprintf("%s; waiting up to %s", held, a.wait), "help": []string{}})
+		return
+	}
 	a.say("netlore: %s; waiting up to %s", held, a.wait)
 }
 
@@ -60,6 +66,7 @@ func baseError(dir string, err error) error {
 	var newer *store.NewerError
 	var damaged *store.DamagedError
 	var access *store.AccessError
+	var full *store.FullError
 	switch {
 	case errors.Is(err, store.ErrNoBase):
 		return hint(fmt.Errorf("%w in %s", err, dir), "netlore add FILE makes one", "netlore demo shows what it is for, without one")
@@ -71,6 +78,8 @@ func baseError(dir string, err error) error {
 		return hint(err, "keep a copy of the folder; sheets that were exported can be added to a new base")
 	case errors.As(err, &access):
 		return hint(err, "name another folder with --base")
+	case errors.As(err, &full):
+		return hint(err, "make room on that disk, or name a folder on another one with --base")
 	}
 	return err
 }
@@ -102,6 +111,14 @@ func find(base *store.Base, name, revision string) (store.Subject, error) {
 	if err != nil {
 		return store.Subject{}, err
 	}
+	if s, ok := among(subjects, name, revision); ok {
+		return s, nil
+	}
+	return store.Subject{}, notHeld(subjects, name, revision)
+}
+
+// among finds a board or stack in a list: the last that fits.
+func among(subjects []store.Subject, name, revision string) (store.Subject, bool) {
 	for _, same := range []func(a, b string) bool{func(a, b string) bool { return a == b }, strings.EqualFold} {
 		var found []store.Subject
 		for _, s := range subjects {
@@ -110,10 +127,10 @@ func find(base *store.Base, name, revision string) (store.Subject, error) {
 			}
 		}
 		if len(found) > 0 {
-			return found[len(found)-1], nil
+			return found[len(found)-1], true
 		}
 	}
-	return store.Subject{}, notHeld(subjects, name, revision)
+	return store.Subject{}, false
 }
 
 // subjectName is how a user names a subject. The saved questions come last in

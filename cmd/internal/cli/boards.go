@@ -27,19 +27,23 @@ func runBoards(ctx context.Context, a *app) error {
 			return err
 		}
 		if a.json {
-			return a.boardsJSON(all)
+			return a.boardsJSON(base, all)
 		}
 		return a.boardsText(all)
 	})
 }
 
-func (a *app) boardsJSON(all *board.Catalogue) error {
+func (a *app) boardsJSON(base *store.Base, all *board.Catalogue) error {
 	for _, s := range all.Boards {
 		writeJSON(a.Out, map[string]any{"board": s.Name, "revision": s.Revision, "title": s.Title, "parts": s.Parts, "pins": s.Pins,
 			"nets": s.Nets, "pads": s.Pads, "covers": s.Covers, "readings": s.Readings, "expected": s.Expected, "notes": s.Notes, "updated": s.Updated, "hash": s.Hash})
 	}
 	for _, s := range all.Stacks {
-		writeJSON(a.Out, map[string]any{"stack": s.Name, "title": s.Title, "members": memberNames(s), "joins": len(s.Joins)})
+		hash, err := base.Hash(store.StackSubject(s.Name))
+		if err != nil {
+			return err
+		}
+		writeJSON(a.Out, map[string]any{"stack": s.Name, "title": s.Title, "members": memberNames(s), "joins": len(s.Joins), "hash": hash})
 	}
 	return nil
 }
@@ -48,10 +52,10 @@ func (a *app) boardsText(all *board.Catalogue) error {
 	if len(all.Boards)+len(all.Stacks) == 0 {
 		return a.print("the knowledge base is empty; netlore add FILE puts a board in\n")
 	}
-	t := newText(a, "board", "rev", "parts", "pins", "nets", "pads", "covers", "readings", "expected", "notes", "title")
-	t.numbers(3, 10)
+	t := newText(a, "board", "rev", "parts", "nets", "covers", "readings", "expected", "notes", "title")
+	t.numbers(3, 8)
 	for _, s := range all.Boards {
-		t.row(board.QuoteName(s.Name), s.Revision, s.Parts, s.Pins, s.Nets, s.Pads, s.Covers, s.Readings, s.Expected, s.Notes, s.Title)
+		t.row(board.QuoteName(s.Name), s.Revision, s.Parts, s.Nets, s.Covers, s.Readings, s.Expected, s.Notes, s.Title)
 	}
 	if err := t.print(); err != nil || len(all.Stacks) == 0 {
 		return err

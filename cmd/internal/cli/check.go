@@ -35,7 +35,7 @@ func runCheck(ctx context.Context, a *app, args []string) error {
 		return err
 	}
 	if !list.HasErrors() {
-		list = append(list, checkSubjects(files)...)
+		list = append(append(list, sheet.CheckAll(files...)...), checkQuestions(files)...)
 	}
 	list = list.Sort()
 	a.complain(list)
@@ -48,7 +48,9 @@ func runCheck(ctx context.Context, a *app, args []string) error {
 			warnings++
 		}
 	}
-	if !a.json {
+	if a.json {
+		writeJSON(a.Out, map[string]int{"sheets": len(files), "errors": errs, "warnings": warnings})
+	} else {
 		err = a.line("%s: %s, %s", plural(len(files), "sheet"), plural(errs, "error"), plural(warnings, "warning"))
 	}
 	if err == nil && errs > 0 {
@@ -73,18 +75,4 @@ func (a *app) parse(ctx context.Context, sources []source) ([]*sheet.File, diag.
 		files, all = append(files, file), append(all, list...)
 	}
 	return files, all, nil
-}
-
-// checkSubjects reads the files of each subject as one and tells what is wrong
-// with it.
-func checkSubjects(files []*sheet.File) diag.List {
-	all := checkQuestions(files)
-	for _, group := range sheet.BySubject(files...) {
-		content, list := sheet.Read(group...)
-		all = append(all, list...)
-		if !list.HasErrors() {
-			all = append(all, sheet.Check(content, group...)...)
-		}
-	}
-	return all
 }

@@ -25,8 +25,9 @@ type Env struct {
 
 	// InTerminal, OutTerminal and ErrTerminal say which streams a person is at.
 	InTerminal, OutTerminal, ErrTerminal bool
-	// Width is the terminal's width in columns; 0 when Out is none.
-	Width int
+	// Width and ErrWidth are how many columns the terminals of Out and Err have;
+	// 0 when they are none.
+	Width, ErrWidth int
 }
 
 // Main runs the command line of this process and returns its exit code.
@@ -46,10 +47,17 @@ func processEnv() Env {
 		OutTerminal: term.IsTerminal(int(os.Stdout.Fd())),
 		ErrTerminal: term.IsTerminal(int(os.Stderr.Fd())),
 	}
-	if width, _, err := term.GetSize(int(os.Stdout.Fd())); err == nil {
-		env.Width = width
-	}
+	env.Width, env.ErrWidth = columns(os.Stdout), columns(os.Stderr)
 	return env
+}
+
+// columns is how wide a terminal is, and 0 of anything else.
+func columns(f *os.File) int {
+	width, _, err := term.GetSize(int(f.Fd()))
+	if err != nil {
+		return 0
+	}
+	return width
 }
 
 // Run runs one command line and returns its exit code.

@@ -133,6 +133,10 @@ func (a *app) completeQuestion(opt *askOptions) completer {
 			}
 			return nil
 		})
-		return offers, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveKeepOrder
+		directive := cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveKeepOrder
+		if !slices.ContainsFunc(offers, func(o string) bool { return !strings.HasSuffix(o, ":") }) {
+			directive |= cobra.ShellCompDirectiveNoSpace // the name of a thing follows
+		}
+		return offers, directive
 	}
 }

@@ -39,7 +39,8 @@ func TestBashCompletion(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, text := range []string{string(heron), "netlore 1\nboard Wren rev 1\nnet N$12\n  C1 1\n", "netlore 1\nboard Wren rev 2\nnet N$12\n  C1 1\n"} {
+	for _, text := range []string{string(heron), "netlore 1\nboard Wren rev 1\nnet N$12\n  C1 1\n", "netlore 1\nboard Wren rev 2\nnet N$12\n  C1 1\n",
+		"netlore 1\nstack Birds\n  upper Wren rev 1\n  lower Wren rev 2\n"} {
 		if code, _, complaints := command(t, text, "--base", "base", "add", "-"); code != exitOK {
 			t.Fatal(complaints)
 		}
@@ -52,7 +53,7 @@ func TestBashCompletion(t *testing.T) {
 		"netlore show Wren ":                          "rev",
 		"netlore history Wren rev ":                   "1 2",
 		"netlore diff Wren 1 ":                        "1 2",
-		"netlore ask --on ":                           "Heron-A Wren",
+		"netlore ask --on ":                           "Heron-A Wren Birds",
 		"netlore ask --on=W":                          "Wren",
 		"netlore ask --as m":                          "markdown",
 		"netlore --colour n":                          "never",
@@ -65,6 +66,9 @@ func TestBashCompletion(t *testing.T) {
 		"netlore ask --on Heron-A parts on VMAIN und": "under",
 		"netlore ask --on Wren parts on N":            `N\$12`,
 		"netlore ask --on Wren 'parts on N":           "parts_on_N$12",
+		"netlore ask --on Birds parts on lower:N":     `N\$12`,
+		"netlore ask --on Birds 'parts on lower:N":    "parts_on_lower:N$12",
+		"netlore ask --on Birds 'parts on low":        "parts_on_lower:",
 		"netlore explain Q":                           "",
 	} {
 		if got := completions(t, bash, line); !slices.Equal(got, strings.Fields(want)) {

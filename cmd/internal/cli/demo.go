@@ -7,7 +7,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"netlore/cmd/internal/render"
 	"netlore/store"
 	"netlore/store/sheet"
 	"netlore/testdata/heron"
@@ -54,19 +53,32 @@ func runDemo(ctx context.Context, a *app) error {
 	if err := addHeron(ctx, base); err != nil {
 		return err
 	}
-	if err := a.print(demoIntro); err != nil {
-		return err
+	opt := askOptions{on: "Heron", as: "table"}
+	for i, step := range demoSteps {
+		if err := a.announce(step, i == 0); err != nil {
+			return err
+		}
+		if err := a.answer(ctx, base, opt, a.answerStyle(opt), step.question); err != nil {
+			return err
+		}
 	}
-	style := render.Style{Width: a.Width, Time: a.OutTerminal}
-	for _, step := range demoSteps {
-		if err := a.print("\n" + step.why + "\n$ netlore ask " + shellQuote(step.question) + "\n"); err != nil {
-			return err
-		}
-		if err := a.answer(ctx, base, askOptions{on: "Heron"}, style, step.question); err != nil {
-			return err
-		}
+	if a.json {
+		return nil
 	}
 	return a.print("\n" + demoOutro)
+}
+
+// announce says which question follows, and why it is asked.
+func (a *app) announce(step demoStep, first bool) error {
+	if a.json {
+		writeJSON(a.Out, map[string]string{"why": step.why, "question": step.question})
+		return nil
+	}
+	text := "\n" + step.why + "\n$ netlore ask " + shellQuote(step.question) + "\n"
+	if first {
+		text = demoIntro + text
+	}
+	return a.print(text)
 }
 
 // addHeron puts the demonstration scenario into a base.

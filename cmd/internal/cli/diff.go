@@ -41,9 +41,12 @@ func runDiff(ctx context.Context, a *app, args []string) error {
 				return err
 			}
 		}
-		if len(changes) > 0 {
+		switch {
+		case len(changes) > 0:
 			return fail(exitFound, nil)
+		case a.json:
+			return nil
 		}
-		return nil
+		return a.line("%s and %s do not differ", boards[0].Ref, boards[1].Ref)
 	})
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"netlore/cmd/internal/render"
 	"netlore/importers"
 	"netlore/query"
 	"netlore/store/sheet"
@@ -25,9 +26,25 @@ func runExplain(a *app, code string) error {
 	code = strings.ToUpper(code)
 	for _, explain := range []func(string) (string, bool){query.Explain, sheet.Explain, importers.Explain} {
 		if text, ok := explain(code); ok {
-			return a.print(code + "\n\n" + strings.TrimSpace(text) + "\n")
+			text = strings.TrimSpace(text)
+			if a.json {
+				writeJSON(a.Out, map[string]string{"code": code, "text": text})
+				return nil
+			}
+			return a.print(code + "\n\n" + paragraphs(text) + "\n")
 		}
 	}
 	return hint(fmt.Errorf("no complaint has the code %q", code), "codes stand after the word error or warning: error Q12",
 		"Q codes are about questions, S codes about sheets, D and T codes about imported files")
+}
+
+// paragraphs breaks long lines of a text at blanks, so that they can be read on
+// any terminal.
+func paragraphs(s string) string {
+	const width = 80
+	lines := strings.Split(s, "\n")
+	for i, line := range lines {
+		lines[i] = render.Wrap(line, width)
+	}
+	return strings.Join(lines, "\n")
 }

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"os"
@@ -28,7 +29,7 @@ Adding the sheets to an empty base gives the same content again.`,
 		ValidArgsFunction: a.completeSubject,
 		RunE:              func(cmd *cobra.Command, args []string) error { return runExport(cmd.Context(), a, opt, args) },
 	}
-	cmd.Flags().Var(name("FOLDER", &opt.to), "to", "folder to write the sheets into")
+	cmd.Flags().Var(folder("--to", &opt.to), "to", "folder to write the sheets into")
 	return cmd
 }
 
@@ -37,7 +38,8 @@ func runExport(ctx context.Context, a *app, opt exportOptions, args []string) er
 		return hint(errors.New("the whole base is more than one sheet"), "name a folder for them: netlore export --to FOLDER", "or name one board: netlore export Heron-A")
 	}
 	return a.reading(ctx, func(base *store.Base) error {
-		subjects, err := base.Subjects()
+		all, err := base.Subjects()
+		subjects := all
 		if len(args) > 0 {
 			var name, revision string
 			if name, revision, err = named(args); err == nil {
@@ -48,20 +50,23 @@ func runExport(ctx context.Context, a *app, opt exportOptions, args []string) er
 		if err != nil {
 			return err
 		}
+		if len(subjects) == 0 {
+			return hint(errors.New("the knowledge base is empty, so there is nothing to export"), "netlore add FILE puts a board in")
+		}
 		if opt.to == "" {
 			return base.Export(ctx, subjects[0], a.Out)
 		}
-		return a.exportTo(ctx, base, subjects, opt.to)
+		return a.exportTo(ctx, base, subjects, fileNames(all), opt.to)
 	})
 }
 
 // exportTo writes one sheet a subject, each whole or not at all.
-func (a *app) exportTo(ctx context.Context, base *store.Base, subjects []store.Subject, dir string) error {
+func (a *app) exportTo(ctx context.Context, base *store.Base, subjects []store.Subject, names map[store.Subject]string, dir string) error {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return fail(exitInput, fmt.Errorf("the folder %s cannot be made: %w", dir, reason(err)))
 	}
 	for _, s := range subjects {
-		path := filepath.Join(dir, fileName(s))
+		path := filepath.Join(dir, names[s])
 		var text strings.Builder
 		if err := base.Export(ctx, s, &text); err != nil {
 			return err
@@ -69,18 +74,39 @@ func (a *app) exportTo(ctx context.Context, base *store.Base, subjects []store.S
 		if err := newFile(path, []byte(text.String())); err != nil {
 			return err
 		}
-		if err := a.line("%s", path); err != nil {
+		if a.json {
+			writeJSON(a.Out, map[string]string{"subject": s.String(), "file": path})
+		} else if err := a.line("%s", path); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// fileName makes a file name of a subject: letters, digits, dot, dash and
-// underscore stay, all else becomes a dash.
+// fileNames gives every subject of a base a file name of its own. Those that
+// would share one, by odd letters or on a disk that keeps no case, get a piece
+// of a hash of what they are, so that no sheet takes the place of another.
+func fileNames(all []store.Subject) map[store.Subject]string {
+	share := map[string]int{}
+	for _, s := range all {
+		share[strings.ToLower(fileName(s))]++
+	}
+	names := map[store.Subject]string{}
+	for _, s := range all {
+		name := fileName(s)
+		if share[strings.ToLower(name)] > 1 {
+			name += fmt.Sprintf("-%.4x", sha256.Sum256([]byte(s.String())))
+		}
+		names[s] = name + ".lore"
+	}
+	return names
+}
+
+// fileName makes the stem of a file name of a subject: letters, digits, dot,
+// dash and underscore stay, all else becomes a dash.
 func fileName(s store.Subject) string {
 	if s.Questions {
-		return "saved-questions.lore"
+		return "saved-questions"
 	}
 	name := s.Ref.Name
 	if s.Ref.Revision != "" {
@@ -92,5 +118,8 @@ func fileName(s store.Subject) string {
 		}
 		return '-'
 	}, name)
-	return strings.TrimLeft(name, ".") + ".lore"
+	if name = strings.TrimLeft(name, "."); name == "" {
+		name = "_"
+	}
+	return name
 }

@@ -8,7 +8,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"netlore/store"
-	"netlore/store/board"
 )
 
 // newHistory makes `netlore history`.
@@ -28,21 +27,29 @@ func runHistory(ctx context.Context, a *app, args []string) error {
 		return err
 	}
 	return a.reading(ctx, func(base *store.Base) error {
-		// What was removed is no longer listed, but its history stays: ask for
-		// the exact name too.
-		events, err := base.History(store.BoardSubject(board.Ref{Name: name, Revision: revision}))
-		if errors.Is(err, store.ErrUnknownSubject) {
-			s, findErr := find(base, name, revision)
-			if findErr != nil {
-				return findErr
-			}
-			events, err = base.History(s)
+		s, err := findAny(base, name, revision)
+		if err != nil {
+			return err
 		}
+		events, err := base.History(s)
 		if err != nil {
 			return err
 		}
 		return a.events(events)
 	})
+}
+
+// findAny finds a board or stack, also one that was removed: its history stays.
+func findAny(base *store.Base, name, revision string) (store.Subject, error) {
+	s, err := find(base, name, revision)
+	if err == nil {
+		return s, nil
+	}
+	removed, gone := base.Removed()
+	if s, ok := among(removed, name, revision); ok {
+		return s, nil
+	}
+	return store.Subject{}, errors.Join(gone, err)
 }
 
 func (a *app) events(events []store.Event) error {
@@ -54,7 +61,7 @@ func (a *app) events(events []store.Event) error {
 				"new": e.New, "known": e.Known, "withdrawn": e.Withdrawn, "hash": e.Hash})
 			continue
 		}
-		t.row(e.Time.Format("2006-01-02 15:04"), e.Author, e.Kind, e.New, e.Known, e.Withdrawn, strings.Join(e.Files, ", "))
+		t.row(e.Time.In(a.Now().Location()).Format("2006-01-02 15:04"), e.Author, e.Kind, e.New, e.Known, e.Withdrawn, strings.Join(e.Files, ", "))
 	}
 	if a.json {
 		return nil

@@ -121,7 +121,7 @@ func (a *app) report(r *importers.Report) {
 	a.complain(r.Notes)
 	seen, used, explained := r.Totals()
 	if a.json {
-		writeJSON(a.Err, map[string]any{"file": r.File, "format": r.Format, "records": seen, "used": used, "explained": explained})
+		writeJSON(a.Err, map[string]any{"file": r.File, "format": r.Format, "records": seen, "used": used, "explained": explained, "not_used": notUsed(r)})
 		return
 	}
 	if used == seen {
@@ -137,6 +137,18 @@ func (a *app) report(r *importers.Report) {
 	for _, l := range r.Left {
 		a.say("  %s: %d more like it", l.Code, l.Count)
 	}
+}
+
+// notUsed are the reasons why records were not used, each with the lines of the
+// first of them.
+func notUsed(r *importers.Report) []any {
+	all := []any{}
+	for _, k := range r.Kinds {
+		for _, why := range k.Reasons {
+			all = append(all, map[string]any{"kind": k.Kind, "count": why.Count, "why": why.Text, "lines": why.Lines})
+		}
+	}
+	return all
 }
 
 // someLines lists the first few line numbers.

@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -50,6 +51,22 @@ func (e optionError) Error() string { return string(e) }
 func name(word string, value *string) option {
 	return option{word: word, read: func(s string) bool { *value = s; return true }, text: func() string { return *value }}
 }
+
+// folder is an option that takes the name of a folder. An empty one is a slip,
+// such as a variable of a script that is not set.
+func folder(name string, value *string) option {
+	read := func(s string) bool { *value = s; return s != "" }
+	return option{name, "FOLDER", "the name of a folder", read, func() string { return *value }}
+}
+
+// licence is an option that takes a licence as SPDX has it: identifiers of
+// letters, digits, dots, dashes and a plus, which words may join.
+func licence(name string, value *string) option {
+	read := func(s string) bool { *value = s; return spdx.MatchString(s) }
+	return option{name, "LICENCE", "an SPDX identifier such as CC-BY-4.0", read, func() string { return *value }}
+}
+
+var spdx = regexp.MustCompile(`^\(*[A-Za-z0-9.+-]+\)*( (AND|OR|WITH) \(*[A-Za-z0-9.+-]+\)*)*$`)
 
 // number is an option that takes whole numbers from 1 on.
 func number(name string, n *int) option {

@@ -68,20 +68,23 @@ func inFile(err error, file string, line, indent int) error {
 	if file == "" || file == stdin {
 		file = "standard input"
 	}
-	place := func(at *string, number, column *int, excerpt *string) {
-		if *at != "" {
-			return // it is in a saved question
-		}
-		if *at = file; *number > 0 {
+	place := func(at *string, number, column, before *int, excerpt *string) {
+		switch {
+		case *at != "": // it is in a saved question
+			return
+		case *number > 0 && *before > 0:
+			*number, *column, *before = line, *column+indent, *before+indent
+		case *number > 0:
 			*number, *column, *excerpt = line, *column+indent, strings.Repeat(" ", indent)+*excerpt
 		}
+		*at = file
 	}
 	for i := range list {
 		d := &list[i]
-		place(&d.File, &d.Line, &d.Column, &d.Excerpt)
+		place(&d.File, &d.Line, &d.Column, &d.Before, &d.Excerpt)
 		for k := range d.Related {
 			r := &d.Related[k]
-			place(&r.File, &r.Line, &r.Column, &r.Excerpt)
+			place(&r.File, &r.Line, &r.Column, &r.Before, &r.Excerpt)
 		}
 	}
 	return list

@@ -3,7 +3,7 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
-	"netlore/store/board"
+	"netlore/query/words"
 )
 
 // newQuote makes `netlore quote`.
@@ -17,7 +17,12 @@ func newQuote(a *app) *cobra.Command {
 			if args[0] == "--help" || args[0] == "-h" {
 				return cmd.Help()
 			}
-			return a.line("%s", board.QuoteName(args[0]))
+			quoted := words.QuoteName(args[0])
+			if a.json {
+				writeJSON(a.Out, map[string]string{"name": args[0], "quoted": quoted})
+				return nil
+			}
+			return a.line("%s", quoted)
 		},
 	}
 }

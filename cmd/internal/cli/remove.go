@@ -44,6 +44,10 @@ func runRemove(ctx context.Context, a *app, args []string) error {
 		if err != nil {
 			return err
 		}
+		if a.json {
+			writeJSON(a.Out, resultJSON(r))
+			return nil
+		}
 		return a.line("%s: %s withdrawn", s, plural(r.Withdrawn, "statement"))
 	})
 }

@@ -26,10 +26,23 @@ func replaceFile(path string, content []byte) error {
 	if err != nil {
 		return fail(exitInput, fileError(path, err))
 	}
+	if err := mayWrite(path); err != nil {
+		return fail(exitInput, fmt.Errorf("%s was not changed: %w", path, reason(err)))
+	}
 	if err := putFile(path, content, info.Mode().Perm()); err != nil {
 		return fail(exitInput, fmt.Errorf("%s was not changed: %w", path, reason(err)))
 	}
 	return nil
+}
+
+// mayWrite reports an error if a file may not be written by the user: then it
+// must not be replaced either, though its folder would let it be.
+func mayWrite(path string) error {
+	file, err := os.OpenFile(path, os.O_WRONLY, 0)
+	if err != nil {
+		return err
+	}
+	return file.Close()
 }
 
 // putFile writes a file beside its place, syncs it, and renames it into place.

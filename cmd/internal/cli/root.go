@@ -62,7 +62,7 @@ var colours = []string{"auto", "always", "never"}
 
 func globalFlags(a *app, root *cobra.Command) {
 	flags := root.PersistentFlags()
-	flags.Var(name("FOLDER", &a.baseDir), "base", "folder of the knowledge base (or NETLORE_BASE)")
+	flags.Var(folder("--base", &a.baseDir), "base", "folder of the knowledge base (or NETLORE_BASE)")
 	flags.Var(duration("--wait", 0, &a.wait), "wait", "how long to wait for another process that holds the base")
 	flags.BoolVar(&a.json, "json", false, "answers and complaints as JSON, one object a line")
 	flags.Var(choice("--colour", "WHEN", &a.paint, colours...), "colour", "when to colour: "+diag.OneOf(colours...))

@@ -57,7 +57,7 @@ func runSave(ctx context.Context, a *app, args []string) error {
 			return err
 		}
 		if list := query.CheckSaved(q, all.Questions); list.HasErrors() {
-			if list[0].Code == "Q11" && syntax.ParametersOf(q.Text) == nil {
+			if code := list[0].Code; (code == "Q11" || code == "Q76") && syntax.ParametersOf(q.Text) == nil {
 				list[0].Help = append(list[0].Help, "in a shell, put the question in single quotes: a shell takes $rail for itself")
 			}
 			return list
@@ -118,20 +118,36 @@ func given(list []string) []string { return append([]string{}, list...) }
 // their places there.
 func checkQuestions(files []*sheet.File) diag.List {
 	var all []board.SavedQuestion
+	places := map[string]sheet.Question{}
 	for _, f := range files {
 		for _, q := range f.Questions() {
 			all = append(all, q.SavedQuestion)
+			places[q.Name] = q
 		}
 	}
 	var found diag.List
 	for _, f := range files {
 		for _, q := range f.Questions() {
 			for _, d := range query.CheckSaved(q.SavedQuestion, all) {
-				if d.File == "" { // what is wrong with another one is told there
-					found = append(found, q.Place(d))
-				}
+				found = append(found, inSheet(d, q, places))
 			}
 		}
 	}
 	return found
+}
+
+// inSheet leads a complaint about a saved question, or about one that it asks
+// for, to the place in a sheet.
+func inSheet(d diag.Diagnostic, q sheet.Question, places map[string]sheet.Question) diag.Diagnostic {
+	of := func(file string) sheet.Question {
+		if name, ok := strings.CutPrefix(file, query.SavedFile); ok {
+			return places[name]
+		}
+		return q
+	}
+	for i, r := range d.Related {
+		at := of(r.File).Place(diag.Diagnostic{Range: diag.Range{Start: r.Column - 1, End: r.Column - 1}})
+		d.Related[i] = diag.Related{File: at.File, Line: at.Line, Column: at.Column, Excerpt: at.Excerpt, Before: at.Before, Message: r.Message}
+	}
+	return of(d.File).Place(d)
 }

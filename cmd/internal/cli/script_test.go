@@ -1,8 +1,10 @@
 package cli
 
 import (
+	"encoding/json"
 	"flag"
 	"os"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -22,6 +24,7 @@ func TestCommands(t *testing.T) {
 		UpdateScripts:       *update,
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"json": isJSON},
 		Setup: func(env *testscript.Env) error {
 			for name, value := range map[string]string{
 				"HOME": env.WorkDir, "XDG_DATA_HOME": env.WorkDir + "/data", "NO_COLOR": "1",
@@ -32,4 +35,23 @@ func TestCommands(t *testing.T) {
 			return os.CopyFS(env.WorkDir+"/heron", os.DirFS("../../../testdata/heron"))
 		},
 	})
+}
+
+// isJSON is the script command `json stdout` or `json stderr`: what was printed
+// is one JSON object a line, and at least one.
+func isJSON(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: json stdout|stderr")
+	}
+	lines := 0
+	for line := range strings.Lines(ts.ReadFile(args[0])) {
+		var object map[string]any
+		if err := json.Unmarshal([]byte(line), &object); err != nil {
+			ts.Fatalf("no JSON object: %s", line)
+		}
+		lines++
+	}
+	if lines == 0 {
+		ts.Fatalf("nothing was printed")
+	}
 }

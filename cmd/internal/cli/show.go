@@ -36,7 +36,7 @@ func runShow(ctx context.Context, a *app, args []string) error {
 			return fail(exitUsage, hint(errors.New("show shows a board or a stack"), "netlore saved lists the saved questions"))
 		}
 		if s.Stack {
-			return a.showStack(base, s)
+			return a.showStack(ctx, base, s)
 		}
 		b, err := base.Board(ctx, s.Ref)
 		if err != nil {
@@ -46,8 +46,12 @@ func runShow(ctx context.Context, a *app, args []string) error {
 		if err != nil {
 			return err
 		}
+		hash, err := base.Hash(s)
+		if err != nil {
+			return err
+		}
 		if a.json {
-			return a.boardJSON(b, known)
+			return a.boardJSON(b, known, hash)
 		}
 		return a.showBoard(b, known)
 	})
@@ -168,11 +172,11 @@ func partsOn(b *board.Board, n board.NetID) int {
 	return count
 }
 
-func (a *app) boardJSON(b *board.Board, known *board.Knowledge) error {
+func (a *app) boardJSON(b *board.Board, known *board.Knowledge, hash string) error {
 	writeJSON(a.Out, map[string]any{"board": b.Name, "revision": b.Revision, "title": b.Title, "layers": b.Layers,
 		"parts": len(b.Parts), "pins": len(b.Pins), "nets": len(b.Nets), "pads": len(b.Pads), "covers": len(b.Covers),
 		"branches": len(b.Branches), "vias": len(b.Vias), "holes": len(b.Holes), "tracks": len(b.Tracks),
 		"readings": len(known.Readings), "expected": len(known.Expected), "notes": len(known.Notes), "jobs": len(known.Jobs),
-		"missing": missing(b)})
+		"missing": missing(b), "hash": hash})
 	return nil
 }

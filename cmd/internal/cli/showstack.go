@@ -8,13 +8,17 @@ import (
 	"netlore/store/board"
 )
 
-func (a *app) showStack(base *store.Base, s store.Subject) error {
-	stack, known, err := base.Stack(context.Background(), s.Ref.Name)
+func (a *app) showStack(ctx context.Context, base *store.Base, s store.Subject) error {
+	stack, known, err := base.Stack(ctx, s.Ref.Name)
+	if err != nil {
+		return err
+	}
+	hash, err := base.Hash(s)
 	if err != nil {
 		return err
 	}
 	if a.json {
-		writeJSON(a.Out, map[string]any{"stack": stack.Name, "title": stack.Title, "members": memberNames(*stack), "joins": len(stack.Joins), "jobs": len(known.Jobs)})
+		writeJSON(a.Out, map[string]any{"stack": stack.Name, "title": stack.Title, "members": memberNames(*stack), "joins": len(stack.Joins), "jobs": len(known.Jobs), "hash": hash})
 		return nil
 	}
 	facts := []string{strings.Join(memberNames(*stack), "; "), plural(len(stack.Joins), "join") + ", " + plural(len(known.Notes), "note")}

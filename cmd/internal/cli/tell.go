@@ -30,7 +30,7 @@ func (a *app) tell(err error) {
 	errors.As(err, &problems)
 	for _, p := range problems {
 		if a.json {
-			writeJSON(a.Err, map[string]any{"severity": "error", "message": p.Error(), "help": h.help})
+			writeJSON(a.Err, map[string]any{"severity": "error", "message": p.Error(), "help": append([]string{}, h.help...)})
 		} else {
 			a.say("netlore: %s", p)
 		}
@@ -46,7 +46,7 @@ func (a *app) tell(err error) {
 // complain writes complaints to the error stream, as text or a JSON line each.
 func (a *app) complain(list diag.List) {
 	if !a.json {
-		diag.Write(a.Err, list, diag.Style{Colour: a.colour(a.ErrTerminal), Most: maxComplaints})
+		diag.Write(a.Err, list, diag.Style{Colour: a.colour(a.ErrTerminal), Width: a.ErrWidth, Most: maxComplaints})
 		return
 	}
 	for _, d := range list {

@@ -23,10 +23,14 @@ func newVerify(a *app) *cobra.Command {
 func runVerify(ctx context.Context, a *app) error {
 	return a.reading(ctx, func(base *store.Base) error {
 		p := newProgress(a, "verifying")
-		c, err := base.Verify(ctx, func(n int) { p.show(func() string { return fmt.Sprintf("verifying: %d entries", n) }) })
+		c, err := base.Verify(ctx, func(n int) { p.show("verifying: %d entries", n) })
 		p.done()
 		if err != nil {
 			return err
+		}
+		if a.json {
+			writeJSON(a.Out, map[string]int{"entries": c.Entries, "subjects": c.Subjects})
+			return nil
 		}
 		return a.line("%s of %s are what was written", entries(c.Entries), plural(c.Subjects, "subject"))
 	})

@@ -33,7 +33,7 @@ func Answer(w, notes io.Writer, a *run.Answer, style Style) error {
 		}
 	}
 	if len(a.Rows) > 0 || style.Format == CSV {
-		if err := answerTable(a).Print(w, style.Format, style.Width); err != nil {
+		if err := answerTable(a, style.Format).Print(w, style.Format, style.Width); err != nil {
 			return err
 		}
 	}
@@ -41,20 +41,31 @@ func Answer(w, notes io.Writer, a *run.Answer, style Style) error {
 	if style.Format != CSV && len(a.Rows) > 0 {
 		lead = "\n"
 	}
+	for _, remark := range a.Remarks {
+		if _, err := fmt.Fprintf(notes, "%s%s\n", lead, diag.Printable(remark)); err != nil {
+			return err
+		}
+		lead = ""
+	}
 	_, err := fmt.Fprintf(notes, "%s%s\n", lead, diag.Printable(a.Footer(style.Time)))
 	return err
 }
 
-// answerTable gives numbers in the unit in the head of their column.
-func answerTable(a *run.Answer) *Table {
+// answerTable gives numbers in the unit in the head of their column. For people
+// successive names are ranges; for programs every name stands there.
+func answerTable(a *run.Answer, format Format) *Table {
 	t := &Table{}
+	cell := short
+	if format == CSV {
+		cell = value.Value.In
+	}
 	for i, c := range a.Columns {
 		t.Columns = append(t.Columns, Column{Name: head(c), Number: numeric(a, i)})
 	}
 	for _, r := range a.Rows {
 		cells := make([]string, len(r.Cells))
 		for i, v := range r.Cells {
-			cells[i] = v.In(a.Columns[i].Unit)
+			cells[i] = cell(v, a.Columns[i].Unit)
 		}
 		t.Rows = append(t.Rows, cells)
 	}
@@ -113,8 +124,12 @@ func answerJSON(w io.Writer, a *run.Answer) error {
 	for _, reason := range a.Possible {
 		possible[reason.Why] = reason.Count
 	}
-	return enc.Encode(map[string]any{"end": map[string]any{"rows": len(a.Rows), "things": a.Things, "noun": a.Noun.String(),
-		"possible": possible, "complete": a.Complete(), "partial": a.Partial, "limit": a.Limit, "reading": a.Reading}})
+	end := map[string]any{"rows": len(a.Rows), "things": a.Things, "noun": a.Noun.String(),
+		"possible": possible, "complete": a.Complete(), "partial": a.Partial, "limit": a.Limit, "reading": a.Reading}
+	if a.Remarks != nil {
+		end["remarks"] = a.Remarks
+	}
+	return enc.Encode(map[string]any{"end": end})
 }
 
 // jsonValue is a number for a count, an object with number and unit for a

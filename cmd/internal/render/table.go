@@ -45,21 +45,37 @@ type Table struct {
 	Rows    [][]string
 }
 
-// Print prints the table as text, CSV or Markdown. Text that is wider than
-// width columns is printed as one record a block instead of being cut; width 0
-// is no limit.
+// Print prints the table as text, CSV or Markdown. Text is never wider than
+// width columns: its cells are broken at blanks, and where even that is not
+// enough, one record a block is printed. Nothing is cut; width 0 is no limit.
 func (t *Table) Print(w io.Writer, format Format, width int) error {
 	switch format {
 	case CSV:
 		return t.csv(w)
 	case Markdown:
-		return write(w, t.writer(markdown).RenderMarkdown())
+		return write(w, t.writer(t.cells(markdown)).RenderMarkdown())
 	}
-	out := t.writer(diag.Printable).Render()
-	if width > 0 && widest(out) > width {
-		return t.records(w)
+	cells := t.cells(diag.Printable)
+	t.alignPoints(cells)
+	widths, fits := t.widths(cells, width)
+	if !fits {
+		return t.records(w, cells, width)
 	}
-	return write(w, trimLines(out))
+	out := t.writer(cells)
+	out.SetColumnConfigs(t.configs(widths))
+	return write(w, trimLines(out.Render()))
+}
+
+// cells are the rows, each cell as clean makes it.
+func (t *Table) cells(clean func(string) string) [][]string {
+	all := make([][]string, len(t.Rows))
+	for r, cells := range t.Rows {
+		all[r] = make([]string, len(cells))
+		for i, c := range cells {
+			all[r][i] = clean(c)
+		}
+	}
+	return all
 }
 
 func write(w io.Writer, s string) error {
@@ -67,35 +83,46 @@ func write(w io.Writer, s string) error {
 	return err
 }
 
-// writer lays the table out, each cell as clean makes it.
-func (t *Table) writer(clean func(string) string) table.Writer {
+// writer lays out cells.
+func (t *Table) writer(cells [][]string) table.Writer {
 	tw := table.NewWriter()
 	tw.SetStyle(plain)
+	tw.SetColumnConfigs(t.configs(nil))
 	head := make(table.Row, len(t.Columns))
-	var configs []table.ColumnConfig
 	for i, c := range t.Columns {
 		head[i] = c.Name
-		if c.Number {
-			configs = append(configs, table.ColumnConfig{Number: i + 1, Align: text.AlignRight, AlignHeader: text.AlignRight})
-		}
 	}
-	tw.SetColumnConfigs(configs)
 	tw.AppendHeader(head)
-	for _, cells := range t.Rows {
-		row := make(table.Row, len(cells))
-		for i, c := range cells {
-			row[i] = clean(c)
+	for _, row := range cells {
+		all := make(table.Row, len(row))
+		for i, c := range row {
+			all[i] = c
 		}
-		tw.AppendRow(row)
+		tw.AppendRow(all)
 	}
 	return tw
+}
+
+// configs put numbers at the right and break heads; widths may be nil.
+func (t *Table) configs(widths []int) []table.ColumnConfig {
+	all := make([]table.ColumnConfig, len(t.Columns))
+	for i, c := range t.Columns {
+		all[i] = table.ColumnConfig{Number: i + 1, WidthMaxEnforcer: Wrap}
+		if widths != nil {
+			all[i].WidthMax = widths[i]
+		}
+		if c.Number {
+			all[i].Align, all[i].AlignHeader = text.AlignRight, text.AlignRight
+		}
+	}
+	return all
 }
 
 // plain is a table with a line under its head and nothing else.
 var plain = table.Style{
 	Name: "plain",
-	Box: table.BoxStyle{MiddleHorizontal: "─", MiddleSeparator: "  ", MiddleVertical: "  ",
-		TopSeparator: "  ", BottomSeparator: "  ", UnfinishedRow: " …"},
+	Box: table.BoxStyle{MiddleHorizontal: "─", MiddleSeparator: gap, MiddleVertical: gap,
+		TopSeparator: gap, BottomSeparator: gap, UnfinishedRow: " …"},
 	Options: table.Options{SeparateHeader: true, SeparateColumns: true},
 	Format:  table.FormatOptions{Header: text.FormatDefault, Row: text.FormatDefault},
 }
@@ -108,27 +135,22 @@ func trimLines(s string) string {
 	return strings.Join(lines, "\n")
 }
 
-func widest(s string) int {
-	most := 0
-	for line := range strings.SplitSeq(s, "\n") {
-		most = max(most, runewidth.StringWidth(strings.TrimRight(line, " ")))
-	}
-	return most
-}
-
-// records prints one block a row, a line a cell.
-func (t *Table) records(w io.Writer) error {
+// records prints one block a row, a line a cell, or more where it is broken at
+// blanks.
+func (t *Table) records(w io.Writer, rows [][]string, width int) error {
 	most := 0
 	for _, c := range t.Columns {
 		most = max(most, runewidth.StringWidth(c.Name))
 	}
+	next := "\n" + strings.Repeat(" ", most) + gap
 	var s strings.Builder
-	for r, cells := range t.Rows {
+	for r, cells := range rows {
 		if r > 0 {
 			s.WriteByte('\n')
 		}
 		for i, cell := range cells {
-			line := runewidth.FillRight(t.Columns[i].Name, most) + "  " + diag.Printable(cell)
+			cell = strings.ReplaceAll(Wrap(strings.TrimSpace(cell), width-most-len(gap)), "\n", next)
+			line := runewidth.FillRight(t.Columns[i].Name, most) + gap + cell
 			s.WriteString(strings.TrimRight(line, " ") + "\n")
 		}
 	}

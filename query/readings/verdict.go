@@ -1,0 +1,210 @@
+// Package readings judges measured values: against what is expected, and which
+// of several readings is the newest. Numbers go in, numbers and reasons come
+// out.
+//
+// Whatever is not known leaves several verdicts possible, never a wrong one.
+package readings
+
+import (
+	"netlore/query/value"
+	"netlore/store/board"
+)
+
+// Verdict says how a reading lies to what is expected.
+type Verdict uint8
+
+const (
+	NoVerdict Verdict = iota
+	Shorted           // next to nothing, where more is expected
+	Low               // below what is expected, but no short
+	Matching          // as expected
+	High              // above what is expected
+	Open              // over the meter's range, where a number is expected
+)
+
+var verdictWords = [...]string{"", "shorted", "low", "matching", "high", "open"}
+
+// String is the word for the verdict: "shorted".
+func (v Verdict) String() string { return verdictWords[v] }
+
+// All are the verdicts from low to high.
+func All() []Verdict { return []Verdict{Shorted, Low, Matching, High, Open} }
+
+// Verdicts is a set of verdicts that are possible.
+type Verdicts uint8
+
+// AnyVerdict is all of them.
+const AnyVerdict Verdicts = 1<<Shorted | 1<<Low | 1<<Matching | 1<<High | 1<<Open
+
+func oneOf(list ...Verdict) Verdicts {
+	var set Verdicts
+	for _, v := range list {
+		set |= 1 << v
+	}
+	return set
+}
+
+// Is says whether the verdict is one of some: yes if nothing else is possible.
+func (s Verdicts) Is(wanted Verdicts) board.Truth {
+	switch {
+	case s&wanted == 0:
+		return board.False
+	case s&^wanted == 0:
+		return board.True
+	}
+	return board.Unknown
+}
+
+// Of is the set of one verdict.
+func Of(v Verdict) Verdicts { return oneOf(v) }
+
+// Sole is the verdict if only one is possible.
+func (s Verdicts) Sole() (Verdict, bool) {
+	for _, v := range All() {
+		if s == oneOf(v) {
+			return v, true
+		}
+	}
+	return NoVerdict, false
+}
+
+// shortLimits is what counts as a hard short at most: some 10 ohm, which at the
+// usual 1 mA of a diode test reads 10 mV (common practice, no source).
+var shortLimits = map[board.Mode]board.Quantity{
+	board.Diode:      {Coef: 10, Exp: -3, Unit: board.Volt},
+	board.Resistance: {Coef: 10, Unit: board.Ohm},
+	board.Continuity: {Coef: 10, Unit: board.Ohm},
+}
+
+// ShortLimit is what counts as a hard short at most in a mode; not known for
+// modes in which nothing can be told to be one.
+func ShortLimit(m board.Mode) board.Quantity { return shortLimits[m] }
+
+func isShort(m board.Mode, q board.Quantity) bool {
+	limit := shortLimits[m]
+	return limit.Known() && q.SameUnit(limit) && q.Compare(limit) <= 0
+}
+
+// Judge says which verdicts are possible for a reading, given what is expected
+// there in its mode: nothing, one value, or several that authors differ in.
+// Why says what is missing if there is more than one.
+func Judge(r *board.Reading, expected []board.Expected) (set Verdicts, why string) {
+	if len(expected) == 0 {
+		return judgeAlone(r), "no expected value"
+	}
+	for i := range expected {
+		set |= judgeOne(r, &expected[i])
+	}
+	_, sure := set.Sole()
+	switch {
+	case sure:
+		return set, ""
+	case len(expected) > 1:
+		return set, "expected values differ"
+	case r.Outcome != board.Measured:
+		return set, "no number was read"
+	}
+	return set, "tolerance not known"
+}
+
+// judgeAlone is what a reading can be whatever is expected.
+func judgeAlone(r *board.Reading) Verdicts {
+	switch {
+	case r.Outcome == board.Open, r.Outcome == board.NotClosed:
+		return oneOf(Open, Matching)
+	case r.Outcome == board.Closed, isShort(r.Mode, r.Value):
+		return oneOf(Shorted, Low, Matching, High)
+	}
+	return oneOf(Low, Matching, High)
+}
+
+func judgeOne(r *board.Reading, e *board.Expected) Verdicts {
+	isOpen := r.Outcome == board.Open || r.Outcome == board.NotClosed
+	switch {
+	case isOpen && e.Open:
+		return oneOf(Matching)
+	case isOpen:
+		return oneOf(Open)
+	case r.Outcome == board.Closed, isShort(r.Mode, r.Value) && e.Open:
+		if e.Open {
+			return oneOf(Shorted)
+		}
+		return oneOf(Shorted, Matching)
+	case e.Open:
+		return oneOf(Low)
+	case !r.Value.Known() || !r.Value.SameUnit(e.Value):
+		return AnyVerdict
+	}
+	return judgeNumbers(r, e)
+}
+
+// judgeNumbers compares two numbers of one unit. Without a tolerance, all but
+// the very value may be near enough to match or not.
+func judgeNumbers(r *board.Reading, e *board.Expected) Verdicts {
+	low, high, stated := e.Within.Bounds(e.Value)
+	if !stated {
+		low, high = e.Value, e.Value
+	}
+	off := Low
+	switch value.Judge(r.Value, low, high) {
+	case value.Matching:
+		return oneOf(Matching)
+	case value.High:
+		off = High
+	case value.Low:
+		if isShort(r.Mode, r.Value) {
+			off = Shorted
+		}
+	}
+	if !stated {
+		return oneOf(off, Matching)
+	}
+	return oneOf(off)
+}
+
+// Beyond says whether a reading is further off what is expected than by some
+// width: a share of the expected value, or an amount in its unit. Side is Low
+// for below, High for above, Matching for no further off than that. What is
+// open is above every number.
+func Beyond(r *board.Reading, expected []board.Expected, side Verdict, width board.Quantity) (t board.Truth, why string) {
+	if len(expected) == 0 {
+		return beyondAlone(r, side), "no expected value"
+	}
+	first := beyondOne(r, &expected[0], side, width)
+	for i := range expected {
+		if beyondOne(r, &expected[i], side, width) != first {
+			return board.Unknown, "expected values differ"
+		}
+	}
+	return first, "not the unit of the expected value"
+}
+
+func beyondAlone(r *board.Reading, side Verdict) board.Truth {
+	if r.Outcome == board.Open && side == Low {
+		return board.False // whatever is expected
+	}
+	return board.Unknown
+}
+
+func beyondOne(r *board.Reading, e *board.Expected, side Verdict, width board.Quantity) board.Truth {
+	off := Matching
+	switch low, high, ok := (board.Tolerance{Below: width, Above: width}).Bounds(e.Value); {
+	case r.Outcome == board.Closed || r.Outcome == board.NotClosed:
+		return board.Unknown
+	case r.Outcome == board.Open && !e.Open:
+		off = High
+	case r.Outcome == board.Open:
+	case e.Open:
+		off = Low
+	case !ok || !r.Value.Known() || !r.Value.SameUnit(e.Value):
+		return board.Unknown
+	case value.Judge(r.Value, low, high) == value.Low:
+		off = Low
+	case value.Judge(r.Value, low, high) == value.High:
+		off = High
+	}
+	if off == side {
+		return board.True
+	}
+	return board.False
+}

@@ -1,0 +1,45 @@
+package run
+
+import (
+	"netlore/query/check"
+	"netlore/query/plan"
+	"netlore/query/trace"
+	"netlore/store/board"
+)
+
+// assembly is all members of a scope together, as far as a trace crosses from one
+// to another. It is made once for a question and used by one goroutine.
+type assembly struct {
+	scope   *check.Scope
+	opt     plan.Options
+	brake   *brake
+	sites   []*site
+	traces  map[*check.Trace]*traced
+	remarks []string // what was taken for granted, each once
+}
+
+func newAssembly(scope *check.Scope, opt plan.Options, b *brake) *assembly {
+	return &assembly{scope: scope, opt: opt, brake: b, sites: make([]*site, len(scope.Members)), traces: map[*check.Trace]*traced{}}
+}
+
+// site is a member of the scope.
+func (w *assembly) site(member int) *site {
+	if w.sites[member] == nil {
+		w.sites[member] = newSite(w, member)
+	}
+	return w.sites[member]
+}
+
+// supply is the graph of what can carry a supply through some parts.
+func (w *assembly) supply(passes []check.Pass) *trace.Supply {
+	members := make([]trace.Member, len(w.scope.Members))
+	for i, m := range w.scope.Members {
+		members[i] = trace.Member{Role: m.Role, Board: m.Board}
+	}
+	return trace.NewSupply(members, w.scope.Joins, func(member int, part board.PartID) trace.Pass {
+		return w.site(member).passes(part, passes)
+	})
+}
+
+// remark keeps something that is to be said about the answer.
+func (w *assembly) remark(text string) { w.remarks = appendNew(w.remarks, text) }

@@ -1,0 +1,208 @@
+package run
+
+import (
+	"cmp"
+	"fmt"
+	"strings"
+
+	"netlore/query/check"
+	"netlore/query/plan"
+	"netlore/query/trace"
+	"netlore/query/value"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// cut finds what a supply reaches with and without the pads and parts that a
+// relation names.
+func (ev *evaluator) cut(t *traced, r *check.Related) {
+	t.opened, t.unfed = t.begins, map[trace.Place]string{}
+	var cut trace.Bound[trace.TieID]
+	for x, truth := range t.opened.things {
+		ties := t.ties(x)
+		cut.All = append(cut.All, ties...)
+		if truth == board.True {
+			cut.Sure = append(cut.Sure, ties...)
+		}
+	}
+	var from trace.Bound[trace.Place]
+	if r.Trace.From != nil {
+		from = ev.assembly.ends(t.supply, r.Trace.From).Bound
+	} else {
+		from = trace.Exactly(ev.sources(t, cut))
+	}
+	t.feed = t.supply.Feed(from, cut)
+}
+
+// ties are what is cut when a pad stays open or a part is lifted.
+func (t *traced) ties(x memberThing) []trace.TieID {
+	if x.noun == words.Pads {
+		return t.supply.OpenPad(trace.Pad{Member: x.member, ID: board.PadID(x.id)})
+	}
+	if tie, ok := t.supply.OpenPart(x.member, board.PartID(x.id)); ok {
+		return []trace.TieID{tie}
+	}
+	return nil
+}
+
+// sources finds what feeds the rails that are cut, rail by rail, and says so.
+func (ev *evaluator) sources(t *traced, cut trace.Bound[trace.TieID]) []trace.Place {
+	var places []trace.Place
+	var seen []*trace.Reach
+	for _, p := range t.begins.All {
+		if t.supply.Stops(p) || isIn(seen, p) {
+			continue
+		}
+		rail := []trace.Place{p}
+		reach := t.supply.Reach(rail, trace.Ties{All: true})
+		seen = append(seen, reach)
+		src := t.supply.SourceOf(rail)
+		if places = append(places, src.Places...); src.Places == nil {
+			t.noSource(ev.assembly, p, reach, cut)
+			continue
+		}
+		ev.assembly.remark("the supply is taken to come from " + ev.assembly.sourceText(t.supply, src, p))
+	}
+	return places
+}
+
+func isIn(seen []*trace.Reach, p trace.Place) bool {
+	for _, r := range seen {
+		if r.Has(p) {
+			return true
+		}
+	}
+	return false
+}
+
+// noSource deals with a rail of which it is not known what feeds it. If the cut
+// parts it, each side of it may be the dead one.
+func (t *traced) noSource(w *assembly, p trace.Place, rail *trace.Reach, cut trace.Bound[trace.TieID]) {
+	many := map[trace.TieID]bool{}
+	for _, tie := range cut.All {
+		many[tie] = true
+	}
+	after := t.supply.Reach([]trace.Place{p}, trace.Ties{Cut: many})
+	why := "what feeds " + w.copperName(t.supply, p) + " not known"
+	var all []trace.Place
+	parted := false
+	for q := range trace.Place(t.supply.Places()) {
+		if rail.Has(q) && !t.supply.Stops(q) {
+			all = append(all, q)
+			parted = parted || !after.Has(q)
+		}
+	}
+	if !parted {
+		return
+	}
+	for _, q := range all {
+		t.unfed[q] = why
+	}
+	w.remark(why + "; it can be said: from, and a part or net")
+}
+
+// sourceText names what feeds a rail.
+func (w *assembly) sourceText(s *trace.Supply, src trace.Source, rail trace.Place) string {
+	if src.Parts == nil {
+		return "outside, by the frame pads on " + w.copperName(s, rail)
+	}
+	const most = 3
+	var texts []string
+	for _, p := range src.Parts {
+		site := w.site(p.Member)
+		part := &site.b.Parts[p.Part]
+		texts = append(texts, fmt.Sprintf("%s (%s) on %s", site.nameValue(words.Parts, int32(p.Part)), part.Class, w.copperName(s, p.At)))
+	}
+	if more := len(texts) - most; more > 0 {
+		texts = append(texts[:most], fmt.Sprintf("%d more", more))
+	}
+	return strings.Join(texts, ", ")
+}
+
+// copperName is the branch or net of a place.
+func (w *assembly) copperName(s *trace.Supply, p trace.Place) string {
+	c := s.Copper(p)
+	if c.Branch != board.None {
+		return w.site(c.Member).nameValue(words.Branches, int32(c.Branch)).String()
+	}
+	return w.site(c.Member).nameValue(words.Nets, int32(c.Net)).String()
+}
+
+// dead judges whether a thing is missing: it is fed only by what is opened, or
+// was lifted itself.
+func (t *traced) dead(x memberThing) finding {
+	if truth := t.opened.things[x]; truth == board.True {
+		return yes
+	}
+	return t.fedOnly(x)
+}
+
+// fedOnly judges whether every way that the supply has to a thing is cut. What
+// is not fed at all is not fed only by anything.
+func (t *traced) fedOnly(x memberThing) finding {
+	surely, possibly := false, false // one of its places is lost
+	all, most := true, true          // and none of them stays fed
+	why := ""
+	for _, p := range placesOf(t.supply, x) {
+		if t.supply.Stops(p) {
+			continue
+		}
+		fate := t.feed.Fate(p)
+		reason, unfed := t.unfed[p]
+		if unfed {
+			fate = trace.Fate{MayBeLost: true, MayStay: true}
+		} else {
+			reason = t.whyOpen(p)
+		}
+		if why == "" {
+			why = reason
+		}
+		surely, possibly = surely || fate.Lost, possibly || fate.MayBeLost
+		all, most = all && !fate.MayStay, most && !fate.Stays
+	}
+	switch {
+	case surely && all:
+		return yes
+	case possibly && most:
+		return unknown(cmp.Or(why, trace.BranchUnknown))
+	}
+	return no
+}
+
+// whyOpen is what leaves it open what becomes of a place: a tie on the way, or
+// what is opened.
+func (t *traced) whyOpen(p trace.Place) string {
+	if tie := t.feed.Doubt(p); tie != trace.None {
+		return t.supply.Crossing(tie).Why
+	}
+	if t.opened.doubt != nil && !t.feed.Fate(p).Stays {
+		return t.opened.doubt()
+	}
+	return ""
+}
+
+// carriers yields the parts, nets and branches that are for a function.
+func (s *site) carriers(id int32, yield func(thing)) {
+	for _, n := range []words.Noun{words.Branches, words.Nets, words.Parts} {
+		for x := range int32(s.count(n)) {
+			if isFor(s.functionsOf(n, x), s.functions()[id]) {
+				yield(thing{n, x})
+			}
+		}
+	}
+}
+
+// deadFor are the branches, nets and parts for a function that are dead when
+// something is opened.
+func (ev *evaluator) deadFor(ties []*plan.Node, id int32) value.Value {
+	var list []value.Value
+	for _, n := range ties {
+		t := ev.traced(n)
+		ev.carriers(id, func(x thing) {
+			if t.dead(memberThing{ev.member, x}).Truth == board.True {
+				list = append(list, ev.nameValue(x.noun, x.id))
+			}
+		})
+	}
+	return value.OfList(list)
+}

@@ -1,0 +1,161 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"encoding/binary"
+	"errors"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"netlore/store/board"
+)
+
+// mostExcerpts bounds the excerpts in memory at a time, in bytes. Boards beyond
+// it are read one by one.
+const mostExcerpts = 64 << 20
+
+// Around finds the boards that have nets or branches whose names begin with one
+// of the prefixes, whatever the case of their letters, and fit. Of each it gives
+// an excerpt: the parts on these nets, and the covers over them; or nil, if only
+// the board itself tells. Boards that are not found have no such net.
+func (b *Base) Around(ctx context.Context, prefixes []string, fits func(name string) bool) (map[board.Ref]*board.Board, error) {
+	s := netSearch{ctx: ctx, fits: fits, hits: map[subjectID]*netHit{}}
+	err := b.kv.view(func(r reader) error {
+		for _, prefix := range prefixes {
+			if err := r.scan(netPrefix(prefix), s.row); err != nil {
+				return err
+			}
+		}
+		return r.scan([]byte{keySubject, kindBoard}, s.subject)
+	})
+	if err != nil {
+		return nil, err
+	}
+	return excerpts(s.found)
+}
+
+// excerpts reads what was found, on all processors.
+func excerpts(found []*netHit) (map[board.Ref]*board.Board, error) {
+	boards, errs := make([]*board.Board, len(found)), make([]error, len(found))
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(found)) {
+		all.Go(func() {
+			for i := next.Add(1) - 1; int(i) < len(found); i = next.Add(1) - 1 {
+				boards[i], errs[i] = found[i].excerpt()
+			}
+		})
+	}
+	all.Wait()
+	byRef := make(map[board.Ref]*board.Board, len(found))
+	for i, hit := range found {
+		if errs[i] != nil {
+			return nil, errs[i]
+		}
+		byRef[hit.ref] = boards[i]
+	}
+	return byRef, nil
+}
+
+// netSearch collects the rows that were looked for.
+type netSearch struct {
+	ctx  context.Context
+	fits func(string) bool
+	hits map[subjectID]*netHit
+	size int // of the excerpts
+
+	found []*netHit // that are of boards there are
+}
+
+// netHit is the rows found of one board.
+type netHit struct {
+	ref      board.Ref
+	view     batchID
+	excerpts []row
+	whole    bool // only the board itself tells
+}
+
+type row struct {
+	name     string
+	batch    batchID
+	snapshot []byte
+}
+
+func (s *netSearch) row(key, value []byte) error {
+	if err := s.ctx.Err(); err != nil {
+		return err
+	}
+	name, id, err := splitNetKey(key)
+	if err != nil || !s.fits(name) {
+		return err
+	}
+	if len(value) < 8 {
+		return errDamaged("a row of the index of nets is cut short")
+	}
+	hit := s.hits[id]
+	if hit == nil {
+		hit = &netHit{}
+		s.hits[id] = hit
+	}
+	s.size += len(value)
+	if hit.whole = hit.whole || len(value) == 8 || s.size > mostExcerpts; hit.whole {
+		hit.excerpts = nil
+		return nil
+	}
+	hit.add(row{name, batchID(binary.BigEndian.Uint64(value)), bytes.Clone(value[8:])})
+	return nil
+}
+
+// add adds a row, once if two prefixes lead to it.
+func (h *netHit) add(r row) {
+	for _, held := range h.excerpts {
+		if held.name == r.name {
+			return
+		}
+	}
+	h.excerpts = append(h.excerpts, r)
+}
+
+// subject adds a board that was found, or that has no rows in the index.
+func (s *netSearch) subject(key, value []byte) error {
+	rec, err := decodeHead(value)
+	if err != nil || rec.View == 0 {
+		return err
+	}
+	hit := s.hits[rec.ID]
+	switch {
+	case hit == nil && rec.Nets:
+		return nil
+	case hit == nil:
+		hit = &netHit{whole: true}
+	}
+	subject, err := subjectOfKey(key)
+	hit.ref, hit.view = subject.Ref, rec.View
+	s.found = append(s.found, hit)
+	return err
+}
+
+// excerpt puts the rows together. It is nil if the board must be read: one of
+// the rows is not of the current view, or of another version of the program.
+func (h *netHit) excerpt() (*board.Board, error) {
+	var all []*board.Board
+	for _, r := range h.excerpts {
+		if r.batch != h.view {
+			return nil, nil
+		}
+		e, err := DecodeBoard(r.snapshot)
+		if errors.Is(err, errOtherVersion) {
+			return nil, nil
+		}
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, e)
+	}
+	if h.whole {
+		return nil, nil
+	}
+	return joined(h.ref, all), nil
+}

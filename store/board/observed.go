@@ -1,0 +1,91 @@
+package board
+
+import (
+	"slices"
+	"strings"
+)
+
+// JobReadings are the readings in the steps of all jobs, in order, each with
+// its job and the state that the device was in by the steps before it. A
+// resistance is a reading in ohms.
+func (k *Knowledge) JobReadings() []Reading {
+	var all []Reading
+	for i := range k.Jobs {
+		all = append(all, k.Jobs[i].readings()...)
+	}
+	return all
+}
+
+func (j *Job) readings() []Reading {
+	var all []Reading
+	var state []string
+	for i := range j.Steps {
+		s := &j.Steps[i]
+		if s.Kind != StepReading && s.Kind != StepResistance {
+			state = s.changed(state)
+			continue
+		}
+		if len(s.On) == 0 {
+			continue // a step that was not taken apart
+		}
+		r := Reading{Mode: s.Mode, On: s.On[0], To: s.To, Outcome: s.Outcome, Value: s.Value, RedGround: s.RedGround,
+			State: slices.Clone(state), Job: j.ID, By: s.By, When: s.When, Text: s.Remark,
+			Step: s.Number, Opened: j.Opened, Closed: j.Closed}
+		if r.By == "" {
+			r.By = j.By
+		}
+		all = append(all, r)
+	}
+	return all
+}
+
+// begun is the state that a kind of step begins, and ended are those it ends.
+var (
+	begun = map[StepKind]string{StepSeparated: "separated", StepTape: "taped", StepCoverOff: "off", StepLifted: "lifted", StepRemoved: "removed",
+		StepReplaced: "replaced"}
+	ended = map[StepKind][]string{StepJoined: {"separated"}, StepUntape: {"taped"}, StepCoverOn: {"off"}, StepFitted: {"lifted", "removed"},
+		StepReplaced: {"removed", "lifted"}}
+)
+
+// changed is the state of the device after a step: "separated", "SH2-off",
+// "lower:C4103-removed".
+func (s *Step) changed(state []string) []string {
+	for _, end := range ended[s.Kind] {
+		for _, name := range s.onNames(end) {
+			state = slices.DeleteFunc(slices.Clone(state), func(have string) bool { return have == name })
+		}
+	}
+	if begin, ok := begun[s.Kind]; ok {
+		for _, name := range s.onNames(begin) {
+			if !slices.Contains(state, name) {
+				state = append(state, name)
+			}
+		}
+	}
+	return state
+}
+
+// onNames are the words for a state of what a step was done to.
+func (s *Step) onNames(state string) []string {
+	if len(s.On) == 0 {
+		return []string{state}
+	}
+	var all []string
+	for _, t := range s.On {
+		all = append(all, t.words()+"-"+state)
+	}
+	return all
+}
+
+// words is the name of a target with its role and pin, for people.
+func (t Target) words() string {
+	var s strings.Builder
+	if t.Role != "" {
+		s.WriteString(t.Role + ":")
+	}
+	s.WriteString(t.Name)
+	if t.Pin != "" {
+		s.WriteString("." + t.Pin)
+	}
+	return s.String()
+}

@@ -1,0 +1,97 @@
+package sheet
+
+import "sync"
+
+// Sort tells what a name is the name of.
+type Sort uint8
+
+// The sorts of names. Words of the shop are names too: a function, an author,
+// the way a cover comes off.
+const (
+	NoSort     Sort = iota
+	AnySort         // of a target: only who knows the board can tell
+	BoardSort       // a board
+	StackSort       // a stack
+	DeviceSort      // a board or a stack, whichever has the name
+	RoleSort        // what a board is in a stack
+	PartSort
+	NetSort
+	PadSort
+	CoverSort
+	BranchSort
+	PinSort
+	JobSort
+	FrameSort
+	FunctionSort
+	AuthorSort
+	MeterSort
+	StateSort
+	SpecimenSort
+	TagSort
+	LiftSort
+	PackageSort
+	OutcomeSort
+	RevisionSort
+	QuestionSort // a saved question
+)
+
+// String is the word for one thing of the sort.
+func (s Sort) String() string {
+	return [...]string{NoSort: "nothing", AnySort: "thing", BoardSort: "board", StackSort: "stack", DeviceSort: "device", RoleSort: "role",
+		PartSort: "part", NetSort: "net", PadSort: "pad", CoverSort: "cover", BranchSort: "branch", PinSort: "pin", JobSort: "job",
+		FrameSort: "frame", FunctionSort: "function", AuthorSort: "author", MeterSort: "meter", StateSort: "state",
+		SpecimenSort: "specimen", TagSort: "tag", LiftSort: "way to lift a cover", PackageSort: "package", OutcomeSort: "outcome",
+		RevisionSort: "revision", QuestionSort: "saved question"}[s]
+}
+
+// ofBoard reports whether a name of the sort means something on one board
+// only, so that another board may have a thing of the same name.
+func (s Sort) ofBoard() bool {
+	return PartSort <= s && s <= PinSort || s == FrameSort || s == FunctionSort
+}
+
+// leadSorts are the names that lines lead with, by form, in their order.
+var leadSorts = map[formID][]Sort{
+	formBoard: {BoardSort}, formStack: {StackSort}, formRole: {RoleSort, BoardSort},
+	formCover: {CoverSort}, formCoverPart: {PartSort}, formCoverPad: {PadSort},
+	formPart: {PartSort}, formPin: {PinSort},
+	formNet: {NetSort}, formNetPart: {PartSort, PinSort}, formPad: {PadSort},
+	formBranch: {BranchSort}, formBranchPad: {PadSort}, formBranchPart: {PartSort, PinSort},
+	formJoin: {PadSort, PadSort}, formJob: {JobSort}, formQuestion: {QuestionSort},
+}
+
+// wordSorts are the names that stand after a word, which means the same in
+// every kind of line.
+var wordSorts = map[string]Sort{
+	"on": NetSort, "also": NetSort, "over": PartSort, "in": FrameSort, "for": FunctionSort, "by": AuthorSort, "meter": MeterSort,
+	"state": StateSort, "specimen": SpecimenSort, "job": JobSort, "tagged": TagSort, "lift": LiftSort, "package": PackageSort,
+	"of": DeviceSort, "outcome": OutcomeSort, "rev": RevisionSort,
+}
+
+// sortsOf are the sorts of the attributes of every form, NoSort for those that
+// hold no names.
+var sortsOf = sync.OnceValue(func() [][]Sort {
+	all := make([][]Sort, len(compiled()))
+	for id, f := range compiled() {
+		all[id] = make([]Sort, len(f.attributes))
+		for slot := range f.attributes {
+			all[id][slot] = f.sortOf(slot)
+		}
+	}
+	return all
+})
+
+func (f *form) sortOf(slot int) Sort {
+	a := &f.attributes[slot]
+	switch a.shape {
+	case targetShape, targetsShape:
+		return AnySort
+	case nameShape, namesShape, rangeShape, pinsShape, chipShape, overShape, endShape:
+	default:
+		return NoSort
+	}
+	if slot < f.lead {
+		return leadSorts[f.id][slot]
+	}
+	return wordSorts[a.word]
+}
