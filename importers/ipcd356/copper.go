@@ -84,7 +84,11 @@ func (b *builder) addEdges() {
 		return
 	}
 	largest := slices.MaxFunc(shapes, func(p, q []board.Point) int { return cmp.Compare(spanOf(p), spanOf(q)) })
-	b.into.Board().Outline = board.Outline{Points: largest}
+	b.into.Board().Outline = board.Outline{Points: largest}.Thinned(board.MaxCorners)
+	if len(largest) > board.MaxCorners {
+		b.report.Add(diag.Diagnostic{Code: "D353", Severity: diag.Note,
+			Message: fmt.Sprintf("the outline has %d corners; the %d that make its shape are kept", len(largest), board.MaxCorners)})
+	}
 	if len(shapes) > 1 {
 		b.report.Add(diag.Diagnostic{Code: "D351", Severity: diag.Note,
 			Message: fmt.Sprintf("%d shapes are drawn as the board's edge; the largest is the outline", len(shapes))})

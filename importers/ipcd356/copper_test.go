@@ -1,6 +1,7 @@
 package ipcd356
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -168,5 +169,22 @@ func TestEveryOtherRecordIsExplained(t *testing.T) {
 	}
 	if got := coded(report.Notes); !strings.Contains(got, "D311 D311 D341") {
 		t.Errorf("complaints %s", got)
+	}
+}
+
+// An outline of many corners keeps its shape, and the report says so.
+func TestLongOutlineIsThinned(t *testing.T) {
+	var text strings.Builder
+	text.WriteString(inches + row("327", "A", "C1", "1", "A01X+010000Y+020000") + "389BOARD_EDGE          X0100 X0Y0\n")
+	for i := range 400 { // a box of 4 by 1 inch, one of its sides in steps of one count
+		fmt.Fprintf(&text, "089 X%dY%d\n", i*100, i%2)
+	}
+	text.WriteString("089 X40000Y0 Y10000 X0\n" + end)
+	b, report := reads(t, text.String(), record.Options{})
+	if n := len(b.Outline.Points); n != board.MaxCorners || b.Size != (board.Size{W: 101_600, H: 25_400}) {
+		t.Errorf("%d corners, size %v", n, b.Size)
+	}
+	if got := first(t, report.Notes, "D353").Message; !strings.Contains(got, "404 corners") {
+		t.Error(got)
 	}
 }

@@ -72,6 +72,7 @@ var texts = map[string]string{
 	"D350": "A conductor or outline record gives a pen and the points of a path. This one cannot be read and was left out.",
 	"D351": "The file draws several shapes as the board's edge. The largest one is the outline.",
 	"D352": "The file says that it leaves out the conductors of a net.",
+	"D353": "An outline stands on one line of a sheet, which has room for 140 corners. Corners that hardly change the shape were left out.",
 	"D360": "Records 370 and 380 describe a resistor, capacitor or inductor between two nets. This one cannot be read and was left out.",
 }
 

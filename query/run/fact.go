@@ -188,7 +188,7 @@ func coverNames(n words.Noun) look {
 	return func(s *site, id int32) fact {
 		var f fact
 		for _, l := range s.lidsOver(thing{n, id}) {
-			name := s.nameValue(words.Covers, int32(l.cover))
+			name := s.nameValue(words.Covers, int32(l.Cover))
 			if l.Truth == board.True {
 				f.values = append(f.values, name)
 				continue

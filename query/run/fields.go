@@ -202,7 +202,7 @@ func (f *fields) addAccess() {
 			var list []value.Value
 			for _, l := range lids {
 				if l.Truth == board.True {
-					list = append(list, f.ev.fact(field, int32(l.cover)).cell())
+					list = append(list, f.ev.fact(field, int32(l.Cover)).cell())
 				}
 			}
 			return listOr(list, lids)
@@ -212,7 +212,7 @@ func (f *fields) addAccess() {
 }
 
 // listOr is a list, or if that is empty, whether there may be lids at all.
-func listOr(list []value.Value, lids []lid) value.Value {
+func listOr(list []value.Value, lids []board.Hider) value.Value {
 	if len(list) == 0 && len(lids) > 0 {
 		return value.Value{}
 	}

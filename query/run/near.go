@@ -17,11 +17,11 @@ func (s *site) near(n words.Noun, o board.Outline, margin int32) ([]int32, bool)
 	var at []int32
 	switch n {
 	case words.Parts:
-		at = ids(s.index().PartsIn(in))
+		at = ids(s.b.Space().PartsIn(in))
 	case words.Pins:
-		at = ids(s.index().PinsIn(in))
+		at = ids(s.b.Space().PinsIn(in))
 	case words.Pads:
-		at = ids(s.index().PadsIn(in))
+		at = ids(s.b.Space().PadsIn(in))
 	}
 	return append(at, s.placeless(n)...), true
 }
@@ -67,17 +67,15 @@ func (s *site) candidates(r *check.Related, n words.Noun, of thing) ([]int32, bo
 
 // placeless are the things of a noun that have no place.
 func (s *site) placeless(n words.Noun) []int32 {
-	if list, ok := s.loose[n]; ok {
-		return list
+	switch n {
+	case words.Parts:
+		return ids(s.b.Space().PartsNowhere())
+	case words.Pins:
+		return ids(s.b.Space().PinsNowhere())
+	case words.Pads:
+		return ids(s.b.Space().PadsNowhere())
 	}
-	list := []int32{}
-	for id := range int32(s.count(n)) {
-		if o, _ := s.outline(thing{n, id}); o.Zero() {
-			list = append(list, id)
-		}
-	}
-	s.loose[n] = list
-	return list
+	return nil
 }
 
 func ids[ID ~int32](list []ID) []int32 {
@@ -88,23 +86,22 @@ func ids[ID ~int32](list []ID) []int32 {
 	return all
 }
 
-// lid is a cover that hides a thing, or may.
-type lid struct {
-	cover board.CoverID
-	board.Hiding
-}
-
-// lidsOver are the covers that hide a thing or may, in natural order.
-func (s *site) lidsOver(t thing) []lid {
-	if list, ok := s.lids[t]; ok {
-		return list
+// lidsOver are the covers that hide a thing or may, in natural order. What is
+// shown of a thing is often several columns of them.
+func (s *site) lidsOver(t thing) []board.Hider {
+	if s.under == t {
+		return s.lids
 	}
-	var list []lid
+	s.under = t
+	if t.noun == words.Parts && s.handy() {
+		s.lids = s.b.Hiders(board.PartID(t.id))
+		return s.lids
+	}
+	s.lids = nil
 	for c := range board.CoverID(len(s.b.Covers)) {
 		if h := s.covers(c, t); h.Truth != board.False {
-			list = append(list, lid{c, h})
+			s.lids = append(s.lids, board.Hider{Cover: c, Hiding: h})
 		}
 	}
-	s.lids[t] = list
-	return list
+	return s.lids
 }

@@ -22,13 +22,45 @@ func (s *site) judge(r *check.Related, a, b thing) board.Hiding {
 
 // covers judges whether a cover hides a thing.
 func (s *site) covers(c board.CoverID, t thing) board.Hiding {
+	if t.noun == words.Parts && s.handy() {
+		return hiding(s.b.Hiders(board.PartID(t.id)), c)
+	}
+	lid := s.ready(c)
 	switch t.noun {
 	case words.Parts:
-		return s.b.CoversPart(c, board.PartID(t.id))
+		return lid.OverPart(board.PartID(t.id))
 	case words.Pins:
-		return s.b.CoversPin(c, board.PinID(t.id))
+		return lid.OverPin(board.PinID(t.id))
 	}
-	return s.b.CoversPad(c, board.PadID(t.id))
+	return lid.OverPad(board.PadID(t.id))
+}
+
+// handy reports whether it is known what hides each part, or is worth finding
+// out because so many were judged one by one.
+func (s *site) handy() bool {
+	s.judged++
+	return s.judged > len(s.b.Parts) || s.b.HidersReady()
+}
+
+// hiding is the judgement on one cover among those over a part.
+func hiding(over []board.Hider, c board.CoverID) board.Hiding {
+	for _, h := range over {
+		if h.Cover == c {
+			return h.Hiding
+		}
+	}
+	return board.Hiding{}
+}
+
+// ready is a cover made ready for judging, once.
+func (s *site) ready(c board.CoverID) *board.Lid {
+	if s.readied == nil {
+		s.readied = make([]*board.Lid, len(s.b.Covers))
+	}
+	if s.readied[c] == nil {
+		s.readied[c] = s.b.Lid(c)
+	}
+	return s.readied[c]
 }
 
 // behind judges whether a part or pad lies behind a part or cover. Nothing lies

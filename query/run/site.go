@@ -15,10 +15,12 @@ type site struct {
 	b      *board.Board
 	k      *board.Knowledge
 
-	space *board.Space
-	said  map[words.Noun]*statements
-	loose map[words.Noun][]int32
-	lids  map[thing][]lid
+	said map[words.Noun]*statements
+
+	under   thing         // what lids are over
+	lids    []board.Hider // see lidsOver
+	readied []*board.Lid  // of each cover; see ready
+	judged  int           // how often it was asked what hides a part
 
 	branches *branching
 	does     []string // see functions
@@ -35,7 +37,7 @@ func newSite(w *assembly, member int) *site {
 	}
 	return &site{
 		member: member, role: m.Role, stack: scope.Stack, b: m.Board, k: k, assembly: w,
-		said: map[words.Noun]*statements{}, loose: map[words.Noun][]int32{}, lids: map[thing][]lid{},
+		said: map[words.Noun]*statements{},
 	}
 }
 
@@ -131,12 +133,4 @@ func (s *site) universe(n words.Noun) Bits {
 		}
 	}
 	return all
-}
-
-// index is the space index of the board, made when it is first needed.
-func (s *site) index() *board.Space {
-	if s.space == nil {
-		s.space = board.NewSpace(s.b)
-	}
-	return s.space
 }

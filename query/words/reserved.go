@@ -81,9 +81,23 @@ func Reserved() []string {
 // QuoteName writes a name for a question: bare when it can be, else in double
 // quotes.
 func QuoteName(name string) string {
+	if !lettersOnly(name) && !strings.EqualFold(name, zeroOhm) { // no word of the language
+		return board.QuoteName(name)
+	}
 	_, cover := board.CoverKindByWord(strings.ToLower(name))
 	if cover || DutyOf(name) != Free || IsNoun(name) {
 		return `"` + name + `"`
 	}
 	return board.QuoteName(name)
+}
+
+// lettersOnly reports whether a name is made of letters and hyphens, as all words
+// of the language but one are.
+func lettersOnly(name string) bool {
+	for i := range len(name) {
+		if c := name[i] | 0x20; (c < 'a' || c > 'z') && c != '-' {
+			return false
+		}
+	}
+	return true
 }

@@ -98,3 +98,24 @@ func TestQuoteName(t *testing.T) {
 		}
 	}
 }
+
+// TestEveryWordIsQuoted: no word of the language may stand bare as a name.
+func TestEveryWordIsQuoted(t *testing.T) {
+	all := append(Reserved(), leaders()...)
+	for _, n := range AllNouns() {
+		all = append(all, n.String())
+	}
+	for _, c := range board.Classes() {
+		all = append(all, PartKind{Class: c}.String())
+	}
+	for _, k := range CoverKinds() {
+		all = append(all, k.String(), k.String()+"s")
+	}
+	for _, word := range append(all, zeroOhm) {
+		for _, name := range []string{word, strings.ToUpper(word)} {
+			if got := QuoteName(name); got != `"`+name+`"` {
+				t.Errorf("%s is written %s", name, got)
+			}
+		}
+	}
+}

@@ -73,6 +73,7 @@ type Board struct {
 	netPads  []PadID
 	padFirst []int32
 	space    *lazySpace
+	hiders   *lazyHiders
 }
 
 // Part is one component.

@@ -6,13 +6,13 @@ import (
 	"sync"
 )
 
-// Space finds the placed things of one board by where they are. It is made
-// once and then only read, by any number of goroutines.
+// Space finds the placed things of one board by where they are. Things of a kind
+// are indexed when they are first asked for; any number of goroutines may ask.
 type Space struct {
 	board *Board
-	parts tree[PartID]
-	pads  tree[PadID]
-	pins  tree[PinID]
+	parts func() tree[PartID]
+	pads  func() tree[PadID]
+	pins  func() tree[PinID]
 }
 
 // lazySpace is the Space of a board, made when it is first asked for.
@@ -35,23 +35,43 @@ func (b *Board) Space() *Space {
 func NewSpace(b *Board) *Space {
 	return &Space{
 		board: b,
-		parts: newTree(len(b.Parts), b.PartOutline),
-		pads:  newTree(len(b.Pads), b.PadOutline),
-		pins:  newTree(len(b.Pins), b.PinOutline),
+		parts: sync.OnceValue(func() tree[PartID] { return newTree(len(b.Parts), b.PartBounds) }),
+		pads: sync.OnceValue(func() tree[PadID] {
+			return newTree(len(b.Pads), func(p PadID) (Bounds, Basis) {
+				return copperBounds(b.Pads[p].Placed, b.Pads[p].At, b.Pads[p].Shape)
+			})
+		}),
+		pins: sync.OnceValue(func() tree[PinID] {
+			return newTree(len(b.Pins), func(p PinID) (Bounds, Basis) {
+				return copperBounds(b.Pins[p].Placed, b.Pins[p].At, b.Pins[p].Shape)
+			})
+		}),
 	}
 }
 
 // PartsIn returns the parts whose bounds share at least a point with in, in
 // order of id. Parts without a place are in nothing.
-func (s *Space) PartsIn(in Bounds) []PartID { return s.parts.in(in) }
+func (s *Space) PartsIn(in Bounds) []PartID { return s.parts().in(in) }
 
 // PadsIn returns the pads whose bounds share at least a point with in, in
 // order of id.
-func (s *Space) PadsIn(in Bounds) []PadID { return s.pads.in(in) }
+func (s *Space) PadsIn(in Bounds) []PadID { return s.pads().in(in) }
 
 // PinsIn returns the pins whose bounds share at least a point with in, in
 // order of id.
-func (s *Space) PinsIn(in Bounds) []PinID { return s.pins.in(in) }
+func (s *Space) PinsIn(in Bounds) []PinID { return s.pins().in(in) }
+
+// PartsNowhere returns the parts without a place, in order of id. It must not be
+// changed.
+func (s *Space) PartsNowhere() []PartID { return s.parts().nowhere }
+
+// PadsNowhere returns the pads without a place, in order of id. It must not be
+// changed.
+func (s *Space) PadsNowhere() []PadID { return s.pads().nowhere }
+
+// PinsNowhere returns the pins without a place, in order of id. It must not be
+// changed.
+func (s *Space) PinsNowhere() []PinID { return s.pins().nowhere }
 
 // PartsBehind returns the parts that certainly lie behind an outline on one
 // side of the board, in order of id; see Board.BehindPart.
@@ -82,27 +102,30 @@ const fan = 16
 // every fan of those, up to a single one. Unlike a grid it does not mind a
 // part that was placed a kilometre off.
 type tree[ID ~int32] struct {
-	ids    []ID
-	levels [][]Bounds // levels[0] are the boxes of ids
+	ids     []ID
+	levels  [][]Bounds // levels[0] are the boxes of ids
+	nowhere []ID       // that have no place
 }
 
-func newTree[ID ~int32](n int, outline func(ID) (Outline, Basis)) tree[ID] {
+func newTree[ID ~int32](n int, bounds func(ID) (Bounds, Basis)) tree[ID] {
 	type entry struct {
 		id    ID
 		box   Bounds
 		curve uint64
 	}
 	entries := make([]entry, 0, n)
+	var t tree[ID]
 	for id := range ID(n) {
-		if o, basis := outline(id); basis != NoPlace {
-			box := o.Bounds()
+		if box, basis := bounds(id); basis != NoPlace {
 			entries = append(entries, entry{id, box, curve(box.center())})
+		} else {
+			t.nowhere = append(t.nowhere, id)
 		}
 	}
 	slices.SortFunc(entries, func(a, b entry) int {
 		return cmp.Or(cmp.Compare(a.curve, b.curve), cmp.Compare(a.id, b.id))
 	})
-	t := tree[ID]{ids: make([]ID, len(entries))}
+	t.ids = make([]ID, len(entries))
 	boxes := make([]Bounds, len(entries))
 	for i, e := range entries {
 		t.ids[i], boxes[i] = e.id, e.box
@@ -130,7 +153,7 @@ func stack(boxes []Bounds) [][]Bounds {
 }
 
 // in returns the ids whose boxes meet a box, sorted.
-func (t *tree[ID]) in(box Bounds) []ID {
+func (t tree[ID]) in(box Bounds) []ID {
 	var found []ID
 	top := len(t.levels) - 1
 	for i := range t.levels[top] {
@@ -140,7 +163,7 @@ func (t *tree[ID]) in(box Bounds) []ID {
 	return found
 }
 
-func (t *tree[ID]) search(found []ID, box Bounds, level, i int) []ID {
+func (t tree[ID]) search(found []ID, box Bounds, level, i int) []ID {
 	if !t.levels[level][i].Meets(box) {
 		return found
 	}

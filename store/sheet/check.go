@@ -34,6 +34,7 @@ var checks = []func(k *checker){
 	(*checker).ground,
 	(*checker).offBoard,
 	(*checker).values,
+	(*checker).oddPins,
 	(*checker).covers,
 	(*checker).undeclared,
 	(*checker).branches,

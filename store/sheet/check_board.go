@@ -62,35 +62,6 @@ func (k *checker) offBoard() {
 	}
 }
 
-// values finds values that such a part cannot have.
-func (k *checker) values() {
-	if k.c.Board == nil {
-		return
-	}
-	for i := range k.c.Board.Parts {
-		p := &k.c.Board.Parts[i]
-		want := p.Class.ValueUnit()
-		wrong := p.Value.Known() && want != board.NoUnit && want != p.Value.Unit && p.Class != board.Network
-		link := p.Value.Unit == board.Ohm && p.Value.Coef == 0 // a 0 ohm link stands in for anything
-		if wrong && !link {
-			k.report(k.spot(formPart, p.Name, "value"), diag.Error, "S407",
-				"part "+p.Name+" is a "+p.Class.String()+", but its value is "+p.Value.Unit.Measures(),
-				"a "+p.Class.String()+" has "+exampleOf(want)+"; write the class after the name if the letters of the name mislead")
-		}
-		k.positive(p)
-	}
-}
-
-// positive finds quantities below zero, and ratings of nothing.
-func (k *checker) positive(p *board.Part) {
-	if p.Value.Coef < 0 || p.Percent.Coef < 0 {
-		k.report(k.spot(formPart, p.Name, "value"), diag.Error, "S407", "part "+p.Name+" has a value below zero")
-	}
-	if p.Volts.Known() && p.Volts.Coef <= 0 || p.Amps.Known() && p.Amps.Coef <= 0 {
-		k.report(k.spot(formPart, p.Name, ""), diag.Error, "S407", "part "+p.Name+" has a rating that is not above zero")
-	}
-}
-
 // covers finds covers of which it is not known what they cover.
 func (k *checker) covers() {
 	b := k.c.Board

@@ -62,7 +62,7 @@ var explanations = map[string]string{
 	"S404": "The board has no pad of that name, so the join leads nowhere.",
 	"S405": "A part is listed here that no other line knows; it is probably misspelt. If it is real, give it a part line.",
 	"S406": "A pad is listed here that no pad line knows; it is probably misspelt.",
-	"S407": "The value cannot be that of such a part: a capacitor in ohms, a rating below zero. Parts have the class that their letters tell unless the line says another.",
+	"S407": "The value cannot be that of such a part: a capacitor in ohms, a rating below zero, a million farads. Parts have the class that their letters tell unless the line says another.",
 	"S408": "One author expects two different values of one thing in one kind of reading. With different dates the newer one holds; otherwise it cannot be told which. Other authors may well expect another value.",
 	"S409": "The name alone stands for more than one thing. A pad is taken before a net, a net before a part. Write the word before the name to be clear.",
 	"S410": "Nothing on the board has this name; it is probably misspelt.",
@@ -74,6 +74,7 @@ var explanations = map[string]string{
 	"S416": "The statement is there twice. That is harmless, and canonical form has it once.",
 	"S417": "A pad faces one pad of the board on the other side. It is joined to two here.",
 	"S418": "The job's closing date lies before its opening date.",
+	"S419": "The name of a pin reads like a range with a dash, or like the word pin. Names may have dashes, so it is taken as it stands; but if several pins are meant, write A1..A4, or the pins with blanks between them.",
 
 	// S5: versions.
 	"S501": "The file says a newer version of the format than this program knows. What it knows is read; lines it does not know are kept as they are when the file is rewritten, but not used.",

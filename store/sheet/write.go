@@ -105,7 +105,7 @@ func (w *writer) board(b *board.Board) {
 	if b.Name != "" {
 		w.line(formBoard, b.Name)
 	}
-	if outline := thinned(b.Outline); !outline.Zero() {
+	if outline := b.Outline.Thinned(maxPath); !outline.Zero() {
 		w.s.outline = &outline
 		w.line(formOutline, "")
 	}
@@ -128,7 +128,7 @@ func (w *writer) board(b *board.Board) {
 }
 
 func (w *writer) cover(b *board.Board, c board.Cover) {
-	c.Outline = thinned(c.Outline)
+	c.Outline = c.Outline.Thinned(maxPath)
 	w.s.cover = &c
 	w.line(formCover, c.Name)
 	for _, p := range c.Parts {
@@ -242,72 +242,12 @@ func (w *writer) flush(id formID) {
 	w.lines = w.lines[:0]
 }
 
-func (w *writer) copper(b *board.Board) {
-	w.s = subject{b: b, ref: &b.Ref}
-	for i := range b.Vias {
-		w.s.via = &b.Vias[i]
-		w.keep(block{form: formVia, name: netName(b, b.Vias[i].Net), key: &key{}}, "")
-	}
-	w.flush(formVia)
-	for i := range b.Holes {
-		w.s.hole = &b.Holes[i]
-		w.keep(block{form: formHole, key: &key{}}, "")
-	}
-	w.flush(formHole)
-	for i := range b.Tracks {
-		w.track(b, b.Tracks[i])
-	}
-	w.flush(formTrack)
-}
-
-// maxPath is how many places fit on a line with everything else.
-const maxPath = 140
-
-// track prints a track. A long one becomes several, which meet.
-func (w *writer) track(b *board.Board, t board.Track) {
-	for path := t.Path; ; path = path[maxPath-1:] {
-		t.Path = path[:min(len(path), maxPath)]
-		w.s.track = &t
-		w.keep(block{form: formTrack, name: netName(b, t.Net), key: &key{}}, "")
-		if len(path) <= maxPath {
-			return
-		}
-	}
-}
-
 // netName is the name of a net, or "".
 func netName(b *board.Board, id board.NetID) string {
 	if id == board.None {
 		return ""
 	}
 	return b.Nets[id].Name
-}
-
-// thinned takes points out of an outline that does not fit on a line: those
-// first that change its area least.
-func thinned(o board.Outline) board.Outline {
-	if len(o.Points) <= maxPath {
-		return o
-	}
-	points := slices.Clone(o.Points)
-	for len(points) > maxPath {
-		points = slices.Delete(points, flattest(points), flattest(points)+1)
-	}
-	return board.Outline{Points: points, Radius: o.Radius}
-}
-
-// flattest returns the index of the point that makes the smallest triangle
-// with its neighbours.
-func flattest(p []board.Point) int {
-	best, least := 0, int64(-1)
-	for i := range p {
-		a, b := p[(i+len(p)-1)%len(p)], p[(i+1)%len(p)]
-		area := (int64(a.X)-int64(p[i].X))*(int64(b.Y)-int64(p[i].Y)) - (int64(b.X)-int64(p[i].X))*(int64(a.Y)-int64(p[i].Y))
-		if area = max(area, -area); least < 0 || area < least {
-			best, least = i, area
-		}
-	}
-	return best
 }
 
 // printable is the letter itself, or a blank for what a line cannot hold.

@@ -45,7 +45,8 @@ func TestDiskTooSmall(t *testing.T) {
 	if code != exitBase {
 		t.Errorf("exit code %d, want %d", code, exitBase)
 	}
-	complains(t, complaints, "netlore: the disk of disk/base has 5 MB free, and 26 MB are wanted to write safely; nothing was added", "")
+	complains(t, complaints, "netlore: the disk of disk/base has 5 MB free, and 26 MB are wanted to write safely; nothing was changed",
+		"make room on that disk, or name a folder on another one with --base")
 }
 
 // TestDiskFillsUp adds boards until the disk is full. That is said, and what
@@ -64,7 +65,7 @@ func TestDiskFillsUp(t *testing.T) {
 			before = contents(t)
 			continue
 		}
-		if code != exitBase || !strings.HasSuffix(complaints, "nothing was added\n") {
+		if code != exitBase || !strings.Contains(complaints, "nothing was changed\n  help: make room on that disk") {
 			t.Errorf("exit code %d, want %d: %s", code, exitBase, complaints)
 		}
 		if before == "" {
