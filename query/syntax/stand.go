@@ -34,26 +34,26 @@ type Standing struct {
 }
 
 // CanStand finds what can stand after the text, by trying.
-func (shelf *Shelf) CanStand(text string) Standing {
+func (s *Shelf) CanStand(text string) Standing {
 	text = strings.TrimRight(text, " \t\r\n")
-	s := Standing{shelf: shelf}
-	s.Slot, s.question = shelf.probed(text)
-	noun := shelf.nounBefore(text)
-	if s.Slot != nil && s.Slot.Kind == HeadSlot && s.Slot.After != nil && !shelf.isNoun(s.Slot.After.Text) {
-		return s // after an adjective stands a noun
+	can := Standing{shelf: s}
+	can.Slot, can.question = s.probed(text)
+	noun := s.nounBefore(text)
+	if can.Slot != nil && can.Slot.Kind == HeadSlot && can.Slot.After != nil && !s.isNoun(can.Slot.After.Text) {
+		return can // after an adjective stands a noun
 	}
-	for _, unit := range slices.Concat(s.free(text), s.units(text)) {
+	for _, unit := range slices.Concat(can.free(text), can.units(text)) {
 		if fits(unit, noun) && takes(text, unit) {
-			s.Words = append(s.Words, unit)
+			can.Words = append(can.Words, unit)
 		}
 	}
-	if one := shelf.lastWord(text); one != nil && len(one.Parameters) > 0 {
-		s.Words = append([]string{"for"}, s.Words...)
+	if one := s.lastWord(text); one != nil && len(one.Parameters) > 0 {
+		can.Words = append([]string{"for"}, can.Words...)
 	}
-	if !slices.Contains(s.Words, "except") { // it was `and` and a name
-		s.Words = slices.DeleteFunc(s.Words, func(w string) bool { return w == "and also" })
+	if !slices.Contains(can.Words, "except") { // it was `and` and a name
+		can.Words = slices.DeleteFunc(can.Words, func(w string) bool { return w == "and also" })
 	}
-	return s
+	return can
 }
 
 // free are the words that are not reserved and mean something here. They would
