@@ -54,15 +54,15 @@ func (q *Question) around(ctx context.Context, src run.Source) (*nearby, error) 
 
 // scope is one board, or the excerpt of it that tells all that is asked; nil if
 // the board knows none of the names.
-func (n *nearby) scope(ctx context.Context, src run.Source, ref board.Ref) (*check.Scope, error) {
+func (n *nearby) scope(ctx context.Context, src run.Source, t target) (*check.Scope, error) {
 	if n == nil {
-		return loadOne(ctx, src, ref)
+		return t.loadOne(ctx, src)
 	}
-	switch excerpt, hit := n.boards[ref]; {
+	switch excerpt, hit := n.boards[t.members[0].Board]; {
 	case !hit:
 		return nil, nil
 	case excerpt == nil:
-		return loadOne(ctx, src, ref)
+		return t.loadOne(ctx, src)
 	default:
 		return &check.Scope{Members: []check.Member{{Board: excerpt}}, Lenient: true}, nil
 	}

@@ -7,6 +7,7 @@ import (
 
 	"netlore/query/check"
 	"netlore/query/run"
+	"netlore/query/words"
 	"netlore/store/board"
 )
 
@@ -14,15 +15,15 @@ import (
 // board it reads the first only.
 func (t target) load(ctx context.Context, src run.Source) (*check.Scope, error) {
 	if t.every {
-		return loadOne(ctx, src, t.boards[0])
+		return t.each(words.NoNoun)[0].loadOne(ctx, src)
 	}
 	scope := &check.Scope{Others: t.others}
 	var shared *board.Knowledge
 	if t.stack != nil {
 		scope.Stack, scope.Joins = t.stack.Name, t.stack.Joins
-		known, err := src.Knowledge(ctx, board.Ref{Name: t.stack.Name})
+		known, err := knownOf(ctx, src, t.stack)
 		if err != nil {
-			return nil, fmt.Errorf("reading what is known of %s: %w", t.stack.Name, err)
+			return nil, err
 		}
 		shared = known
 	}
@@ -31,7 +32,12 @@ func (t target) load(ctx context.Context, src run.Source) (*check.Scope, error) 
 		if err != nil {
 			return nil, err
 		}
-		one.Role = m.Role
+		if one.Role = m.Role; t.stack == nil {
+			err = t.addStacks(ctx, src, &one)
+		}
+		if err != nil {
+			return nil, err
+		}
 		one.Knowledge = merged(one.Knowledge, shared, m.Role)
 		scope.Members = append(scope.Members, one)
 	}
@@ -40,19 +46,75 @@ func (t target) load(ctx context.Context, src run.Source) (*check.Scope, error) 
 		if err != nil {
 			return nil, err
 		}
+		if err := t.addStacks(ctx, src, &one); err != nil {
+			return nil, err
+		}
 		one.Extra = true
 		scope.Members = append(scope.Members, one)
 	}
 	return scope, nil
 }
 
-// loadOne is the scope of one board among all.
-func loadOne(ctx context.Context, src run.Source, ref board.Ref) (*check.Scope, error) {
-	one, err := member(ctx, src, ref)
+func knownOf(ctx context.Context, src run.Source, s *board.Stack) (*board.Knowledge, error) {
+	known, err := src.Knowledge(ctx, board.Ref{Name: s.Name})
+	if err != nil {
+		return nil, fmt.Errorf("reading what is known of %s: %w", s.Name, err)
+	}
+	return known, nil
+}
+
+// each is a target for each board of `in every board`. Jobs and their
+// observations are those of a stack as a whole, so there it is one for each
+// stack and for each board that is in none.
+func (t target) each(noun words.Noun) []target {
+	var all []target
+	whole := noun == words.Jobs || noun == words.Observations
+	inStack := map[board.Ref]bool{}
+	if whole {
+		for i := range t.stacks {
+			s := &t.stacks[i]
+			all = append(all, target{stack: s, members: s.Members})
+			for _, m := range s.Members {
+				inStack[m.Board] = true
+			}
+		}
+	}
+	for _, ref := range t.boards {
+		if !inStack[ref] {
+			all = append(all, target{members: []board.Member{{Board: ref}}, stacks: t.stacks})
+		}
+	}
+	return all
+}
+
+// loadOne is the scope of one of all boards, or stacks.
+func (t target) loadOne(ctx context.Context, src run.Source) (*check.Scope, error) {
+	scope, err := t.load(ctx, src)
 	if err != nil {
 		return nil, err
 	}
-	return &check.Scope{Members: []check.Member{one}, Lenient: true}, nil
+	scope.Lenient = true
+	return scope, nil
+}
+
+// addStacks adds, to a board that is asked by itself, what is said of it in the
+// stack that it is in.
+func (t target) addStacks(ctx context.Context, src run.Source, one *check.Member) error {
+	for i := range t.stacks {
+		s := &t.stacks[i]
+		for _, m := range s.Members {
+			if m.Board != one.Board.Ref {
+				continue
+			}
+			known, err := knownOf(ctx, src, s)
+			if err != nil {
+				return err
+			}
+			one.InStack, one.Within = s.Name, m.Role
+			one.Knowledge = merged(one.Knowledge, known, m.Role)
+		}
+	}
+	return nil
 }
 
 func member(ctx context.Context, src run.Source, ref board.Ref) (check.Member, error) {

@@ -22,6 +22,7 @@ import (
 	"netlore/query/diag"
 	"netlore/query/run"
 	"netlore/query/syntax"
+	"netlore/query/words"
 )
 
 // Options say what a question is asked of, and limit its answer.
@@ -101,8 +102,12 @@ func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Qu
 }
 
 // Run answers a question that was compiled. When the context ends or a limit is
-// hit, the answer holds what was found until then and says so.
+// hit, the answer holds what was found until then and says so. What this
+// version does not work out is refused with a diag.List.
 func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.Answer, error) {
+	if list := q.typed.Uncomputed(); list != nil {
+		return nil, list
+	}
 	if opt.Time == 0 {
 		opt.Time = DefaultTime
 	}
@@ -126,8 +131,8 @@ func (q *Question) runOnEvery(ctx context.Context, src run.Source, r *run.Runner
 	if err != nil {
 		return err
 	}
-	for _, ref := range q.target.boards {
-		scope, err := near.scope(ctx, src, ref)
+	for _, t := range q.target.each(q.noun()) {
+		scope, err := near.scope(ctx, src, t)
 		if err != nil {
 			return err
 		}
@@ -141,6 +146,14 @@ func (q *Question) runOnEvery(ctx context.Context, src run.Source, r *run.Runner
 		}
 	}
 	return nil
+}
+
+// noun is what is asked for; NoNoun of a route.
+func (q *Question) noun() words.Noun {
+	if q.typed.Set == nil {
+		return words.NoNoun
+	}
+	return q.typed.Set.Noun()
 }
 
 // runOn asks one of the boards of `in every board`.

@@ -76,7 +76,7 @@ func aboutSaved(q board.SavedQuestion, others []board.SavedQuestion, list diag.L
 		if !saved || d.Severity != diag.Error || slices.Contains(ofBoards, d.Code) {
 			continue // in what was asked stand the parameters
 		}
-		if _, ok := syntax.Parameter(texts[name][d.Range.Start:d.Range.End]); ok && d.Code != "Q76" {
+		if _, ok := syntax.Parameter(texts[name][d.Range.Start:d.Range.End]); ok && d.Code != "Q86" {
 			continue
 		}
 		if name == q.Name {
@@ -93,13 +93,13 @@ func checkName(q board.SavedQuestion) diag.List {
 	_, adjective := words.AdjectiveByWord(q.Name)
 	switch {
 	case !board.SavedName(q.Name):
-		d := complain("Q79", fmt.Sprintf("%s is no name of a saved question; it is a small letter, then small letters, digits, - and _", diag.Quote(q.Name)))
+		d := complain("Q89", fmt.Sprintf("%s is no name of a saved question; it is a small letter, then small letters, digits, - and _", diag.Quote(q.Name)))
 		if low := strings.ToLower(q.Name); board.SavedName(low) {
 			d[0].Help = []string{"did you mean " + low + "?"}
 		}
 		return d
 	case adjective || words.IsNoun(q.Name) || words.DutyOf(q.Name) != words.Free || syntax.Begins(q.Name):
-		return complain("Q79", q.Name+" is a word of the language already; a saved question needs another name")
+		return complain("Q89", q.Name+" is a word of the language already; a saved question needs another name")
 	}
 	return nil
 }
@@ -110,7 +110,7 @@ func checkParameters(q board.SavedQuestion) diag.List {
 	var list diag.List
 	for _, p := range q.Parameters {
 		if !slices.Contains(used, p) {
-			list = append(list, complain("Q76", "the question does not use its parameter $"+p)...)
+			list = append(list, complain("Q86", "the question does not use its parameter $"+p)...)
 		}
 	}
 	return list
@@ -121,7 +121,7 @@ func checkPlan(q board.SavedQuestion, tree *syntax.Question) diag.List {
 	if !tree.Plan {
 		return nil
 	}
-	d := diag.Diagnostic{Code: "Q78", Range: diag.Range{End: len("plan of")}, Message: "a plan is asked of a saved question, not saved with it",
+	d := diag.Diagnostic{Code: "Q88", Range: diag.Range{End: len("plan of")}, Message: "a plan is asked of a saved question, not saved with it",
 		Help: []string{"save the question, then ask: plan of (" + q.Name + ")"}}
 	return diag.List{d.At(q.Text)}
 }

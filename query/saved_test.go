@@ -194,7 +194,7 @@ func TestSavedQuestionsAreBounded(t *testing.T) {
 	for _, q := range double {
 		_, err := Compile(t.Context(), s, Options{}, q.Name)
 		var list diag.List
-		if err != nil && (!errors.As(err, &list) || list[0].Code != "Q72") {
+		if err != nil && (!errors.As(err, &list) || list[0].Code != "Q82") {
 			t.Errorf("%s: %v", q.Name, err)
 		}
 	}
@@ -218,7 +218,7 @@ func TestSavedQuestionsAreBounded(t *testing.T) {
 	rand.Shuffle(len(s.questions), func(i, j int) { s.questions[i], s.questions[j] = s.questions[j], s.questions[i] })
 	_, err := Compile(context.Background(), s, Options{}, "c")
 	var list diag.List
-	if !errors.As(err, &list) || list[0].Code != "Q72" {
+	if !errors.As(err, &list) || list[0].Code != "Q82" {
 		t.Errorf("30 deep: %v", err)
 	}
 }
@@ -235,12 +235,12 @@ func TestCheckSaved(t *testing.T) {
 		"parts within $a of $b sorted by $c first $d": "",
 		"parts with valu = 10uF":                      "1:12 Q25",
 		"capacitors with value > 10V":                 "1:25 Q41",
-		"caps":                                        "1:1 Q73",
+		"caps":                                        "1:1 Q83",
 		"caps for VMAIN with pads = 3":                "1:21 Q25",
 		"parts onn VMAIN":                             "1:7 Q10",
-		"back except parts on GND":                    "saved question back:1:1 Q71",
-		"plan of parts":                               "1:1 Q78",
-		"lids":                                        "1:1 Q71",
+		"back except parts on GND":                    "saved question back:1:1 Q81",
+		"plan of parts":                               "1:1 Q88",
+		"lids":                                        "1:1 Q81",
 	} {
 		list := CheckSaved(board.SavedQuestion{Name: "lids", Parameters: syntax.ParametersOf(text), Text: text}, others)
 		got := ""
@@ -252,13 +252,13 @@ func TestCheckSaved(t *testing.T) {
 			t.Errorf("%s: %q, want %q", text, got, want)
 		}
 	}
-	for name, want := range map[string]string{"parts": "Q79", "hidden": "Q79", "net": "Q79", "on": "Q79", "count": "Q79", "of": "Q79", "Big": "Q79", "2x": "Q79", "": "Q79", "biglids": ""} {
+	for name, want := range map[string]string{"parts": "Q89", "hidden": "Q89", "net": "Q89", "on": "Q89", "count": "Q89", "of": "Q89", "Big": "Q89", "2x": "Q89", "": "Q89", "biglids": ""} {
 		if list := CheckSaved(board.SavedQuestion{Name: name, Text: "parts"}, nil); (len(list) == 0) != (want == "") || want != "" && list[0].Code != want {
 			t.Errorf("%q: %v", name, list)
 		}
 	}
 	unused := CheckSaved(board.SavedQuestion{Name: "x", Parameters: []string{"a"}, Text: "parts"}, nil)
-	if len(unused) != 1 || unused[0].Code != "Q76" {
+	if len(unused) != 1 || unused[0].Code != "Q86" {
 		t.Errorf("an unused parameter: %v", unused)
 	}
 }

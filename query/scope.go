@@ -19,7 +19,8 @@ type target struct {
 	named   []board.Ref // boards that the question names besides
 	every   bool        // asked of every board
 	boards  []board.Ref // the newest revision of every board
-	others  []string    // names of boards that are not read
+	stacks  []board.Stack
+	others  []string // names of boards that are not read
 }
 
 // choose finds what a question is asked of: what On says; else the only board,
@@ -31,7 +32,7 @@ func choose(all *board.Catalogue, on string, q *syntax.Question) (target, diag.L
 		return t, complain("Q62", "the knowledge base holds no board yet", "put sheets, netlists or tables in with: netlore add FILE")
 	}
 	boards := newest(all)
-	t.boards = boards
+	t.boards, t.stacks = boards, all.Stacks
 	t.every = asksEvery(q)
 	switch stack, ref, ok := findOn(all, on); {
 	case on != "" && !ok:

@@ -76,8 +76,8 @@ func (b *builder) scaled(path []board.Point) []board.Point {
 func (b *builder) addEdges() {
 	var shapes [][]board.Point
 	for _, e := range b.strokes.edges {
-		if e.kind == "BOARD_EDGE" && len(e.path) > 2 {
-			shapes = append(shapes, b.scaled(open(e.path)))
+		if path := b.scaled(open(e.path)); e.kind == "BOARD_EDGE" && len(path) > 2 && spanOf(path) > 0 {
+			shapes = append(shapes, path)
 		}
 	}
 	if len(shapes) == 0 || !b.into.Board().Outline.Zero() {

@@ -203,7 +203,7 @@ func (b *builder) sayNoNet(p *pin) {
 func (b *builder) tellWords() {
 	for _, w := range b.words {
 		d := b.about(w.pin, "D322", diag.Warning,
-			fmt.Sprintf("%d pins have %s in place of a net; taken as on no net", w.count, diag.Quote(b.names.names[w.net])))
+			fmt.Sprintf("%s stands in place of the net of %s; taken as on no net", diag.Quote(b.names.names[w.net]), pinCount(w.count)))
 		d.Help = []string{"if this is a real net, rename it in the file"}
 		b.report.Add(d)
 	}
@@ -262,4 +262,11 @@ func (b *builder) checkExtent() {
 			Message: fmt.Sprintf("the pins spread over %.1f mm, which no board does", float64(spread)/1000),
 			Help:    []string{"state the unit of length if it is wrong"}})
 	}
+}
+
+func pinCount(n int) string {
+	if n == 1 {
+		return "1 pin"
+	}
+	return fmt.Sprintf("%d pins", n)
 }

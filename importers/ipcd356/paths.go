@@ -55,7 +55,7 @@ func (r *reader) conductor(line []byte, count *record.Count) {
 	s.net = r.names.net(bytes.TrimSpace(slice(line, colNet, colNetEnd)))
 	layer := bytes.TrimSpace(slice(line, colNetEnd, 22))
 	n, _, ok := number(bytes.TrimPrefix(layer, []byte("L")), 0)
-	if !ok || n < 0 || n > 99 {
+	if !ok || n < 1 || n > 99 {
 		count.Explain(r.number, "a conductor without a layer")
 		r.complain("D350", diag.Warning, colNetEnd, 22, "the layer of this conductor cannot be read",
 			"columns 19 to 21 hold it: L01")

@@ -49,7 +49,8 @@ func (f *fields) size(line []byte, at, limit int) int {
 	return skipBlanks(line, i)
 }
 
-// layers reads the two layers of a blind or buried via: L01L02.
+// layers reads the two layers of a blind or buried via: L01L02. What are not two
+// layers is left, to be complained of with the rest of the line.
 func (f *fields) layers(line []byte, i int) int {
 	pair := [2]uint8{}
 	at := i
@@ -59,6 +60,9 @@ func (f *fields) layers(line []byte, i int) int {
 		}
 		pair[n] = (line[at+1]-'0')*10 + line[at+2] - '0'
 		at = skipBlanks(line, at+3)
+	}
+	if pair[0] == pair[1] || min(pair[0], pair[1]) == 0 {
+		return i
 	}
 	f.from, f.to = min(pair[0], pair[1]), max(pair[0], pair[1])
 	return at

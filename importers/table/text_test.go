@@ -180,3 +180,15 @@ func TestProgress(t *testing.T) {
 		t.Errorf("told of %d bytes out of %d", last, len(text))
 	}
 }
+
+// A few control characters do not make a table of two rows a binary file: they
+// are complained of where they stand in a name, and are blanks in texts.
+func TestStrayControls(t *testing.T) {
+	got := readText(t, record.Options{}, "Designator,Value,Description\nC1,10uF,\"a\x1b[31m red\"\nC\x072,10uF,b\n\x01,,\n")
+	if got.err != nil || len(got.board.Parts) != 1 || got.board.Parts[0].Text != "a [31m red" {
+		t.Fatalf("%v, error %v", got.board.Parts, got.err)
+	}
+	if len(got.report.Notes) == 0 || got.report.Balanced() != nil {
+		t.Errorf("notes %v, balance %v", got.report.Notes, got.report.Balanced())
+	}
+}

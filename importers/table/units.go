@@ -72,7 +72,7 @@ func (r *reader) settleUnit() (string, error) {
 		return "mm", nil
 	case unit == "":
 		return "", record.Unusable(r.opt, diag.Diagnostic{Code: "T121",
-			Message: fmt.Sprintf("x and y have no unit, and nothing tells it: the places are spread over %.4g", span),
+			Message: "x and y have no unit, and " + tellsNoUnit(span),
 			Help:    []string{stateUnit + ", or give the unit of length with --unit"}})
 	}
 	q, _ := board.NewQuantity(int64(span), 0, board.One)
@@ -80,6 +80,14 @@ func (r *reader) settleUnit() (string, error) {
 	um, _ := board.Micrometres(wide)
 	r.remark("T122", diag.Warning, fmt.Sprintf("no unit is stated for x and y; %s was taken, which spreads the parts over %d mm", unit, um/1000), stateUnit)
 	return unit, nil
+}
+
+// tellsNoUnit says why an extent tells no unit of length.
+func tellsNoUnit(span float64) string {
+	if span == 0 {
+		return "one place alone does not tell it"
+	}
+	return fmt.Sprintf("the places, spread over %.4g, do not tell it", span)
 }
 
 const stateUnit = "write the unit into the header, as in x (mm)"

@@ -36,8 +36,10 @@ type checker struct {
 	noun    words.Noun
 	kinds   []PartKind
 	members []int
-	near    bool // there is a `within` phrase that always holds
-	stepped bool // there is a phrase that always holds and tells how far away things are in steps
+	near    bool  // there is a `within` phrase that always holds
+	stepped bool  // there is a phrase that always holds and tells how far away things are in steps
+	jobs    *Jobs // said with in job; nil if it is not said
+	reads   bool  // something asks for readings
 
 	missing []Missing
 }
@@ -97,6 +99,10 @@ func (c *checker) said(r diag.Range) string {
 func (c *checker) question(q *syntax.Question) *Question {
 	typed := &Question{Text: c.text, Reading: q.Reading(), Scope: c.scope}
 	typed.Echo = typed.Reading != q.String() || len(c.sources) > 0
+	if q.Why != nil {
+		c.why(typed, q.Why)
+		return typed
+	}
 	q = unwrapped(q)
 	if q == nil {
 		return typed
@@ -121,8 +127,11 @@ func (c *checker) question(q *syntax.Question) *Question {
 
 // unwrapped takes off brackets that hold the whole question: plan of (…).
 func unwrapped(q *syntax.Question) *syntax.Question {
-	for q.First.Group != nil && q.Rest == nil {
+	for q.Why == nil && q.First.Group != nil && q.Rest == nil {
 		inner := *q.First.Group
+		if inner.Why != nil {
+			return q
+		}
 		if inner.Aggregate != nil && q.Aggregate != nil || inner.Clauses != nil && q.Aggregate != nil {
 			return q
 		}
@@ -141,10 +150,21 @@ func unwrapped(q *syntax.Question) *syntax.Question {
 func (c *checker) sub(q *syntax.Question) Set {
 	outer := *c
 	defer func() {
-		c.noun, c.kinds, c.members, c.near, c.stepped = outer.noun, outer.kinds, outer.members, outer.near, outer.stepped
+		c.noun, c.kinds, c.members, c.near, c.stepped, c.jobs, c.reads = outer.noun, outer.kinds, outer.members, outer.near, outer.stepped, outer.jobs, outer.reads
 	}()
+	if q.Why != nil {
+		c.fail("Q51", q.Why.Range(), "why stands at the very front of the whole question")
+		return nil
+	}
 	start := q.Range().Start
 	q = unwrapped(q)
+	c.onlySet(q, start)
+	return c.sets(q)
+}
+
+// onlySet complains of what a question that stands for a set of things cannot
+// have.
+func (c *checker) onlySet(q *syntax.Question, start int) {
 	switch {
 	case q.Plan:
 		c.fail("Q51", diag.Range{Start: start, End: start + len("plan of")}, "plan of stands at the very front of the whole question")
@@ -156,7 +176,6 @@ func (c *checker) sub(q *syntax.Question) Set {
 	for _, cl := range q.Clauses {
 		c.fail("Q51", cl.Range(), "a question in brackets is a set of things: %s belongs at the end of the whole question", diag.Quote(c.said(cl.Range())))
 	}
-	return c.sets(q)
 }
 
 var setOps = map[syntax.Keyword]SetOp{"and also": Union, "except": Except, "shared with": Shared}

@@ -33,6 +33,9 @@ func (c *checker) plainCondition(one *syntax.Condition, p *syntax.Phrase) Pred {
 	if one.Group != nil {
 		return c.conditions(one.Group, p)
 	}
+	if one.Things != nil {
+		return c.culprit(one)
+	}
 	name := one.Field
 	if one.Unknown != nil {
 		name = one.Unknown

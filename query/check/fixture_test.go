@@ -11,15 +11,20 @@ func fixture() *Scope {
 	return &Scope{
 		Stack: "Heron",
 		Members: []Member{
-			{Role: "lower", Board: lowerBoard()},
-			{Role: "upper", Board: upperBoard()},
+			{Role: "lower", Board: lowerBoard(), Knowledge: twoJobs()},
+			{Role: "upper", Board: upperBoard(), Knowledge: twoJobs()},
 		},
 		Others: []string{"Grebe-A", "Grebe-B"},
 	}
 }
 
 // alone is the upper board by itself.
-func alone() *Scope { return &Scope{Members: []Member{{Board: upperBoard()}}} }
+func alone() *Scope { return &Scope{Members: []Member{{Board: upperBoard(), Knowledge: twoJobs()}}} }
+
+// twoJobs is what is known: two jobs, one of which only a reading tells of.
+func twoJobs() *board.Knowledge {
+	return &board.Knowledge{Jobs: []board.Job{{ID: "1042"}}, Readings: []board.Reading{{Job: "1017"}}}
+}
 
 func upperBoard() *board.Board {
 	bu := board.NewBuilder(board.Ref{Name: "Heron-A", Revision: "3"})

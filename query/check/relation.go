@@ -12,12 +12,8 @@ import (
 
 // relation checks `under shield or connector`.
 func (c *checker) relation(r *syntax.Relation) Pred {
-	if r.Word == "for" {
-		c.noValues(r)
-		return nil
-	}
 	rel, _ := words.RelationByWord(relationWord(r))
-	if rel == words.In && c.isScope(r) {
+	if rel == words.In && (c.isScope(r) || c.isJobScope(r)) {
 		c.scopeBesideOr(r)
 		return nil
 	}
@@ -50,16 +46,6 @@ func (c *checker) relation(r *syntax.Relation) Pred {
 		related.Operand = Either{list}
 	}
 	return related
-}
-
-// noValues words `parts for VMAIN`.
-func (c *checker) noValues(r *syntax.Relation) {
-	if d, ok := c.habitAt(r.Range()); ok {
-		c.report(d, d.Range)
-		return
-	}
-	d := c.fail("Q70", diag.Range{Start: r.Range().Start, End: r.Range().Start + len("for")}, "for gives values to a saved question, and %s are none", c.noun)
-	d.Help = append(d.Help, "values stand right behind its name: suspectcaps for VMAIN, 10uF")
 }
 
 // join adds an operand; names and kinds that follow each other become one.
@@ -158,8 +144,10 @@ func (c *checker) word(o *syntax.Operand, nouns []words.Noun, r *syntax.Relation
 	lead := strings.ToLower(string(o.Leader))
 	name := strings.ToLower(o.Name.Text)
 	switch {
+	case lead == "every" && slices.Contains(nouns, words.Jobs) && saysJob(o):
+		return Anything{words.Jobs}
 	case lead == "every":
-		c.comingOr(o, "every is said of boards: in every board")
+		c.fail("Q32", o.Range(), "every is said of boards and jobs: in every board")
 		return nil
 	case lead == "" && name == "any":
 		return Anything{nouns[0]}
@@ -178,27 +166,11 @@ func (c *checker) word(o *syntax.Operand, nouns []words.Noun, r *syntax.Relation
 	}
 	noun, _ := words.NounBySingular(lead)
 	if !slices.Contains(nouns, noun) {
-		if d := c.comingOr(o, "%q wants the name of a %s, not of a %s", relationWord(r), kindsOf(nouns), noun.Singular()); d != nil {
-			c.otherRelations(d, r, o.Range().Start, noun)
-		}
+		d := c.fail("Q32", o.Range(), "%q wants the name of a %s, not of a %s", relationWord(r), kindsOf(nouns), noun.Singular())
+		c.otherRelations(d, r, o.Range().Start, noun)
 		return nil
 	}
 	return c.nameOperand(o.Name, []words.Noun{noun}, r)
-}
-
-// comingOr reports an operand that belongs to a later version, or else what is
-// wrong with it, which it returns.
-func (c *checker) comingOr(o *syntax.Operand, format string, args ...any) *diag.Diagnostic {
-	if o.Leader == "job" || strings.HasPrefix(strings.ToLower(o.Name.Text), "job") {
-		d := c.fail("Q18", o.Range(), "this version does not answer questions with %q", "in "+c.said(o.Range()))
-		instead := "readings with job = " + o.Name.Text
-		if o.Leader == "every" || o.Leader == "any" {
-			instead = "readings sorted by time"
-		}
-		d.Help = append(d.Help, "what can be asked: "+instead)
-		return nil
-	}
-	return c.fail("Q32", o.Range(), format, args...)
 }
 
 func (c *checker) nameOperand(n *syntax.Name, nouns []words.Noun, r *syntax.Relation) Operand {

@@ -51,7 +51,7 @@ func (c *checker) find(l lookup, nouns []words.Noun) []Found {
 				continue
 			}
 			f := Found{Member: i, Noun: noun, IDs: ids}
-			if noun >= words.Boards {
+			if hasTexts(noun) {
 				f.Texts = c.texts(i, noun, ids)
 				f.IDs = nil
 			}
@@ -60,6 +60,9 @@ func (c *checker) find(l lookup, nouns []words.Noun) []Found {
 	}
 	return found
 }
+
+// hasTexts reports whether things of a noun are found by name, not by id.
+func hasTexts(n words.Noun) bool { return n >= words.Boards || n == words.Jobs }
 
 // texts are the names of things without ids. A board has one name, whichever
 // was used.

@@ -22,6 +22,8 @@ func (c *checker) scopePhrases(sel *Select, a *syntax.Alternatives) []*syntax.Ph
 	var rest, in, notIn []*syntax.Phrase
 	for _, p := range phrasesOf(a) {
 		switch {
+		case len(a.Runs) == 1 && c.isJobScope(p.Relation):
+			c.jobScope(p)
 		case len(a.Runs) > 1 || !c.isScope(p.Relation):
 			rest = append(rest, p)
 		case p.Not:
@@ -74,6 +76,9 @@ func (c *checker) isScope(r *syntax.Relation) bool {
 		return false
 	}
 	for _, o := range r.Operands {
+		if saysJob(o) {
+			return false
+		}
 		if o.Leader == "every" || o.Leader == "board" || o.Leader == "any" && isBoard(o.Name.Text) {
 			return true
 		}
@@ -154,7 +159,7 @@ func (c *checker) membersOf(o *syntax.Operand, r *syntax.Relation) []int {
 		if isBoard(o.Name.Text) {
 			return every(c.scope)
 		}
-		c.comingOr(o, "every is said of boards: in every board")
+		c.fail("Q32", o.Range(), "every is said of boards and jobs: in every board")
 		return nil
 	}
 	if c.scope.Lenient {
@@ -216,6 +221,9 @@ func (c *checker) noMember(n *syntax.Name) {
 	can = append(can, c.scope.Others...)
 	what := map[words.Noun]string{words.Pads: "group of pads, ", words.Boards: "stack, "}[c.noun]
 	d := c.fail("Q30", n.Range(), "no %sboard or member of the stack is called %s", what, n.Text)
+	if c.names(n.Text, []words.Noun{words.Jobs}) {
+		c.suggest(d, n.Range(), "job "+n.Text)
+	}
 	for _, close := range diag.Closest(PlainName(n.Text), can) {
 		c.suggest(d, n.Range(), words.QuoteName(close))
 	}

@@ -24,7 +24,7 @@ func (c *checker) selection(s *syntax.Selection) Set {
 	if !c.heads(sel, s.Heads) {
 		return nil
 	}
-	c.noun, c.kinds = sel.Of, sel.Kinds
+	c.noun, c.kinds, c.jobs, c.reads = sel.Of, sel.Kinds, nil, false
 	phrases := c.scopePhrases(sel, s.Where)
 	if c.members = sel.Members; len(c.members) == 0 {
 		c.nobodyAsked(s)
@@ -35,15 +35,16 @@ func (c *checker) selection(s *syntax.Selection) Set {
 	c.stepped = slices.ContainsFunc(phrases, func(p *syntax.Phrase) bool {
 		return !p.Not && p.Relation != nil && (p.Relation.Word == "joined to" || p.Relation.Word == "leading to")
 	})
+	preds := c.verdicts(sel, s.Heads[0])
 	if s.Where != nil && len(s.Where.Runs) > 1 {
-		sel.Where = c.alternatives(s.Where)
-		return sel
+		preds = append(preds, c.alternatives(s.Where))
+		phrases = nil
 	}
-	var preds []Pred
 	for _, p := range phrases {
 		preds = append(preds, c.phrase(p))
 	}
 	sel.Where = all(preds)
+	c.jobsAreUsed(s)
 	return sel
 }
 
@@ -118,6 +119,8 @@ func (c *checker) phrase(p *syntax.Phrase) Pred {
 	case p.Relation != nil:
 		c.twoReadings(p)
 		pred = c.relation(p.Relation)
+	case p.Reading != nil:
+		pred = c.reading(p)
 	case p.With != nil:
 		pred = c.conditions(p.With.Conditions, p)
 	default:

@@ -31,8 +31,33 @@ func namesOf(s *Scope, m Member, noun words.Noun) iter.Seq2[int32, string] {
 		return listed([]string{b.Name, b.Ref.String()})
 	case words.Stacks:
 		return listed(stackOf(s))
+	case words.Jobs:
+		return listed(jobsOf(m.Knowledge))
 	}
 	return listed(nil)
+}
+
+// jobsOf are the numbers of the jobs that are known, and of those that only
+// readings tell of.
+func jobsOf(k *board.Knowledge) []string {
+	if k == nil {
+		return nil
+	}
+	var list []string
+	seen := map[string]bool{"": true}
+	add := func(id string) {
+		if !seen[id] {
+			seen[id] = true
+			list = append(list, id)
+		}
+	}
+	for i := range k.Jobs {
+		add(k.Jobs[i].ID)
+	}
+	for i := range k.Readings {
+		add(k.Readings[i].Job)
+	}
+	return list
 }
 
 func stackOf(s *Scope) []string {

@@ -6,6 +6,7 @@ package check
 
 import (
 	"netlore/query/diag"
+	"netlore/query/readings"
 	"netlore/query/words"
 	"netlore/store/board"
 )
@@ -18,6 +19,9 @@ type Member struct {
 	Knowledge *board.Knowledge
 	// Extra says that the member is asked only where the question names it.
 	Extra bool
+	// InStack is the stack that the board is a member of, and Within its role
+	// there, where it is asked by itself.
+	InStack, Within string
 }
 
 // Scope is what a question is asked of: one board, the members of a stack, or
@@ -48,8 +52,15 @@ type Question struct {
 	First     int        // 0: all rows
 	PlanOf    bool       // asked how it would be run
 	Possibly  bool       // asked for the merely possible rows
+	Why       *Why       // asked why things are in the set, or not
 	Missing   []Missing  // names unknown to members of a lenient scope
 	Scope     *Scope
+}
+
+// Why asks why the things of a name are in the set; with Not, why they are not.
+type Why struct {
+	Not  bool
+	Name Name
 }
 
 // Missing is a name that some members do not know.
@@ -149,7 +160,28 @@ type Related struct {
 	Operand  Operand
 	Distance board.Quantity // a length
 	Trace    *Trace
+	Said     string // of CulpritIn, how it was said: "culprit on VMAIN"
 	Span     diag.Range
+}
+
+// Reads holds for a thing of which a reading fits: at each of its places and in
+// each mode, the newest of those that count. It fits by one of the parts that
+// are given; if none is, any reading will do.
+type Reads struct {
+	Verdicts readings.Verdicts // what it may be, to what is expected
+	Side     readings.Verdict  // Low, High or Matching: below, above or within By of what is expected
+	By       board.Quantity    // a ratio, or a number in the unit of the reading
+	Compare  *Compare          // how its value compares
+	Jobs     Jobs              // in which it was taken
+	Text     string            // as it is said: "shorted", "reading below 0.4V"
+	Span     diag.Range
+}
+
+// Jobs is whose readings count: those of some jobs, of every job, or, if it is
+// zero, all but those of known-good boards.
+type Jobs struct {
+	Every bool
+	Names []string
 }
 
 // Trace is what a supply is followed through, and where it comes from if the
@@ -248,7 +280,7 @@ type Name struct {
 
 // Found is the things of one noun in one member that a name stands for. IDs are
 // of that noun, ascending, and never empty. Texts is used instead of IDs for
-// Groups, Boards and Stacks, which have no ids.
+// Groups, Jobs, Boards and Stacks, which have no ids.
 type Found struct {
 	Member int
 	Noun   words.Noun
@@ -284,6 +316,7 @@ func (All) pred()                    {}
 func (Any) pred()                    {}
 func (Not) pred()                    {}
 func (Related) pred()                {}
+func (Reads) pred()                  {}
 func (Compare) pred()                {}
 func (Has) pred()                    {}
 func (IsUnknown) pred()              {}

@@ -155,7 +155,7 @@ func (c *checker) isSaved(n *syntax.Name, _ lookup, _ []words.Noun, r *syntax.Re
 	if len(r.Operands) > 1 || !c.shelf.Has(n.Text) {
 		return false
 	}
-	d := c.fail("Q70", n.Range(), "%s is a saved question; one that stands after %s is put in brackets", n.Text, relationWord(r))
+	d := c.fail("Q80", n.Range(), "%s is a saved question; one that stands after %s is put in brackets", n.Text, relationWord(r))
 	c.suggest(d, n.Range(), "("+n.Text+")")
 	return true
 }

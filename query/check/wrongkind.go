@@ -23,7 +23,8 @@ func (c *checker) wrongKind(n *syntax.Name, l lookup, nouns []words.Noun, r *syn
 	}
 	is := found[0].Noun
 	if c.noun == words.Jobs && r.Word == "on" {
-		c.comingCulprit(n)
+		d := c.fail("Q32", n.Range(), "%s is a %s, and jobs are on boards and stacks; where the fault was is asked with culprit", n.Text, is.Singular())
+		c.suggest(d, r.Range(), "with culprit "+c.said(r.Range()))
 		return true
 	}
 	d := c.fail("Q32", n.Range(), "%s is a %s, and %q wants the name of a %s", n.Text, is.Singular(), relationWord(r), kindsOf(nouns))
@@ -70,10 +71,4 @@ func (c *checker) otherNouns(d *diag.Diagnostic, n *syntax.Name, is words.Noun) 
 			}
 		}
 	}
-}
-
-// comingCulprit words `jobs … with culprit on VMAIN`.
-func (c *checker) comingCulprit(n *syntax.Name) {
-	d := c.fail("Q18", n.Range(), "this version does not answer questions like %q", "jobs on Heron-A with culprit on VMAIN")
-	d.Help = append(d.Help, "what can be asked: jobs with culprit = "+n.Text)
 }

@@ -56,7 +56,8 @@ func (p *planner) combine(c *check.Combine) *Node {
 
 func (p *planner) sel(s *check.Select) *Node {
 	n := &Node{Op: Select, Noun: s.Of, Text: s.Of.String(), Rows: p.count(s.Of), all: p.count(s.Of)}
-	if !slices.Contains(s.Members, p.member) {
+	n.Members = s.Members
+	if !slices.Contains(s.Members, p.member) && s.Of != words.Jobs && s.Of != words.Observations {
 		n.Rows, n.Empty = 0, true
 		return n
 	}
@@ -143,6 +144,8 @@ func (p *planner) pred(noun words.Noun, pred check.Pred) *Node {
 		return not(p.pred(noun, c.Pred))
 	case check.Compare:
 		return &Node{Op: Compare, Noun: noun, Compared: c}
+	case check.Reads:
+		return &Node{Op: Reads, Noun: noun, Reads: c}
 	case check.Has:
 		return &Node{Op: Has, Noun: noun, Field: c.Field}
 	case check.IsUnknown:

@@ -27,6 +27,7 @@ const (
 	Compare             // a field fits
 	Has                 // a field has a value
 	IsUnknown           // a field is not known
+	Reads               // a reading fits
 )
 
 // Path is how the things that fulfil a Tie are found.
@@ -41,7 +42,7 @@ const (
 )
 
 // Node is one step. Of its fields, Op says which are used: Related for Tie,
-// Compared for Compare, Field for Has and IsUnknown, Kinds and CoverKinds for
+// Compared for Compare, Reads for Reads, Field for Has and IsUnknown, Kinds and CoverKinds for
 // Kind, Adjective for Adjective.
 type Node struct {
 	Op         Op
@@ -49,6 +50,7 @@ type Node struct {
 	Related    check.Related
 	Path       Path
 	Compared   check.Compare
+	Reads      check.Reads
 	Field      check.Field
 	Kinds      []check.PartKind
 	CoverKinds []board.CoverKind
@@ -64,7 +66,10 @@ type Node struct {
 	// Followed is the Tie that a number of steps is of, likewise.
 	Followed *Node
 	Empty    bool // of a Select: the member is not asked
-	all      int  // of a Select: how many there are
+	// Members are those that a Select asks. Jobs and observations, which are of
+	// no one board, are asked once for all.
+	Members []int
+	all     int // of a Select: how many there are
 }
 
 // Plan is how a set is found on one member of a scope.

@@ -56,6 +56,12 @@ func (s *site) count(n words.Noun) int {
 		return len(s.k.Notes)
 	case words.Jobs:
 		return len(s.k.Jobs)
+	case words.Observations:
+		n := 0
+		for i := range s.k.Jobs {
+			n += len(s.k.Jobs[i].Steps)
+		}
+		return n
 	case words.Functions:
 		return len(s.b.FunctionNames())
 	}

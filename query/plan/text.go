@@ -20,6 +20,8 @@ func (p *planner) describe(n *Node) {
 		n.Text = n.Adjective.String()
 	case Compare:
 		n.Text = compareText(n.Compared)
+	case Reads:
+		n.Text = n.Reads.Text
 	case Has:
 		n.Text = "with " + n.Field.Word
 	case IsUnknown:
@@ -63,6 +65,9 @@ func kindText(n *Node) string {
 }
 
 func relatedText(r check.Related) string {
+	if r.Said != "" {
+		return "with " + r.Said
+	}
 	if r.Relation == words.Within {
 		return "within " + r.Distance.String() + " of " + operandText(r.Operand)
 	}

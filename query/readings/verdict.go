@@ -6,6 +6,8 @@
 package readings
 
 import (
+	"strings"
+
 	"netlore/query/value"
 	"netlore/store/board"
 )
@@ -42,6 +44,17 @@ func oneOf(list ...Verdict) Verdicts {
 		set |= 1 << v
 	}
 	return set
+}
+
+// String is the words of all of them: "shorted or low".
+func (s Verdicts) String() string {
+	var all []string
+	for _, v := range All() {
+		if s&oneOf(v) != 0 {
+			all = append(all, v.String())
+		}
+	}
+	return strings.Join(all, " or ")
 }
 
 // Is says whether the verdict is one of some: yes if nothing else is possible.
@@ -166,7 +179,12 @@ func judgeNumbers(r *board.Reading, e *board.Expected) Verdicts {
 // width: a share of the expected value, or an amount in its unit. Side is Low
 // for below, High for above, Matching for no further off than that. What is
 // open is above every number.
+//
+// An amount is asked of readings in its unit only.
 func Beyond(r *board.Reading, expected []board.Expected, side Verdict, width board.Quantity) (t board.Truth, why string) {
+	if width.Unit != board.Ratio && width.Unit != units[r.Mode] {
+		return board.False, ""
+	}
 	if len(expected) == 0 {
 		return beyondAlone(r, side), "no expected value"
 	}
@@ -176,7 +194,12 @@ func Beyond(r *board.Reading, expected []board.Expected, side Verdict, width boa
 			return board.Unknown, "expected values differ"
 		}
 	}
-	return first, "not the unit of the expected value"
+	return first, "no number was read"
+}
+
+// units are what the modes measure in.
+var units = map[board.Mode]board.Unit{
+	board.Diode: board.Volt, board.Voltage: board.Volt, board.Resistance: board.Ohm, board.Continuity: board.Ohm, board.Current: board.Ampere,
 }
 
 func beyondAlone(r *board.Reading, side Verdict) board.Truth {

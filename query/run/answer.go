@@ -112,10 +112,13 @@ func (a *Answer) Footer(withTime bool) string {
 func (a *Answer) countText() string {
 	switch a.listing {
 	case possibleRows:
-		return fmt.Sprintf("%d of %s possible · %d certain", len(a.Rows), some(a.Noun, a.possible()), a.Things)
+		return a.onlyPossibleText()
 	case groupRows:
 		return a.groupText()
 	case totalRow:
+		if a.Things == 0 {
+			return a.noneText()
+		}
 		return some(a.Noun, a.Things)
 	case stepRows:
 		return plural(len(a.Rows), "step")
@@ -126,7 +129,29 @@ func (a *Answer) countText() string {
 	if a.Repeated > 0 {
 		shown = min(shown, a.Things)
 	}
+	if a.Things == 0 {
+		return a.noneText()
+	}
 	return fmt.Sprintf("%d of %s", shown, some(a.Noun, a.Things))
+}
+
+// noneText says that there is nothing, and does not deny what is possible.
+func (a *Answer) noneText() string {
+	if len(a.Possible) > 0 {
+		return "no " + a.Noun.Singular() + " for certain"
+	}
+	return "no " + a.Noun.String()
+}
+
+func (a *Answer) onlyPossibleText() string {
+	certain := "none certain"
+	if a.Things > 0 {
+		certain = fmt.Sprintf("%d certain", a.Things)
+	}
+	if len(a.Rows) == 0 {
+		return "no " + a.Noun.Singular() + " is merely possible · " + certain
+	}
+	return fmt.Sprintf("%d of %s possible · %s", len(a.Rows), some(a.Noun, a.possible()), certain)
 }
 
 // routeText is how long a route is, which is told by its things.
@@ -141,6 +166,9 @@ func (a *Answer) routeText() string {
 }
 
 func (a *Answer) groupText() string {
+	if a.Groups == 0 {
+		return a.noneText()
+	}
 	text := some(a.Noun, a.Things) + " in " + plural(a.Groups, "group")
 	if len(a.Rows) < a.Groups {
 		text += fmt.Sprintf(", %d shown", len(a.Rows))
@@ -154,18 +182,22 @@ func (a *Answer) possibleText() string {
 	if len(a.Possible) == 0 || a.doubt != "" || a.listing == possibleRows || a.listing == stepRows {
 		return ""
 	}
+	more := "more possible"
+	if a.Things == 0 {
+		more = "possible"
+	}
 	if len(a.Possible) == 1 {
-		return fmt.Sprintf("%d more possible: %s", a.Possible[0].Count, a.Possible[0].Why)
+		return fmt.Sprintf("%d %s: %s", a.Possible[0].Count, more, a.Possible[0].Why)
 	}
 	const most = 3
 	var texts []string
 	for _, r := range a.Possible[:min(most, len(a.Possible))] {
 		texts = append(texts, fmt.Sprintf("%d %s", r.Count, r.Why))
 	}
-	if more := len(a.Possible) - most; more > 0 {
-		texts = append(texts, plural(more, "other reason"))
+	if rest := len(a.Possible) - most; rest > 0 {
+		texts = append(texts, plural(rest, "other reason"))
 	}
-	return fmt.Sprintf("%d more possible: %s", a.possible(), strings.Join(texts, ", "))
+	return fmt.Sprintf("%d %s: %s", a.possible(), more, strings.Join(texts, ", "))
 }
 
 func (a *Answer) possible() int {

@@ -15,11 +15,12 @@ type assembly struct {
 	brake   *brake
 	sites   []*site
 	traces  map[*check.Trace]*traced
-	remarks []string // what was taken for granted, each once
+	answers map[check.Set][]*evaluator // of a question on each member
+	remarks []string                   // what was taken for granted, each once
 }
 
 func newAssembly(scope *check.Scope, opt plan.Options, b *brake) *assembly {
-	return &assembly{scope: scope, opt: opt, brake: b, sites: make([]*site, len(scope.Members)), traces: map[*check.Trace]*traced{}}
+	return &assembly{scope: scope, opt: opt, brake: b, sites: make([]*site, len(scope.Members)), traces: map[*check.Trace]*traced{}, answers: map[check.Set][]*evaluator{}}
 }
 
 // site is a member of the scope.
@@ -28,6 +29,19 @@ func (w *assembly) site(member int) *site {
 		w.sites[member] = newSite(w, member)
 	}
 	return w.sites[member]
+}
+
+// evaluator is what works out a set on one member.
+func (w *assembly) evaluator(set check.Set, member int) *evaluator {
+	if w.answers[set] == nil {
+		w.answers[set] = make([]*evaluator, len(w.sites))
+	}
+	all := w.answers[set]
+	if all[member] == nil {
+		all[member] = newEvaluator(w.site(member), plan.Of(set, w.scope, member, w.opt), w.brake)
+		all[member].asked = set
+	}
+	return all[member]
 }
 
 // supply is the graph of what can carry a supply through some parts.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"time"
 
+	"netlore/query/check"
 	"netlore/query/plan"
 	"netlore/query/words"
 )
@@ -20,6 +21,7 @@ type evaluator struct {
 	operands map[*plan.Node]*operand
 	images   map[*plan.Node]Pair
 	actual   map[*plan.Node]plan.Actual
+	asked    check.Set // that the plan is for; nil if it is for an operand
 
 	reasoning bool // findings need a reason, and what is done is no part of the plan
 }
@@ -30,6 +32,18 @@ func newEvaluator(s *site, p *plan.Plan, b *brake) *evaluator {
 		sets: map[*plan.Node]Pair{}, operands: map[*plan.Node]*operand{},
 		images: map[*plan.Node]Pair{}, actual: map[*plan.Node]plan.Actual{},
 	}
+}
+
+// all are the evaluators of the same set on all members.
+func (ev *evaluator) all() []*evaluator {
+	if ev.asked == nil {
+		return []*evaluator{ev}
+	}
+	list := make([]*evaluator, len(ev.assembly.sites))
+	for i := range list {
+		list[i] = ev.assembly.evaluator(ev.asked, i)
+	}
+	return list
 }
 
 // brake tells when to stop. Once it says so, results are worthless.
@@ -98,6 +112,9 @@ func (ev *evaluator) sel(n *plan.Node, of Bits) Pair {
 		return newPair(ev.count(n.Noun))
 	}
 	p := exactly(of)
+	if ofNoBoard(n.Noun) {
+		p = exactly(of.And(ev.knownTo(n.Noun, n.Members)))
+	}
 	for _, kid := range n.Kids {
 		if p.Possible.Empty() {
 			break
@@ -162,6 +179,8 @@ func (ev *evaluator) test(n *plan.Node, id int32) finding {
 		return ev.compare(n, id)
 	case plan.Has:
 		return ev.fieldOf(n, n.Field.Field, id).has()
+	case plan.Reads:
+		return ev.reads(n, id)
 	case plan.IsUnknown:
 		f := ev.fieldOf(n, n.Field.Field, id)
 		return known(f.open || len(f.maybe) > 0)

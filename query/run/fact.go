@@ -37,7 +37,8 @@ var facts = map[words.Noun]map[words.FieldID]look{
 	words.Jobs:     jobFacts,
 	words.Boards:   boardFacts,
 
-	words.Functions: functionFacts,
+	words.Observations: observationFacts,
+	words.Functions:    functionFacts,
 }
 
 // fact is what is known of a field of a thing.

@@ -2,6 +2,7 @@ package run
 
 import (
 	"cmp"
+	"time"
 
 	"netlore/query/value"
 	"netlore/query/words"
@@ -9,16 +10,16 @@ import (
 )
 
 var readingFacts = map[words.FieldID]look{
-	words.Target:   func(s *site, id int32) fact { return s.target(s.k.Readings[id].On, s.k.Readings[id].To) },
-	words.Mode:     func(s *site, id int32) fact { m := s.k.Readings[id].Mode; return word(m.String(), m) },
+	words.Target:   func(s *site, id int32) fact { return s.target(s.readings()[id].On, s.readings()[id].To) },
+	words.Mode:     func(s *site, id int32) fact { m := s.readings()[id].Mode; return word(m.String(), m) },
 	words.Value:    readingValue,
-	words.State:    func(s *site, id int32) fact { return texts(s.k.Readings[id].State) },
-	words.Meter:    func(s *site, id int32) fact { return must(s.k.Readings[id].Meter) },
-	words.Job:      func(s *site, id int32) fact { return stated(s.k.Readings[id].Job) },
-	words.Specimen: func(s *site, id int32) fact { return stated(s.k.Readings[id].Specimen) },
-	words.Author:   func(s *site, id int32) fact { return must(s.k.Readings[id].By) },
-	words.Time:     func(s *site, id int32) fact { return moment(s.k.Readings[id].When) },
-	words.Text:     func(s *site, id int32) fact { return stated(s.k.Readings[id].Text) },
+	words.State:    func(s *site, id int32) fact { return texts(s.readings()[id].State) },
+	words.Meter:    func(s *site, id int32) fact { return must(s.readings()[id].Meter) },
+	words.Job:      func(s *site, id int32) fact { return stated(s.readings()[id].Job) },
+	words.Specimen: func(s *site, id int32) fact { return stated(s.readings()[id].Specimen) },
+	words.Author:   func(s *site, id int32) fact { return must(s.readings()[id].By) },
+	words.Time:     readingTime,
+	words.Text:     func(s *site, id int32) fact { return stated(s.readings()[id].Text) },
 }
 
 var expectedFacts = map[words.FieldID]look{
@@ -41,18 +42,34 @@ var noteFacts = map[words.FieldID]look{
 
 var jobFacts = map[words.FieldID]look{
 	words.Name:    named(words.Jobs),
-	words.Device:  func(s *site, id int32) fact { return must(s.k.Jobs[id].Of) },
-	words.Symptom: func(s *site, id int32) fact { return stated(s.k.Jobs[id].Symptom) },
-	words.Opened:  func(s *site, id int32) fact { return moment(s.k.Jobs[id].Opened) },
+	words.Device:  func(s *site, id int32) fact { return must(s.jobs()[id].Of) },
+	words.Symptom: func(s *site, id int32) fact { return stated(s.jobs()[id].Symptom) },
+	words.Opened:  func(s *site, id int32) fact { return moment(s.jobs()[id].Opened) },
 	words.Closed:  closed,
-	words.Supply:  func(s *site, id int32) fact { return quantity(s.k.Jobs[id].Supply) },
-	words.Limit:   func(s *site, id int32) fact { return quantity(s.k.Jobs[id].Limit) },
-	words.Draw:    func(s *site, id int32) fact { return quantity(s.k.Jobs[id].Draw) },
-	words.Steps:   func(s *site, id int32) fact { return count(len(s.k.Jobs[id].Steps)) },
+	words.Supply:  func(s *site, id int32) fact { return quantity(s.jobs()[id].Supply) },
+	words.Limit:   func(s *site, id int32) fact { return quantity(s.jobs()[id].Limit) },
+	words.Draw:    func(s *site, id int32) fact { return quantity(s.jobs()[id].Draw) },
+	words.Steps:   func(s *site, id int32) fact { return count(len(s.jobs()[id].Steps)) },
 	words.Culprit: culprits,
-	words.Outcome: func(s *site, id int32) fact { return stated(s.k.Jobs[id].Outcome) },
-	words.Remark:  func(s *site, id int32) fact { return stated(s.k.Jobs[id].Remark) },
-	words.Author:  func(s *site, id int32) fact { return must(s.k.Jobs[id].By) },
+	words.Outcome: func(s *site, id int32) fact { return stated(s.jobs()[id].Outcome) },
+	words.Remark:  func(s *site, id int32) fact { return stated(s.jobs()[id].Remark) },
+	words.Author:  func(s *site, id int32) fact { return must(s.jobs()[id].By) },
+}
+
+var observationFacts = map[words.FieldID]look{
+	words.Name: func(s *site, id int32) fact {
+		name := s.name(words.Observations, id)
+		return single(value.OfName("", name, words.QuoteName(name)))
+	},
+	words.Job:    func(s *site, id int32) fact { return stated(s.observed(id).job.ID) },
+	words.Done:   func(s *site, id int32) fact { return stated(s.observed(id).Kind.String()) },
+	words.Target: observationTargets,
+	words.Mode:   observationMode,
+	words.Value:  observationValue,
+	words.State:  func(s *site, id int32) fact { return texts(s.observed(id).state) },
+	words.Text:   func(s *site, id int32) fact { return stated(s.observed(id).Remark) },
+	words.Author: func(s *site, id int32) fact { return must(cmp.Or(s.observed(id).By, s.observed(id).job.By)) },
+	words.Time:   func(s *site, id int32) fact { return moment(s.observed(id).When) },
 }
 
 var boardFacts = map[words.FieldID]look{
@@ -101,9 +118,49 @@ func bareTarget(t board.Target) string {
 	return t.Name + "." + t.Pin
 }
 
+// readingTime is when a reading was taken. A step of a job that was opened and
+// closed in one day was taken on that day.
+func readingTime(s *site, id int32) fact {
+	r := &s.readings()[id]
+	if day := r.Opened.Truncate(24 * time.Hour); r.When.IsZero() && day.Equal(r.Closed.Truncate(24*time.Hour)) {
+		return moment(day)
+	}
+	return moment(r.When)
+}
+
+func observationTargets(s *site, id int32) fact {
+	o := s.observed(id)
+	var f fact
+	for _, t := range o.On {
+		f.values = append(f.values, value.OfName("", bareTarget(t), s.targetText(t, t.Role)))
+	}
+	if o.To != (board.Target{}) {
+		f.values = append(f.values, value.OfName("", bareTarget(o.To), s.targetText(o.To, o.To.Role)))
+	}
+	return f
+}
+
+// observationMode is none for a step that measures nothing.
+func observationMode(s *site, id int32) fact {
+	if m := s.observed(id).Mode; m != board.ModeUnknown {
+		return word(m.String(), m)
+	}
+	return fact{}
+}
+
+func observationValue(s *site, id int32) fact {
+	switch o := s.observed(id); {
+	case o.Outcome != board.Measured:
+		return word(o.Outcome.Word(o.Mode), o.Outcome)
+	case o.Value.Known():
+		return quantity(o.Value)
+	}
+	return fact{}
+}
+
 // readingValue is a number, or the word for what the meter showed instead.
 func readingValue(s *site, id int32) fact {
-	r := &s.k.Readings[id]
+	r := &s.readings()[id]
 	if r.Outcome != board.Measured {
 		return word(r.Outcome.Word(r.Mode), r.Outcome)
 	}
@@ -143,15 +200,15 @@ func noteTargets(s *site, id int32) fact {
 
 // closed is none for a job that is still open.
 func closed(s *site, id int32) fact {
-	if s.k.Jobs[id].Closed.IsZero() {
+	if s.jobs()[id].Closed.IsZero() {
 		return fact{}
 	}
-	return moment(s.k.Jobs[id].Closed)
+	return moment(s.jobs()[id].Closed)
 }
 
 func culprits(s *site, id int32) fact {
 	var f fact
-	for _, t := range s.k.Jobs[id].Culprits {
+	for _, t := range s.jobs()[id].Culprits {
 		f.values = append(f.values, value.OfText(s.targetText(t, t.Role)))
 	}
 	return f

@@ -112,7 +112,7 @@ func (s *site) is(n words.Noun, id int32, a words.Adjective) finding {
 	case words.SignalNet:
 		return s.netIs(id, board.Signal)
 	}
-	return known(s.k.Readings[id].Good)
+	return known(s.readings()[id].Good)
 }
 
 // isOneOf judges whether a thing is of one of several kinds.

@@ -52,8 +52,13 @@ var links = map[tied]link{
 
 // linkOf is the link between two nouns.
 func linkOf(from, to words.Noun) (link, bool) {
-	if from == words.Readings || from == words.Expected || from == words.Notes {
+	switch {
+	case to == words.Jobs:
+		return link{forward: jobsOf(from)}, true
+	case from == words.Readings || from == words.Expected || from == words.Notes || from == words.Observations:
 		return saidLink(from, to), true
+	case from == words.Jobs && to != words.Boards:
+		return link{forward: culpritsOf(to)}, true
 	}
 	l, ok := links[tied{from, to}]
 	return l, ok
@@ -104,19 +109,6 @@ func partPins(s *site, id int32, yield func(int32, bool)) {
 	first, last := s.b.PinsOf(board.PartID(id))
 	for pin := first; pin < last; pin++ {
 		yield(int32(pin), true)
-	}
-}
-
-// jobBoard links a job to this board if the board, or the stack that it is
-// asked in, is what is on the bench.
-func jobBoard(s *site, id int32, yield func(int32, bool)) {
-	switch of := s.k.Jobs[id].Of; of {
-	case "", s.b.Name, s.b.Ref.String():
-		yield(0, true)
-	default:
-		if of == s.stack {
-			yield(0, true)
-		}
 	}
 }
 

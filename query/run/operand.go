@@ -12,8 +12,8 @@ import (
 // operand is the things that a relation ties to.
 type operand struct {
 	parts []things
-	texts map[words.Noun][]string // of groups and stacks
-	any   map[words.Noun]bool     // any group, any stack
+	texts map[words.Noun][]string // of groups, stacks and jobs
+	any   map[words.Noun]bool     // any group, any stack, any job
 }
 
 // things are those of one noun. Why says why one of them is only possibly among
@@ -87,7 +87,7 @@ func (o *operand) add(n words.Noun, count int, ids []int32) {
 }
 
 func (ev *evaluator) addAll(o *operand, n words.Noun) {
-	if n == words.Groups || n == words.Stacks {
+	if n == words.Groups || n == words.Stacks || n == words.Jobs {
 		o.any[n] = true
 		return
 	}
@@ -122,8 +122,11 @@ func (ev *evaluator) byText(o *operand, n words.Noun, id int32) board.Truth {
 	case words.Pads:
 		of = words.Groups
 		have = []string{ev.b.Pads[id].Group}
+	case words.Readings, words.Observations:
+		of = words.Jobs
+		have = []string{ev.jobOf(n, id)}
 	case words.Jobs:
-		have = []string{ev.k.Jobs[id].Of}
+		have = []string{ev.jobs()[id].Of}
 		if have[0] == "" {
 			have[0] = ev.stack
 		}

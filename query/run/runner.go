@@ -89,7 +89,9 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 		if r.brake.check() {
 			return
 		}
-		r.member(q, w, i)
+		if i == 0 || !ofNoBoard(q.Set.Noun()) {
+			r.member(q, w, i)
+		}
 		if !q.Scope.Members[i].Extra {
 			r.answer.Boards++
 		}
@@ -102,7 +104,7 @@ func (r *Runner) AddNone(ctx context.Context, q *check.Question, names []string)
 	r.brake.ctx = ctx
 	if r.first == nil {
 		r.begin(q)
-		r.heads(newFields(q, r.evaluator(q, newAssembly(q.Scope, r.opt.Plan, r.brake), 0)))
+		r.heads(newFields(q, newAssembly(q.Scope, r.opt.Plan, r.brake).evaluator(q.Set, 0)))
 	}
 	if r.brake.stopped() {
 		return
@@ -153,7 +155,7 @@ func (r *Runner) begin(q *check.Question) {
 // hit can be kept.
 func (r *Runner) member(q *check.Question, w *assembly, i int) {
 	const piece = 4096
-	ev := r.evaluator(q, w, i)
+	ev := w.evaluator(q.Set, i)
 	if ev.plan.Root.Empty {
 		return
 	}
@@ -172,11 +174,6 @@ func (r *Runner) member(q *check.Question, w *assembly, i int) {
 	}
 }
 
-// evaluator is what works out the question on one member.
-func (r *Runner) evaluator(q *check.Question, w *assembly, i int) *evaluator {
-	return newEvaluator(w.site(i), plan.Of(q.Set, q.Scope, i, r.opt.Plan), r.brake)
-}
-
 // heads adds the heads of columns, if there is a row for each thing.
 func (r *Runner) heads(f *fields) {
 	if r.groups == nil && !r.first.PlanOf {
@@ -190,7 +187,7 @@ func (r *Runner) keep(ev *evaluator, f *fields, found Pair) bool {
 		if r.brake.stopped() {
 			return false
 		}
-		if f.noun == words.Jobs && r.seenJob(&ev.k.Jobs[id]) {
+		if f.noun == words.Jobs && r.seenJob(&ev.jobs()[id]) {
 			continue
 		}
 		certain := found.Certain.Has(id)
@@ -208,11 +205,10 @@ func (r *Runner) keep(ev *evaluator, f *fields, found Pair) bool {
 	return true
 }
 
-// seenJob reports whether a job came with another member already.
+// seenJob reports whether a job came with another board already.
 func (r *Runner) seenJob(j *board.Job) bool {
-	key := [2]string{j.ID, j.Of}
-	seen := r.jobs[key]
-	r.jobs[key] = true
+	seen := r.jobs[jobKey(j)]
+	r.jobs[jobKey(j)] = true
 	return seen
 }
 

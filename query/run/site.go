@@ -1,6 +1,8 @@
 package run
 
 import (
+	"cmp"
+
 	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -11,6 +13,7 @@ import (
 type site struct {
 	member int
 	role   string
+	called string // the role by which statements name the member
 	stack  string
 	b      *board.Board
 	k      *board.Knowledge
@@ -23,8 +26,13 @@ type site struct {
 	judged  int           // how often it was asked what hides a part
 
 	branches *branching
-	does     []string // see functions
 
+	jobList     []board.Job
+	knownJobs   map[int32][]int // by job, the members that know it
+	readingList []board.Reading
+	steps       []observation
+
+	does     []string // see functions
 	assembly *assembly
 }
 
@@ -36,7 +44,7 @@ func newSite(w *assembly, member int) *site {
 		k = &board.Knowledge{}
 	}
 	return &site{
-		member: member, role: m.Role, stack: scope.Stack, b: m.Board, k: k, assembly: w,
+		member: member, role: m.Role, called: cmp.Or(m.Role, m.Within), stack: cmp.Or(scope.Stack, m.InStack), b: m.Board, k: k, assembly: w,
 		said: map[words.Noun]*statements{},
 	}
 }
@@ -57,13 +65,15 @@ func (s *site) count(n words.Noun) int {
 	case words.Branches:
 		return len(s.b.Branches)
 	case words.Readings:
-		return len(s.k.Readings)
+		return len(s.readings())
 	case words.Expected:
 		return len(s.k.Expected)
 	case words.Notes:
 		return len(s.k.Notes)
 	case words.Jobs:
-		return len(s.k.Jobs)
+		return len(s.jobs())
+	case words.Observations:
+		return len(s.observations())
 	case words.Boards:
 		return 1
 	case words.Functions:
@@ -88,7 +98,9 @@ func (s *site) name(n words.Noun, id int32) string {
 	case words.Branches:
 		return s.b.Branches[id].Name
 	case words.Jobs:
-		return s.k.Jobs[id].ID
+		return s.jobs()[id].ID
+	case words.Observations:
+		return s.observed(id).name()
 	case words.Boards:
 		return s.b.Name
 	case words.Functions:
@@ -104,7 +116,7 @@ func (s *site) nameValue(n words.Noun, id int32) value.Value {
 	if n == words.Functions {
 		return value.OfName("", name, board.QuoteName(name))
 	}
-	if n == words.Jobs || n == words.Boards {
+	if ofNoBoard(n) || n == words.Boards {
 		role = ""
 	}
 	return value.OfName(role, name, words.QuoteName(name))

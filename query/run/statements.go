@@ -49,20 +49,29 @@ func (s *site) statements(n words.Noun) *statements {
 func (s *site) targets(n words.Noun, id int) []board.Target {
 	switch n {
 	case words.Readings:
-		r := &s.k.Readings[id]
+		r := &s.readings()[id]
 		if r.To != (board.Target{}) {
 			return []board.Target{r.On, r.To}
 		}
 		return []board.Target{r.On}
 	case words.Expected:
 		return []board.Target{s.k.Expected[id].On}
+	case words.Observations:
+		o := s.observed(int32(id))
+		if !s.knowsJob(o.jobID, s.member) {
+			return nil
+		}
+		if o.To != (board.Target{}) {
+			return append(o.On[:len(o.On):len(o.On)], o.To)
+		}
+		return o.On
 	}
 	return s.k.Notes[id].On
 }
 
 // isHere reports whether a target can be on this member.
 func (s *site) isHere(t board.Target) bool {
-	return t.Role == "" || s.role == "" || t.Role == s.role
+	return t.Role == "" || s.called == "" || t.Role == s.called
 }
 
 // bind finds the things that a statement about a target is about: the thing

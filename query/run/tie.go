@@ -8,6 +8,13 @@ import (
 
 // tied judges whether a thing is related to one of the operand.
 func (ev *evaluator) tied(n *plan.Node, id int32) finding {
+	if ofNoBoard(n.Noun) {
+		return ev.tiedInAny(n, id)
+	}
+	return ev.tiedHere(n, id)
+}
+
+func (ev *evaluator) tiedHere(n *plan.Node, id int32) finding {
 	if n.Related.Trace != nil {
 		return ev.tiedByTrace(n, id)
 	}

@@ -90,6 +90,9 @@ func (l look) andNoun() (complaint, bool) {
 // singular words `part on VMAIN`.
 func (l look) singular() (complaint, bool) {
 	t := l.token(0)
+	if s := l.shelf.CanStand(l.text[:l.here().Start]).Slot; s == nil || s.Kind != HeadSlot {
+		return complaint{}, false
+	}
 	for _, noun := range Nouns() {
 		if t.kind == stringToken || t.text == "" || !t.is(singularOf(noun)) {
 			continue

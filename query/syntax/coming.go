@@ -7,12 +7,6 @@ var coming = []struct {
 	form    string
 	instead string
 }{
-	{[]string{"reading"}, "pads on VMAIN reading below expected by 15%", "readings of VMAIN show target, value"},
-	{[]string{"shorted", "matching", "low", "high", "open"}, "shorted pads in job 1042", "readings of VMAIN show target, value"},
-	{[]string{"unmeasured"}, "unmeasured pads on VMAIN in job 1042", "pads on VMAIN with readings = 0"},
-	{[]string{"suspects", "suspect"}, "suspects in job 1042", "parts on VMAIN and on GND"},
-	{[]string{"tests"}, "tests for job 1042", "jobs with name = 1042"},
-	{[]string{"why"}, "why C4407 in (hidden parts on VMAIN)", "plan of (hidden parts on VMAIN)"},
 	{[]string{"as"}, "parts on VMAIN as of 2026-03-02", "parts on VMAIN"},
 }
 

@@ -22,6 +22,7 @@ var samples = map[string][]string{
 	"leader":    {"any", "every", "net", "power", "job"},
 	"name":      {"VMAIN", "5V", "0R", "N$12", "/RESET#", "Net-(C12-Pad1)", "VBUS-", "+3V3_AUX", "P11..P14", "VBAT*", "lower:VMAIN", `"ON"`, `upper:"a b"`, "shield", "net"},
 	"tolerance": {"±8%", "+-20mV", "+/-1V"},
+	"width":     {"15%", "20mV"},
 	"count":     {"5"},
 }
 
@@ -35,7 +36,7 @@ func TestGrammarIsWhatIsParsed(t *testing.T) {
 		d := deriver{rules: rules, rand: r}
 		d.rule("question", 0)
 		text := strings.Join(d.out, " ")
-		if len(d.out) > 300 || seen[text] {
+		if len(d.out) > 300 || seen[text] || oneMoreValue.MatchString(text) {
 			continue
 		}
 		seen[text] = true
@@ -49,6 +50,10 @@ func TestGrammarIsWhatIsParsed(t *testing.T) {
 		t.Errorf("only %d different questions were derived", len(seen))
 	}
 }
+
+// oneMoreValue is a field of things behind an or: after a comparison it is one
+// more value, which the grammar in its notation cannot say.
+var oneMoreValue = regexp.MustCompile(`(or|,) culprit `)
 
 // TestEveryRuleIsReached guards the test above against a grammar file that is
 // not looked at.

@@ -81,6 +81,9 @@ func (x *expander) placed(at diag.Range) diag.Range {
 func (x *expander) question(q *Question, inside bool) *Question {
 	c := &Question{}
 	x.fields(c, q, "First", "Rest")
+	if q.First == nil { // it is a why
+		return c
+	}
 	alone := !inside && len(q.Rest) == 0 && q.Aggregate == nil
 	body := x.selection(q.First, alone)
 	if c.First = body.selection(q.First.Span); alone && body.saved {
@@ -152,7 +155,7 @@ func (x *expander) saved(one *saved, name *Name, s *Selection) *Question {
 		return nil
 	}
 	if len(s.Heads) > 1 {
-		x.fail("Q75", at, "say and also between them: parts under SH1 and also "+one.usage(), "a saved question does not stand in a list of nouns")
+		x.fail("Q85", at, "say and also between them: parts under SH1 and also "+one.usage(), "a saved question does not stand in a list of nouns")
 		return nil
 	}
 	args, phrases, ok := x.values(one, name, s.Where)
@@ -166,8 +169,8 @@ func (x *expander) saved(one *saved, name *Name, s *Selection) *Question {
 	x.asked, x.args, x.base = outer.asked, outer.args, outer.base
 	switch {
 	case body == nil || adjectives == nil && where == nil:
-	case body.First.Route != nil:
-		x.fail("Q78", at, "ask it alone: "+one.usage(), "%s is a route, so nothing can be said of its things", one.Name)
+	case body.First == nil || body.First.Route != nil:
+		x.fail("Q88", at, "ask it alone: "+one.usage(), "%s gives %s, so nothing more can be said of its things", one.Name, body.gives())
 		return nil
 	default:
 		narrow(body, adjectives, where)
@@ -186,11 +189,11 @@ func (x *expander) mayAsk(one *saved, at diag.Range) bool {
 	}
 	switch {
 	case circle != nil:
-		x.fail("Q71", at, "save one of them anew", "%s asks for itself: %s", one.Name, strings.Join(append(circle, one.Name), " → "))
+		x.fail("Q81", at, "save one of them anew", "%s asks for itself: %s", one.Name, strings.Join(append(circle, one.Name), " → "))
 	case len(x.asked) == maxSavedDepth:
-		x.fail("Q72", at, "", "saved questions ask for each other more than %d deep", maxSavedDepth)
+		x.fail("Q82", at, "", "saved questions ask for each other more than %d deep", maxSavedDepth)
 	case x.uses == maxSavedUses+1:
-		x.fail("Q72", at, "", "saved questions are asked for more than %d times in one question", maxSavedUses)
+		x.fail("Q82", at, "", "saved questions are asked for more than %d times in one question", maxSavedUses)
 	}
 	return circle == nil && len(x.asked) < maxSavedDepth && x.uses <= maxSavedUses
 }

@@ -50,18 +50,29 @@ func (t *Tight) Capture(tokens []string) error {
 	return nil
 }
 
-// Question is a whole question, or one in brackets.
+// Question is a whole question, or one in brackets. With Why there is nothing
+// else.
 type Question struct {
 	Span
-	Plan      bool       `parser:"@( 'plan' 'of' )?"`
-	Possibly  bool       `parser:"@'possibly'?"`
-	Aggregate *Aggregate `parser:"@@?"`
-	First     *Selection `parser:"@@"`
-	Rest      []*Joined  `parser:"@@*"`
-	Clauses   []*Clause  `parser:"@@*"`
+	Why       *Why       `parser:"(  @@"`
+	Plan      bool       `parser:" | @( 'plan' 'of' )?"`
+	Possibly  bool       `parser:"   @'possibly'?"`
+	Aggregate *Aggregate `parser:"   @@?"`
+	First     *Selection `parser:"   @@"`
+	Rest      []*Joined  `parser:"   @@*"`
+	Clauses   []*Clause  `parser:"   @@* )"`
 
 	shelf *Shelf // of the whole question: what else can be asked for
 	texts Texts  // of an expanded question: where its parts stand
+}
+
+// Why is `why C4407 in (hidden parts on VMAIN)`.
+type Why struct {
+	Span
+	Not    bool      `parser:"'why' @'not'?"`
+	Leader Keyword   `parser:"( @Leader (?= Word | Leader | String ) )?"`
+	Name   *Name     `parser:"@@"`
+	In     *Question `parser:"'in' @@"`
 }
 
 // Aggregate is `count`, or `total value of`.
@@ -129,6 +140,7 @@ type Phrase struct {
 	Not      bool          `parser:"@'not'?"`
 	Group    *Alternatives `parser:"(  '(' @@ ')'"`
 	Relation *Relation     `parser:" | @@"`
+	Reading  *Reading      `parser:" | @@"`
 	With     *With         `parser:" | @@"`
 	Without  *Name         `parser:" | 'without' @@ )"`
 }
@@ -161,6 +173,41 @@ type Operand struct {
 	Name   *Name     `parser:"   @@ )"`
 }
 
+// Reading is `reading below expected by 15%`.
+type Reading struct {
+	Span
+	Tests []*ReadTest `parser:"'reading' @@ ( 'or' (?= Compare | Sign ) @@ )*"`
+}
+
+// ReadTest is one test of a reading: against what is expected, or a comparison.
+type ReadTest struct {
+	Span
+	Side    Keyword  `parser:"(  @( 'below' | 'above' ) 'expected'"`
+	By      *Width   `parser:"   ( 'by' @@ )?"`
+	Inside  bool     `parser:" | 'within' ( @'expected'"`
+	Around  *Value   `parser:"            | @@ 'of' 'expected' )"`
+	Compare *Compare `parser:" | @@ )"`
+}
+
+// Width is the number after `by`. Unlike a name after `by`, it begins with
+// a digit.
+type Width struct {
+	Span
+	Text *Name
+}
+
+// Parse implements the parser's interface.
+func (w *Width) Parse(l *lexer.PeekingLexer) error {
+	t := l.Peek()
+	if t.Type != wordToken || !startsNumber(t.Value) {
+		return participle.NextMatch
+	}
+	l.Next()
+	w.Span = Span{Position(t.Pos), Position{Offset: t.Pos.Offset + len(t.Value)}}
+	w.Text = &Name{w.Span, t.Value}
+	return nil
+}
+
 // With is `with value at least 10uF`.
 type With struct {
 	Span
@@ -180,13 +227,15 @@ type Conjunction struct {
 	List []*Condition `parser:"@@ ( 'and' (?! 'also' | ( '(' | 'not' )* Relation ) @@ )*"`
 }
 
-// Condition is one test of a field: it is unknown, it has a value, or it
-// compares so.
+// Condition is one test of a field: it is unknown, it has a value, it compares
+// so, or it names things that are related so (`culprit on VMAIN`).
 type Condition struct {
 	Span
 	Not     bool        `parser:"@'not'?"`
 	Group   *Conditions `parser:"(  '(' @@ ')'"`
 	Unknown *Name       `parser:" | 'unknown' @@"`
+	Things  *Name       `parser:" | (?= 'culprit' ( 'on' | 'of' | 'in' | 'under' | 'over' | 'behind' | 'for' | 'within' ) ) @@"`
+	Related *Relation   `parser:"   @@"`
 	Field   *Name       `parser:" | @@"`
 	Tests   []*Compare  `parser:"   ( @@ ( 'or' (?= Compare | Sign ) @@ )* )? )"`
 }

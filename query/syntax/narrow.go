@@ -84,34 +84,39 @@ func (a *Alternatives) boards() *Alternatives {
 // asks for. How its answer is shown does not matter there, but an answer of
 // numbers, or a part of one, is no set of things.
 func (x *expander) things(body *Question, one *saved, at diag.Range) {
-	what := ""
-	for _, cl := range body.Clauses {
-		if cl.First != nil {
-			what = "the first rows of an answer"
-		}
-	}
-	if body.Aggregate != nil {
-		what = "numbers"
-	}
-	if body.First.Route != nil {
-		what = "a route"
-	}
-	if body.Plan {
-		what = "a plan"
-	}
-	if body.Possibly {
-		what = "merely possible rows"
-	}
+	what := body.gives()
 	if what != "" {
-		x.fail("Q78", at, "ask it alone: "+one.usage(), "%s gives %s, not a set of things that could be a part of another question", one.Name, what)
+		x.fail("Q88", at, "ask it alone: "+one.usage(), "%s gives %s, not a set of things that could be a part of another question", one.Name, what)
 	}
 	body.Clauses = nil
+}
+
+// gives tells what a question gives that is no set of things, "" if it gives one.
+func (q *Question) gives() string {
+	switch {
+	case q.First == nil:
+		return "reasons"
+	case q.First.Route != nil:
+		return "a route"
+	case q.Plan:
+		return "a plan"
+	case q.Possibly:
+		return "merely possible rows"
+	case q.Aggregate != nil:
+		return "numbers"
+	}
+	for _, cl := range q.Clauses {
+		if cl.First != nil {
+			return "the first rows of an answer"
+		}
+	}
+	return ""
 }
 
 // hoist gives the question c what a saved question, which is all of it, says
 // about the answer. What c says itself comes first.
 func hoist(c, body *Question) {
-	c.Aggregate = body.Aggregate
+	c.Why, c.Aggregate = body.Why, body.Aggregate
 	c.Plan, c.Possibly = c.Plan || body.Plan, c.Possibly || body.Possibly
 	own := map[string]bool{}
 	for _, cl := range c.Clauses {

@@ -49,6 +49,15 @@ func (p *printer) inBrackets(want bool, print func()) {
 }
 
 func (p *printer) question(q *Question) {
+	if w := q.Why; w != nil {
+		p.word("why")
+		if w.Not {
+			p.word("not")
+		}
+		p.word(string(w.Leader), w.Name.Text, "in")
+		p.question(w.In)
+		return
+	}
 	if q.Plan {
 		p.word("plan of")
 	}
@@ -144,6 +153,8 @@ func (p *printer) phrase(f *Phrase, lone bool) {
 		p.inBrackets(true, func() { p.alternatives(f.Group) })
 	case f.Relation != nil:
 		p.relation(f.Relation)
+	case f.Reading != nil:
+		p.reading(f.Reading)
 	case f.With != nil:
 		p.word(string(f.With.Word))
 		p.inBrackets(p.brackets && !lone && len(f.With.Conditions.Runs) > 1, func() { p.conditions(f.With.Conditions) })
@@ -206,6 +217,30 @@ func (p *printer) values(list []*Operand) {
 	}
 }
 
+func (p *printer) reading(r *Reading) {
+	p.word("reading")
+	for i, t := range r.Tests {
+		if i > 0 {
+			p.word("or")
+		}
+		switch {
+		case t.Compare != nil:
+			p.compare(t.Compare)
+		case t.Inside:
+			p.word("within expected")
+		case t.Around != nil:
+			p.word("within")
+			p.value(t.Around)
+			p.word("of expected")
+		default:
+			p.word(string(t.Side), "expected")
+			if t.By != nil {
+				p.word("by", t.By.Text.Text)
+			}
+		}
+	}
+}
+
 func (p *printer) operand(o *Operand) {
 	if o.Group != nil {
 		p.inBrackets(true, func() { p.question(o.Group) })
@@ -237,11 +272,18 @@ func (p *printer) condition(c *Condition) {
 		p.word("not")
 	}
 	switch {
+	case c.Group.isThings():
+		p.inBrackets(true, func() { p.things(c.Group.Runs[0].List[0]) })
+		return
 	case c.Group != nil:
 		p.inBrackets(true, func() { p.conditions(c.Group) })
 		return
 	case c.Unknown != nil:
 		p.word("unknown", c.Unknown.Text)
+		return
+	}
+	if c.Related != nil {
+		p.inBrackets(p.brackets, func() { p.things(c) })
 		return
 	}
 	p.word(c.Field.Text)
@@ -251,6 +293,21 @@ func (p *printer) condition(c *Condition) {
 		}
 		p.compare(test)
 	}
+}
+
+func (p *printer) things(c *Condition) {
+	p.word(c.Things.Text)
+	p.relation(c.Related)
+}
+
+// isThings reports whether conditions are nothing but one that names things,
+// which gets its brackets anyway.
+func (cs *Conditions) isThings() bool {
+	if cs == nil || len(cs.Runs) != 1 || len(cs.Runs[0].List) != 1 {
+		return false
+	}
+	c := cs.Runs[0].List[0]
+	return c.Things != nil && !c.Not
 }
 
 func (p *printer) compare(c *Compare) {

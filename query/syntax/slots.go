@@ -9,6 +9,7 @@ const (
 	FieldSlot                 // something known about the things
 	ValueSlot                 // what a field is compared with
 	CountSlot                 // a number
+	ThingSlot                 // any thing, after why
 	PassSlot                  // a kind of parts that a trace goes through
 )
 
@@ -60,6 +61,11 @@ func (c *collector) fields(names ...*Name) {
 
 func (c *collector) question(q *Question) {
 	if q == nil {
+		return
+	}
+	if q.Why != nil {
+		c.add(Slot{Kind: ThingSlot, Name: q.Why.Name, Leader: q.Why.Leader})
+		c.question(q.Why.In)
 		return
 	}
 	outer := c.of
@@ -132,6 +138,7 @@ func (c *collector) phrase(p *Phrase) {
 	}
 	c.alternatives(p.Group)
 	c.relation(p.Relation)
+	c.reading(p.Reading)
 	if p.With != nil {
 		c.conditions(p.With.Conditions)
 	}
@@ -180,6 +187,30 @@ func (c *collector) operands(r *Relation, list []*Operand) {
 	}
 }
 
+func (c *collector) reading(r *Reading) {
+	if r == nil {
+		return
+	}
+	for _, t := range r.Tests {
+		c.value(t.Around, nil)
+		if t.By != nil {
+			c.add(Slot{Kind: ValueSlot, Name: t.By.Text})
+		}
+		c.compare(t.Compare, nil)
+	}
+}
+
+func (c *collector) compare(t *Compare, field *Name) {
+	if t == nil {
+		return
+	}
+	c.value(t.Low, field)
+	c.value(t.High, field)
+	for _, v := range t.Values {
+		c.value(v, field)
+	}
+}
+
 func (c *collector) conditions(cs *Conditions) {
 	if cs == nil {
 		return
@@ -187,14 +218,11 @@ func (c *collector) conditions(cs *Conditions) {
 	for _, run := range cs.Runs {
 		for _, one := range run.List {
 			c.conditions(one.Group)
-			c.fields(one.Unknown, one.Field)
+			c.fields(one.Unknown, one.Things, one.Field)
 			for _, t := range one.Tests {
-				c.value(t.Low, one.Field)
-				c.value(t.High, one.Field)
-				for _, v := range t.Values {
-					c.value(v, one.Field)
-				}
+				c.compare(t, one.Field)
 			}
+			c.relation(one.Related)
 		}
 	}
 }

@@ -14,7 +14,7 @@ func (x *expander) values(one *saved, name *Name, where *Alternatives) (map[stri
 	switch {
 	case !ok:
 	case len(given) != len(one.Parameters):
-		x.fail("Q73", x.placed(name.Range()), "it is asked so: "+one.usage(), "%s takes %s; %s", one.Name, valueCount(len(one.Parameters)), givenCount(len(given)))
+		x.fail("Q83", x.placed(name.Range()), "it is asked so: "+one.usage(), "%s takes %s; %s", one.Name, valueCount(len(one.Parameters)), givenCount(len(given)))
 		ok = false
 	default:
 		for i, p := range one.Parameters {
@@ -48,7 +48,7 @@ func (x *expander) given(where *Alternatives) ([]*Operand, *Alternatives, bool) 
 	case len(where.Runs) == 1:
 		return given, nil, true
 	}
-	x.fail("Q74", x.placed(first.Range()), "", "after the values of a saved question stands what else must hold, then or")
+	x.fail("Q84", x.placed(first.Range()), "", "after the values of a saved question stands what else must hold, then or")
 	return nil, nil, false
 }
 
@@ -159,7 +159,7 @@ func (x *expander) argument(n *Name) (*Operand, bool) {
 	arg, known := x.args[p]
 	if !known {
 		one := x.asked[len(x.asked)-1]
-		x.fail("Q76", x.placed(n.Range()), `a thing of that name is written "`+n.Text+`"`, "%s has no parameter %s%s", one.Name, n.Text, listed(one.Parameters))
+		x.fail("Q86", x.placed(n.Range()), `a thing of that name is written "`+n.Text+`"`, "%s has no parameter %s%s", one.Name, n.Text, listed(one.Parameters))
 	}
 	return arg, known
 }
@@ -194,7 +194,7 @@ func (x *expander) name(n *Name) *Name {
 	}
 	if arg.Group != nil || arg.Leader != "" {
 		at := arg.Range()
-		x.fail("Q77", at, "", "%s stands for one name or number in %s, not for %q", n.Text, x.asked[len(x.asked)-1].Name, x.whole[at.Start:at.End])
+		x.fail("Q87", at, "", "%s stands for one name or number in %s, not for %q", n.Text, x.asked[len(x.asked)-1].Name, x.whole[at.Start:at.End])
 		return &Name{x.span(n.Span), n.Text}
 	}
 	return arg.Name

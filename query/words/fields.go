@@ -69,6 +69,10 @@ const (
 	ReadingsOf // how many readings there are of it
 	NotesOf    // how many notes there are on it
 	Distance   // from the nearest thing that `within` names
+	Done       // what a step of a job was
+	Chance     // of a suspect
+	Reason     // why it is suspect
+	Tells      // how much of what is open a test settles
 	Away       // how many parts and joins a trace passes on the way to it
 	BranchesOf // names of its branches
 )

@@ -13,8 +13,10 @@ const (
 	Under
 	Over
 	Behind
-	Within   // with a distance: within 3mm of
-	JoinedTo // and those below: traced through parts
+	Within // with a distance: within 3mm of
+	For
+	CulpritIn // of jobs, what the culprit is one of; only ever said as a condition
+	JoinedTo  // and those below: traced through parts
 	LeadingTo
 	FedOnlyBy
 	LostWithout
@@ -48,10 +50,19 @@ var uses = []use{
 	{Of, Jobs, []Noun{Boards, Stacks}},
 	{In, Pads, []Noun{Groups}},
 	{In, Boards, []Noun{Stacks}},
+	{On, Observations, everything},
+	{Of, Observations, []Noun{Jobs}},
+	{In, Observations, []Noun{Jobs}},
+	{In, Readings, []Noun{Jobs}},
+	{In, Suspects, []Noun{Jobs}},
+	{On, Suspects, []Noun{Nets}},
+	{Under, Suspects, []Noun{Covers}},
+	{For, Tests, []Noun{Jobs}},
+	{In, Tests, []Noun{Jobs}},
 	{Under, Parts, []Noun{Covers}},
 	{Under, Pins, []Noun{Covers}},
 	{Under, Pads, []Noun{Covers}},
-	{Over, Covers, []Noun{Parts, Pins, Pads}},
+	{Over, Covers, []Noun{Parts, Pins, Pads, Suspects}},
 	{Behind, Parts, []Noun{Parts, Covers}},
 	{Behind, Pads, []Noun{Parts, Covers}},
 	{Within, Parts, []Noun{Parts, Pins, Pads, Covers}},
@@ -76,11 +87,13 @@ var relations = [...]relation{
 	NoRelation: {},
 	On:         {"on", "connected to a net or branch; said about a thing"},
 	Of:         {"of", "belonging to"},
-	In:         {"in", "in a group of pads, a board, a member of the stack, or every board"},
+	In:         {"in", "in a group of pads, a job, a board, a member of the stack, or every board"},
 	Under:      {"under", "hidden by a cover"},
 	Over:       {"over", "hiding a part, pin or pad"},
 	Behind:     {"behind", "on the other side of the board, at the same place"},
 	Within:     {"within", "within a distance of, edge to edge, same side"},
+	For:        {"for", "of a job: what to do next in it"},
+	CulpritIn:  {"culprit in", "having as culprit"},
 
 	JoinedTo:    {"joined to", "reached from it through series parts and joined pads"},
 	LeadingTo:   {"leading to", "on the same copper of its board, or behind series parts"},
@@ -96,7 +109,7 @@ func (r Relation) Doc() string { return relations[r].doc }
 
 // AllRelations are all of them, in the order of the reference.
 func AllRelations() []Relation {
-	return []Relation{On, Of, In, Under, Over, Behind, Within, JoinedTo, LeadingTo, FedOnlyBy, LostWithout}
+	return []Relation{On, Of, In, Under, Over, Behind, Within, For, JoinedTo, LeadingTo, FedOnlyBy, LostWithout}
 }
 
 // Traced reports whether a relation is found by following what can carry a

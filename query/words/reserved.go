@@ -20,10 +20,10 @@ const (
 )
 
 var (
-	structure = []string{"and", "or", "not", "except", "shared", "show", "by", "sorted", "first", "unknown", "from", "to", "through"}
-	relating  = []string{"on", "of", "in", "under", "over", "behind", "within", "with", "without", "where", "joined", "leading", "fed", "lost"}
+	structure = []string{"and", "or", "not", "except", "shared", "show", "by", "sorted", "first", "unknown", "from", "to", "through", "why"}
+	relating  = []string{"on", "of", "in", "under", "over", "behind", "within", "with", "without", "where", "joined", "leading", "fed", "lost", "reading", "for"}
 	comparing = []string{"is", "at", "above", "below", "between"}
-	coming    = []string{"reading", "for", "as", "why"}
+	coming    = []string{"as"}
 )
 
 var duties = dutyTable()
@@ -45,7 +45,9 @@ func dutyTable() map[string]Duty {
 func leaders() []string {
 	list := []string{"any", "every"}
 	for n := Parts; n <= Stacks; n++ {
-		if n != Readings && n != Expected && n != Notes {
+		switch n {
+		case Readings, Expected, Notes, Observations, Suspects, Tests: // have no names
+		default:
 			list = append(list, n.Singular())
 		}
 	}

@@ -4,7 +4,11 @@
 // word is added in one place.
 package words
 
-import "strings"
+import (
+	"strings"
+
+	"netlore/query/readings"
+)
 
 // Noun is what a question asks for.
 type Noun uint8
@@ -21,6 +25,9 @@ const (
 	Expected
 	Notes
 	Jobs
+	Observations
+	Suspects
+	Tests
 	Boards
 	Functions
 	// Groups and Stacks are no nouns of their own: they are what `in IP1` and
@@ -37,21 +44,24 @@ type noun struct {
 }
 
 var nouns = [...]noun{
-	NoNoun:    {},
-	Parts:     {"parts", "part", "components, by reference designator", []FieldID{Name, Kind, Value, Package, Side, CoverOf}},
-	Pins:      {"pins", "pin", "the terminals of parts: U300.A4", []FieldID{Name, PartOf, NetOf}},
-	Nets:      {"nets", "net", "everything that one name connects on a board", []FieldID{Name, Kind, Volts, PartCount, PadCount}},
-	Pads:      {"pads", "pad", "bare places to touch: interposer pads, test points", []FieldID{Name, NetOf, Side, Group, CoverOf}},
-	Covers:    {"covers", "cover", "what hides parts: shields, connectors, stickers, underfill", []FieldID{Name, Kind, Side, Lift, Minutes, Risk, PartCount}},
-	Branches:  {"branches", "branch", "the pieces of copper of a net on one board", []FieldID{Name, NetOf, PadsOf, PartsOf, Function}},
-	Readings:  {"readings", "reading", "measured values", []FieldID{Target, Mode, Value, State, Meter, Job, Time, Author}},
-	Expected:  {"expected", "expected", "the values that the shop expects", []FieldID{Target, Mode, Value, Tolerance, Author, Text}},
-	Notes:     {"notes", "note", "free text on any of a board's things", []FieldID{Target, Text, Tag, Author, Time}},
-	Jobs:      {"jobs", "job", "devices on the bench", []FieldID{Name, Device, Symptom, Opened, Closed, Culprit, Outcome}},
-	Boards:    {"boards", "board", "the boards at hand", []FieldID{Name, Revision, Text, PartCount, NetCount, PadCount, CoverCount}},
-	Functions: {"functions", "function", "what the device can do, as parts, nets and branches are said to be for it", []FieldID{Name, PartsOf, NetOf, BranchesOf, RoleOf}},
-	Groups:    {"groups", "group", "the frame or connector that pads belong to: IP1", nil},
-	Stacks:    {"stacks", "stack", "boards joined face to face", nil},
+	NoNoun:       {},
+	Parts:        {"parts", "part", "components, by reference designator", []FieldID{Name, Kind, Value, Package, Side, CoverOf}},
+	Pins:         {"pins", "pin", "the terminals of parts: U300.A4", []FieldID{Name, PartOf, NetOf}},
+	Nets:         {"nets", "net", "everything that one name connects on a board", []FieldID{Name, Kind, Volts, PartCount, PadCount}},
+	Pads:         {"pads", "pad", "bare places to touch: interposer pads, test points", []FieldID{Name, NetOf, Side, Group, CoverOf}},
+	Covers:       {"covers", "cover", "what hides parts: shields, connectors, stickers, underfill", []FieldID{Name, Kind, Side, Lift, Minutes, Risk, PartCount}},
+	Branches:     {"branches", "branch", "the pieces of copper of a net on one board", []FieldID{Name, NetOf, PadsOf, PartsOf, Function}},
+	Readings:     {"readings", "reading", "measured values", []FieldID{Target, Mode, Value, State, Meter, Job, Time, Author}},
+	Expected:     {"expected", "expected", "the values that the shop expects", []FieldID{Target, Mode, Value, Tolerance, Author, Text}},
+	Notes:        {"notes", "note", "free text on any of a board's things", []FieldID{Target, Text, Tag, Author, Time}},
+	Jobs:         {"jobs", "job", "devices on the bench", []FieldID{Name, Device, Symptom, Opened, Closed, Culprit, Outcome}},
+	Observations: {"observations", "observation", "the steps of jobs: what was measured, seen and done", []FieldID{Name, Done, Target, Mode, Value, State, Text}},
+	Suspects:     {"suspects", "suspect", "what may be at fault in a job", []FieldID{Name, Chance, NetOf, CoverOf, Reason}},
+	Tests:        {"tests", "test", "what to measure next in a job", []FieldID{Name, Target, Tells, Minutes, Risk}},
+	Boards:       {"boards", "board", "the boards at hand", []FieldID{Name, Revision, Text, PartCount, NetCount, PadCount, CoverCount}},
+	Functions:    {"functions", "function", "what the device can do, as parts, nets and branches are said to be for it", []FieldID{Name, PartsOf, NetOf, BranchesOf, RoleOf}},
+	Groups:       {"groups", "group", "the frame or connector that pads belong to: IP1", nil},
+	Stacks:       {"stacks", "stack", "boards joined face to face", nil},
 }
 
 // String is the plural word: "parts".
@@ -72,7 +82,7 @@ func (n Noun) Placed() bool { return n == Parts || n == Pins || n == Pads || n =
 // AllNouns are the nouns that a question can ask for, in the order of the
 // reference.
 func AllNouns() []Noun {
-	return []Noun{Parts, Pins, Nets, Pads, Covers, Branches, Readings, Expected, Notes, Jobs, Boards, Functions}
+	return []Noun{Parts, Pins, Nets, Pads, Covers, Branches, Readings, Expected, Notes, Jobs, Observations, Suspects, Tests, Boards, Functions}
 }
 
 // NounByWord finds the noun of a plural word. Case does not count.
@@ -111,7 +121,17 @@ const (
 	PowerNet
 	SignalNet
 	Good
+	Shorted
+	LowRead
+	MatchingRead
+	HighRead
+	OpenRead
+	Measured
+	Unmeasured
 )
+
+// measurable are the nouns that readings are taken at.
+var measurable = []Noun{Pads, Nets, Pins}
 
 type adjective struct {
 	word  string
@@ -120,17 +140,37 @@ type adjective struct {
 }
 
 var adjectives = [...]adjective{
-	NoAdjective: {},
-	Hidden:      {"hidden", []Noun{Parts, Pins, Pads}, "under some cover"},
-	Visible:     {"visible", []Noun{Parts, Pins, Pads}, "under no cover"},
-	OnTop:       {"top", []Noun{Parts, Pins, Pads, Covers}, "on the top of the board"},
-	OnBottom:    {"bottom", []Noun{Parts, Pins, Pads, Covers}, "on the bottom of the board"},
-	Fitted:      {"fitted", []Noun{Parts}, "on the real board"},
-	Unfitted:    {"unfitted", []Noun{Parts}, "drawn, but not on the real board"},
-	GroundNet:   {"ground", []Noun{Nets}, "stated to be ground"},
-	PowerNet:    {"power", []Noun{Nets}, "stated to be a supply"},
-	SignalNet:   {"signal", []Noun{Nets}, "stated to be a signal"},
-	Good:        {"good", []Noun{Readings}, "taken on a known-good board"},
+	NoAdjective:  {},
+	Hidden:       {"hidden", []Noun{Parts, Pins, Pads, Suspects}, "under some cover"},
+	Visible:      {"visible", []Noun{Parts, Pins, Pads, Suspects}, "under no cover"},
+	OnTop:        {"top", []Noun{Parts, Pins, Pads, Covers}, "on the top of the board"},
+	OnBottom:     {"bottom", []Noun{Parts, Pins, Pads, Covers}, "on the bottom of the board"},
+	Fitted:       {"fitted", []Noun{Parts}, "on the real board"},
+	Unfitted:     {"unfitted", []Noun{Parts}, "drawn, but not on the real board"},
+	GroundNet:    {"ground", []Noun{Nets}, "stated to be ground"},
+	PowerNet:     {"power", []Noun{Nets}, "stated to be a supply"},
+	SignalNet:    {"signal", []Noun{Nets}, "stated to be a signal"},
+	Good:         {"good", []Noun{Readings}, "taken on a known-good board"},
+	Shorted:      {"shorted", measurable, "its newest reading is next to nothing, where more is expected"},
+	LowRead:      {"low", measurable, "its newest reading is below what is expected, but no short"},
+	MatchingRead: {"matching", measurable, "its newest reading is as expected"},
+	HighRead:     {"high", measurable, "its newest reading is above what is expected"},
+	OpenRead:     {"open", measurable, "its newest reading is open, where a number is expected"},
+	Measured:     {"measured", measurable, "there is a reading of it"},
+	Unmeasured:   {"unmeasured", measurable, "there is no reading of it"},
+}
+
+// Measurable reports whether readings are taken at such things.
+func (n Noun) Measurable() bool { return n == Pads || n == Nets || n == Pins }
+
+// Verdict is the verdict that an adjective asks for, if it is one.
+func (a Adjective) Verdict() (readings.Verdict, bool) {
+	for _, v := range readings.All() {
+		if adjectives[a].word == v.String() {
+			return v, true
+		}
+	}
+	return readings.NoVerdict, false
 }
 
 // String is the word: "hidden".

@@ -13,9 +13,9 @@ import (
 // The reserved words are a promise: a word more makes a question that worked
 // mean something else.
 func TestReservedWordsAreClosed(t *testing.T) {
-	want := strings.Fields(`and or not except shared show by sorted first unknown from to through
-		on of in under over behind within with without where joined leading fed lost is at above below between
-		reading for as why`)
+	want := strings.Fields(`and or not except shared show by sorted first unknown from to through why
+		on of in under over behind within with without where joined leading fed lost reading for is at above below between
+		as`)
 	if d := cmp.Diff(want, Reserved()); d != "" {
 		t.Error(d)
 	}

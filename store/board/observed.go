@@ -16,20 +16,26 @@ func (k *Knowledge) JobReadings() []Reading {
 	return all
 }
 
-func (j *Job) readings() []Reading {
-	var all []Reading
+// States are the states that the device was in before each step.
+func (j *Job) States() [][]string {
+	all := make([][]string, len(j.Steps))
 	var state []string
 	for i := range j.Steps {
+		all[i] = state
+		state = j.Steps[i].changed(state)
+	}
+	return all
+}
+
+func (j *Job) readings() []Reading {
+	var all []Reading
+	for i, state := range j.States() {
 		s := &j.Steps[i]
-		if s.Kind != StepReading && s.Kind != StepResistance {
-			state = s.changed(state)
-			continue
-		}
-		if len(s.On) == 0 {
-			continue // a step that was not taken apart
+		if s.Kind != StepReading && s.Kind != StepResistance || len(s.On) == 0 {
+			continue // no reading, or not taken apart
 		}
 		r := Reading{Mode: s.Mode, On: s.On[0], To: s.To, Outcome: s.Outcome, Value: s.Value, RedGround: s.RedGround,
-			State: slices.Clone(state), Job: j.ID, By: s.By, When: s.When, Text: s.Remark,
+			State: state, Job: j.ID, By: s.By, When: s.When, Text: s.Remark,
 			Step: s.Number, Opened: j.Opened, Closed: j.Closed}
 		if r.By == "" {
 			r.By = j.By
@@ -58,7 +64,7 @@ func (s *Step) changed(state []string) []string {
 	if begin, ok := begun[s.Kind]; ok {
 		for _, name := range s.onNames(begin) {
 			if !slices.Contains(state, name) {
-				state = append(state, name)
+				state = append(slices.Clip(state), name)
 			}
 		}
 	}

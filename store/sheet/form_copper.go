@@ -3,9 +3,9 @@ package sheet
 import "netlore/store/board"
 
 var drillAttribute = func(of func(s *subject) *int32) attribute {
-	return attribute{word: "drill", shape: lengthShape, label: "diameter of the drill", must: true,
+	return attribute{word: "drill", shape: lengthShape, label: "diameter of the drill",
 		set: func(s *subject, v *value) { *of(s) = v.number },
-		get: func(s *subject, v *value) bool { v.number = *of(s); return true }}
+		get: func(s *subject, v *value) bool { return v.length(*of(s)) }}
 }
 
 func atPoint(of func(s *subject) *board.Point) attribute {
@@ -26,14 +26,14 @@ var viaForm = form{word: "via", title: "a via",
 			set: func(s *subject, v *value) { s.via.From, s.via.To = uint8(v.number), uint8(v.second) },
 			get: func(s *subject, v *value) bool {
 				v.number, v.second = int32(s.via.From), int32(s.via.To)
-				return s.via.To > 0
+				return 0 < s.via.From && s.via.From < s.via.To
 			}},
 		attribute{word: "mask", words: []string{"0", "1", "2", "3"}, shape: wordShape,
 			label: "sides with solder mask: 0 none, 1 the first, 2 the second, 3 both", noun: "solder mask",
 			set: func(s *subject, v *value) { s.via.Mask = byte('0' + v.word - 1) },
 			get: func(s *subject, v *value) bool {
 				v.word = int(s.via.Mask) - '0' + 1
-				return s.via.Mask != 0
+				return '0' <= s.via.Mask && s.via.Mask <= '3'
 			}})}
 
 var holeForm = form{word: "hole", title: "a hole",
@@ -53,7 +53,7 @@ var trackForm = form{word: "track", title: "a track",
 		onNet(func(s *subject) *board.NetID { return &s.track.Net }, false),
 		{word: "layer", shape: wholeShape, label: "copper layer, 1 at the top", least: 1, most: 255, must: true,
 			set: func(s *subject, v *value) { s.track.Layer = uint8(v.number) },
-			get: func(s *subject, v *value) bool { v.number = int32(s.track.Layer); return true }},
+			get: func(s *subject, v *value) bool { v.number = int32(s.track.Layer); return v.number > 0 }},
 		{word: "pen", shape: penShape, label: "width of the line", noun: "pen",
 			set: func(s *subject, v *value) { s.track.Pen.W, s.track.Pen.H = v.number, v.second },
 			get: func(s *subject, v *value) bool {
@@ -65,7 +65,10 @@ var trackForm = form{word: "track", title: "a track",
 			get: func(s *subject, v *value) bool { return v.turn(s.track.Pen.Turn) }},
 		{word: "path", shape: pathShape, label: "its corners in order", noun: "path", least: 1, must: true,
 			set: func(s *subject, v *value) { s.track.Path = copyPoints(v.points) },
-			get: func(s *subject, v *value) bool { v.points = append(v.points[:0], s.track.Path...); return true }}}}
+			get: func(s *subject, v *value) bool {
+				v.points = append(v.points[:0], s.track.Path...)
+				return len(v.points) > 0
+			}}}}
 
 var penShape = &shape{read: readPen, print: printPen, want: "round 0.2mm, or a size such as 0.2x0.4mm"}
 

@@ -114,7 +114,7 @@ func TestMentionsKnowAllNames(t *testing.T) {
 		b := content.Board
 		got, want := map[string]bool{}, map[string]bool{}
 		for m := range f.Mentions(TellerOf(func(string) *board.Board { return b })) {
-			if m.Structure && m.Sort.ofBoard() && m.Sort != FrameSort && m.Sort != FunctionSort {
+			if m.Structure && m.Sort.OfBoard() && m.Sort != FrameSort && m.Sort != FunctionSort {
 				got[fmt.Sprint(m.Sort, " ", m.Of, " ", m.Name)] = true
 			}
 		}

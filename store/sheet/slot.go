@@ -23,6 +23,21 @@ type Slot struct {
 	// RoleFirst says that the role must be written.
 	RoleFirst bool
 	Of        string // of pins: the part
+
+	place placing
+}
+
+// Written is a name as it must be written here; pin says that it is the pin in
+// [ROLE:]NAME[.PIN].
+func (s *Slot) Written(name string, pin bool) string {
+	p := s.place
+	if pin && s.Place {
+		p = isPin
+	}
+	if p.needsQuotes(name) {
+		return string(appendQuoted(nil, name))
+	}
+	return name
 }
 
 // SlotAt tells what can stand at a byte offset of a sheet. Only the line of
@@ -45,6 +60,9 @@ func SlotAt(text string, offset int) Slot {
 		head = words[n-1].start
 	}
 	s.Typed = text[s.At.Start:offset]
+	if len(words) == 0 && s.At.Start > start {
+		s.place = leadsMember
+	}
 	s.fill(text[:start], text[start:head], head < s.At.Start)
 	return s
 }
@@ -226,7 +244,7 @@ func (s *Slot) wantTarget(p *parser) {
 			return
 		}
 	}
-	s.Names = []Sort{NetSort, PadSort, PartSort, CoverSort, BranchSort}
+	s.Names, s.place = []Sort{NetSort, PadSort, PartSort, CoverSort, BranchSort}, isTarget
 	for kind := board.OnBoard; kind <= board.OnBranch; kind++ {
 		s.offer([]Suggestion{{kind.String(), "a " + kind.String() + " follows"}})
 	}
@@ -248,4 +266,23 @@ func (p *parser) partBefore(f *form, above string) string {
 		above = above[:start]
 	}
 	return ""
+}
+
+// SplitTyped takes apart what somebody has typed of [ROLE:]NAME[.PIN]: the
+// role, if its colon is there; the name, as it is written; and, if a dot is in
+// that, the part and what is written of its pin.
+func SplitTyped(typed string) (role, name, part, pin string) {
+	head, _, rest := cutPart(typed)
+	if strings.HasPrefix(rest, ":") {
+		role = head
+		typed = rest[1:]
+		head, _, rest = cutPart(typed)
+	}
+	if strings.HasPrefix(rest, ".") {
+		return role, typed, head, rest[1:]
+	}
+	if dot := strings.LastIndexByte(typed, '.'); dot > 0 && !strings.HasPrefix(typed, `"`) {
+		return role, typed, typed[:dot], typed[dot+1:]
+	}
+	return role, typed, "", ""
 }

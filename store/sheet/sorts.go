@@ -1,6 +1,11 @@
 package sheet
 
-import "sync"
+import (
+	"strings"
+	"sync"
+
+	"netlore/store/board"
+)
 
 // Sort tells what a name is the name of.
 type Sort uint8
@@ -44,9 +49,9 @@ func (s Sort) String() string {
 		RevisionSort: "revision", QuestionSort: "saved question"}[s]
 }
 
-// ofBoard reports whether a name of the sort means something on one board
+// OfBoard reports whether a name of the sort means something on one board
 // only, so that another board may have a thing of the same name.
-func (s Sort) ofBoard() bool {
+func (s Sort) OfBoard() bool {
 	return PartSort <= s && s <= PinSort || s == FrameSort || s == FunctionSort
 }
 
@@ -94,4 +99,16 @@ func (f *form) sortOf(slot int) Sort {
 		return leadSorts[f.id][slot]
 	}
 	return wordSorts[a.word]
+}
+
+// SortOf is the sort of the names of a kind of target.
+func SortOf(kind board.TargetKind) Sort { return targetSorts[kind] }
+
+// SplitPin parts a target that is a pin into part and pin.
+func SplitPin(t board.Target) (part, pin string) {
+	if t.Pin != "" {
+		return t.Name, t.Pin
+	}
+	dot := max(strings.LastIndexByte(t.Name, '.'), 0)
+	return t.Name[:dot], strings.TrimPrefix(t.Name[dot:], ".")
 }

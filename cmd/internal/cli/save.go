@@ -57,7 +57,7 @@ func runSave(ctx context.Context, a *app, args []string) error {
 			return err
 		}
 		if list := query.CheckSaved(q, all.Questions); list.HasErrors() {
-			if code := list[0].Code; (code == "Q11" || code == "Q76") && syntax.ParametersOf(q.Text) == nil {
+			if code := list[0].Code; (code == "Q11" || code == "Q86") && syntax.ParametersOf(q.Text) == nil {
 				list[0].Help = append(list[0].Help, "in a shell, put the question in single quotes: a shell takes $rail for itself")
 			}
 			return list

@@ -1,0 +1,73 @@
+package check
+
+import (
+	"netlore/query/diag"
+	"netlore/query/words"
+)
+
+// Uncomputed complains of a question that is well put, but asks for what this
+// version does not work out: suspects and tests.
+func (q *Question) Uncomputed() diag.List {
+	if q.Why != nil {
+		d := diag.Diagnostic{Code: "Q18", Range: q.Why.Name.Span, Message: "this version does not answer questions that begin with why", Help: []string{"what can be asked: plan of (hidden parts on VMAIN)"}}
+		return diag.List{d.At(q.Text)}
+	}
+	at, noun := uncomputed(q.Set)
+	if noun == words.NoNoun {
+		return nil
+	}
+	d := diag.Diagnostic{Code: "Q70", Range: at, Message: noun.String() + " are not worked out by this version; the question is well put, and nothing is wrong with it",
+		Help: []string{"what can be asked: readings in every job", "what can be asked: parts on VMAIN and on GND"}}
+	return diag.List{d.At(q.Text)}
+}
+
+// uncomputed finds the first set of such things, and of what noun it is.
+func uncomputed(s Set) (diag.Range, words.Noun) {
+	switch s := s.(type) {
+	case *Combine:
+		if at, noun := uncomputed(s.L); noun != words.NoNoun {
+			return at, noun
+		}
+		return uncomputed(s.R)
+	case *Select:
+		if s.Of == words.Suspects || s.Of == words.Tests {
+			return s.Span, s.Of
+		}
+		return uncomputedIn(s.Where)
+	}
+	return diag.Range{}, words.NoNoun
+}
+
+func uncomputedIn(p Pred) (diag.Range, words.Noun) {
+	var list []Pred
+	switch p := p.(type) {
+	case All:
+		list = p.Preds
+	case Any:
+		list = p.Preds
+	case Not:
+		list = []Pred{p.Pred}
+	case Related:
+		return uncomputedOf(p.Operand)
+	}
+	for _, one := range list {
+		if at, noun := uncomputedIn(one); noun != words.NoNoun {
+			return at, noun
+		}
+	}
+	return diag.Range{}, words.NoNoun
+}
+
+func uncomputedOf(o Operand) (diag.Range, words.Noun) {
+	switch o := o.(type) {
+	case Sub:
+		return uncomputed(o.Set)
+	case Either:
+		for _, one := range o.List {
+			if at, noun := uncomputedOf(one); noun != words.NoNoun {
+				return at, noun
+			}
+		}
+	}
+	return diag.Range{}, words.NoNoun
+}

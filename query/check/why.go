@@ -1,0 +1,72 @@
+package check
+
+import (
+	"netlore/query/diag"
+	"netlore/query/syntax"
+	"netlore/query/words"
+)
+
+// why checks `why C4407 in (hidden parts on VMAIN)`.
+func (c *checker) why(typed *Question, w *syntax.Why) {
+	start := w.In.Range().Start
+	q := unwrapped(w.In)
+	if q.Why != nil {
+		c.fail("Q51", q.Why.Range(), "why stands at the very front of the whole question")
+		return
+	}
+	c.onlySet(q, start)
+	typed.Set = c.sets(q)
+	if typed.Set == nil {
+		return
+	}
+	c.noun, c.members = typed.Set.Noun(), every(c.scope)
+	if name, ok := c.whyName(w); ok {
+		typed.Why = &Why{Not: w.Not, Name: name}
+	}
+}
+
+// whyName finds the thing that is asked about among those of the noun.
+func (c *checker) whyName(w *syntax.Why) (Name, bool) {
+	n, nouns := w.Name, []words.Noun{c.noun}
+	if !hasName(c.noun) {
+		c.fail("Q57", n.Range(), "%s have no names to be asked by", c.noun)
+		return Name{}, false
+	}
+	l, ok := readName(n.Text)
+	if !ok {
+		c.badRange(n)
+		return Name{}, false
+	}
+	if !c.roleKnown(n, l) {
+		return Name{}, false
+	}
+	found := c.find(l, nouns)
+	if found == nil && !l.pattern {
+		if found, ok = c.findFolded(n, l, nouns); !ok {
+			return Name{}, false
+		}
+	}
+	if found == nil && !c.scope.Lenient {
+		c.whyNobody(n, l)
+		return Name{}, false
+	}
+	return Name{Text: n.Text, Found: found, Span: n.Range()}, true
+}
+
+// hasName reports whether things of a noun can be named in a question.
+func hasName(n words.Noun) bool {
+	f := words.FieldByID(n, words.Name)
+	return f != nil && n != words.Observations && n != words.Suspects && n != words.Tests
+}
+
+// whyNobody words a name that none of the things has.
+func (c *checker) whyNobody(n *syntax.Name, l lookup) {
+	if found := c.find(l, anyNoun); found != nil {
+		c.fail("Q32", n.Range(), "%s is a %s, but the question is of %s", n.Text, found[0].Noun.Singular(), c.noun)
+		return
+	}
+	d := c.fail("Q30", n.Range(), "no %s of %s is called %s", c.noun.Singular(), c.memberNames(), l.shown())
+	for _, close := range diag.Closest(l.text, c.candidates([]words.Noun{c.noun})) {
+		c.suggest(d, n.Range(), quoteFor(l, close))
+	}
+}
