@@ -44,7 +44,7 @@ func TestNoRoomForABase(t *testing.T) {
 // TestDiskFillsUp adds board after board until there is no room. Then that is
 // said, and everything added before is there.
 func TestDiskFillsUp(t *testing.T) {
-	dir := smallDisk(t, 96)
+	dir := smallDisk(t, 56)
 	kept := fill(t, dir)
 	if len(kept) == 0 {
 		t.Fatal("not one board went in")

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"netlore/store/board"
 )
 
 // symbol stands for one name of the file: a net, a designator or a pin. The
@@ -15,6 +17,7 @@ type symbol int32
 type symbols struct {
 	ids   map[string]symbol
 	names []string
+	texts board.Texts
 
 	last   []byte // the net of the record before: files are in order of net
 	lastID symbol
@@ -31,7 +34,7 @@ func (s *symbols) of(name []byte) symbol {
 		return id
 	}
 	id := symbol(len(s.names))
-	key := string(name)
+	key := s.texts.Keep(string(name))
 	s.ids[key] = id
 	s.names = append(s.names, cleaned(key))
 	return id

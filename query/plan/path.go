@@ -113,7 +113,7 @@ func (p *planner) lookUp(n *Node) (Path, float64) {
 	case p.allListed(parts):
 		return ListIndex, linkCost * reach
 	default:
-		return SpaceIndex, indexCost*float64(p.placed()) + judgeCost*reach
+		return SpaceIndex, indexCost*float64(p.count(n.Noun)) + judgeCost*reach
 	}
 }
 

@@ -13,12 +13,11 @@ type site struct {
 	k      *board.Knowledge
 	area   float64 // of the board, in square millimetres; 0 when unknown
 
-	inSpace int // -1 until placed counts them
 }
 
 func newSite(scope *check.Scope, member int) *site {
 	m := scope.Members[member]
-	s := &site{member: member, b: m.Board, k: m.Knowledge, inSpace: -1}
+	s := &site{member: member, b: m.Board, k: m.Knowledge}
 	if s.k == nil {
 		s.k = &board.Knowledge{}
 	}
@@ -66,19 +65,6 @@ func (s *site) count(n words.Noun) int {
 		return len(s.b.FunctionNames())
 	}
 	return 1
-}
-
-// placed is about how many things the space index of the board holds.
-func (s *site) placed() int {
-	if s.inSpace < 0 {
-		s.inSpace = len(s.b.Parts) + len(s.b.Pads)
-		for i := range s.b.Pins {
-			if s.b.Pins[i].Placed {
-				s.inSpace++
-			}
-		}
-	}
-	return s.inSpace
 }
 
 // each is how many things of one noun there are for each of another.

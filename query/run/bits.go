@@ -14,8 +14,14 @@ func NewBits(n int) Bits { return make(Bits, (n+63)/64) }
 // rangeBits is the ids from first to below last, in a set for n ids.
 func rangeBits(n, first, last int) Bits {
 	b := NewBits(n)
-	for i := first; i < last; i++ {
+	for i := first; i < last; {
+		if i&63 == 0 && last-i >= 64 {
+			b[i>>6] = ^uint64(0)
+			i += 64
+			continue
+		}
 		b.Set(int32(i))
+		i++
 	}
 	return b
 }

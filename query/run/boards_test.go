@@ -299,3 +299,14 @@ func completeBranches(r *rand.Rand, c *board.Board) {
 		slices.Sort(x.Pads)
 	}
 }
+
+// sameGround is a completed board with no more ground than the open one: a board
+// that states a ground is taken to state all of them.
+func sameGround(open, completed *board.Board) *board.Board {
+	for i := range completed.Nets {
+		if completed.Nets[i].Kind == board.Ground && open.Nets[i].Kind != board.Ground {
+			completed.Nets[i].Kind = board.Power
+		}
+	}
+	return completed
+}

@@ -50,7 +50,7 @@ func (ev *evaluator) sources(t *traced, cut trace.Bound[trace.TieID]) []trace.Pl
 	var places []trace.Place
 	var seen []*trace.Reach
 	for _, p := range t.begins.All {
-		if t.supply.Stops(p) || isIn(seen, p) {
+		if t.supply.Stop(p) == trace.Stops || isIn(seen, p) {
 			continue
 		}
 		rail := []trace.Place{p}
@@ -87,7 +87,7 @@ func (t *traced) noSource(w *assembly, p trace.Place, rail *trace.Reach, cut tra
 	var all []trace.Place
 	parted := false
 	for q := range trace.Place(t.supply.Places()) {
-		if rail.Has(q) && !t.supply.Stops(q) {
+		if rail.Has(q) && t.supply.Stop(q) != trace.Stops {
 			all = append(all, q)
 			parted = parted || !after.Has(q)
 		}
@@ -144,14 +144,19 @@ func (t *traced) fedOnly(x memberThing) finding {
 	all, most := true, true          // and none of them stays fed
 	why := ""
 	for _, p := range placesOf(t.supply, x) {
-		if t.supply.Stops(p) {
+		stop := t.supply.Stop(p)
+		if stop == trace.Stops {
 			continue
 		}
 		fate := t.feed.Fate(p)
 		reason, unfed := t.unfed[p]
-		if unfed {
+		switch {
+		case unfed:
 			fate = trace.Fate{MayBeLost: true, MayStay: true}
-		} else {
+		case stop == trace.MayStop: // what is ground does not count
+			fate.Lost, fate.Stays = false, false
+			reason = trace.GroundUnknown
+		default:
 			reason = t.whyOpen(p)
 		}
 		if why == "" {
@@ -172,8 +177,8 @@ func (t *traced) fedOnly(x memberThing) finding {
 // whyOpen is what leaves it open what becomes of a place: a tie on the way, or
 // what is opened.
 func (t *traced) whyOpen(p trace.Place) string {
-	if tie := t.feed.Doubt(p); tie != trace.None {
-		return t.supply.Crossing(tie).Why
+	if why := t.supply.Why(t.feed.Doubt(p)); why != "" {
+		return why
 	}
 	if t.opened.doubt != nil && !t.feed.Fate(p).Stays {
 		return t.opened.doubt()

@@ -11,7 +11,10 @@ import (
 // may be meant, without an index, a plan or a set. Places are judged by integer
 // arithmetic on boxes. It knows the nouns, relations and fields of the random
 // questions.
-type naive struct{ b *board.Board }
+type naive struct {
+	b     *board.Board
+	found map[*check.Trace]*naiveTrace // traces of the question, each followed once
+}
 
 func least(a, b board.Truth) board.Truth { return min(a, b) }
 func opposite(a board.Truth) board.Truth { return board.True - a }
@@ -45,6 +48,7 @@ func (n naive) name(noun words.Noun, id int) string {
 func (n naive) answer(q *check.Question) bounds {
 	b := bounds{map[string]bool{}, map[string]bool{}}
 	noun := q.Set.Noun()
+	n.found = map[*check.Trace]*naiveTrace{}
 	for id := range n.count(noun) {
 		switch n.in(q.Set, id) {
 		case board.True:
@@ -161,6 +165,9 @@ func (n naive) holds(noun words.Noun, id int, p check.Pred) board.Truth {
 		return n.compare(noun, id, p)
 	}
 	r := p.(check.Related)
+	if r.Trace != nil {
+		return n.traced(r, noun, id)
+	}
 	return n.operand(r.Operand, func(of words.Noun, o int) board.Truth { return n.related(r, noun, id, of, o) },
 		func(group string) board.Truth { return truth(n.b.Pads[id].Group == group) })
 }

@@ -119,6 +119,8 @@ func (a asker) partPhrase(depth int) string {
 		"under any cover", "under SH1", "under SH1, ST1", "under shield or connector", "under J7",
 		"behind J7", "behind U1", "within 3mm of U1", "within 500um of J7", "within 2mm of any pad",
 		"with value >= 10uF", "with value 10uF or 1uF", "with value below 10ohm", "with value != 1uF",
+		"fed only by P1 from U1", "fed only by P1 from VMAIN through any", "fed only by J7, P1 from 5V through resistors or inductors",
+		"fed only by U1 from N$12 through chips, resistors, beads or inductors", "fed only by U1, J7 from VMAIN through any below 5ohm",
 		"with volts at least 10V", "with side = top", "with pins > 2", "with unknown value", "without volts", "with class = chip")
 }
 
@@ -128,7 +130,8 @@ func (a asker) nets(depth int) string {
 		if depth > 0 && chance(a.Rand, 30) {
 			return "of (" + a.parts(depth-1) + ")"
 		}
-		return pick(a.Rand, "of U1", "of J7", "of P1, P2", "with volts = 3.8V", "with parts > 4", "of branch VMAIN.a", "with kind = power")
+		return pick(a.Rand, "of U1", "of J7", "of P1, P2", "with volts = 3.8V", "with parts > 4", "of branch VMAIN.a", "with kind = power",
+			"joined to VMAIN", "joined to U1 through resistors below 1kohm", "joined to J7, P1 through any", "joined to 5V through chips, beads or inductors", "fed only by J7 from VMAIN through any")
 	})
 }
 
@@ -146,7 +149,8 @@ func (a asker) pads(depth int) string {
 		if depth > 0 && chance(a.Rand, 30) {
 			return "on (" + a.nets(depth-1) + ")"
 		}
-		return pick(a.Rand, "on VMAIN", "in IP1", "under SH1", "under any cover", "within 4mm of U1", "behind J7", "on branch VMAIN.b", "with group = IP2", "without net")
+		return pick(a.Rand, "on VMAIN", "in IP1", "under SH1", "under any cover", "within 4mm of U1", "behind J7", "on branch VMAIN.b", "with group = IP2", "without net",
+			"leading to U1", "leading to VMAIN through beads or resistors", "joined to N$12 through any below 5ohm", "joined to branch VMAIN.a through resistors")
 	})
 }
 
@@ -155,7 +159,8 @@ func (a asker) pins(depth int) string {
 		if depth > 0 && chance(a.Rand, 40) {
 			return "of (" + a.parts(depth-1) + ")"
 		}
-		return pick(a.Rand, "of U1", "on VMAIN", "on power nets", "under SH1", "on branch VMAIN.a", "without net", "with side = bottom")
+		return pick(a.Rand, "of U1", "on VMAIN", "on power nets", "under SH1", "on branch VMAIN.a", "without net", "with side = bottom",
+			"joined to VMAIN through resistors or 0ohm", "fed only by P1, J7 from U1 through resistors", "joined to U1 through any")
 	})
 }
 

@@ -85,9 +85,12 @@ func (w wayfarer) steps(r *trace.Route) int {
 
 // doubt is the first thing on a route that is not sure.
 func (w wayfarer) doubt(r *trace.Route) string {
-	for _, t := range r.Ties {
-		if !w.s.Tie(t).Sure {
-			return w.s.Crossing(t).Why
+	for i, t := range r.Ties {
+		switch {
+		case !w.s.Tie(t).Sure:
+			return w.s.Why(t)
+		case i > 0 && w.s.Stop(r.Places[i]) == trace.MayStop && !w.s.Tie(t).Free:
+			return trace.GroundUnknown
 		}
 	}
 	for _, e := range []struct {

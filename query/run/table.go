@@ -96,7 +96,8 @@ func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, 
 	}
 	t.boards[ev.b.Ref] = true
 	for _, place := range places {
-		r := row{Row: Row{Cells: slices.Clone(place), Board: ev.b.Ref, Role: ev.role, ID: id, Why: why}, keys: f.sortKeys(id)}
+		cells := append(make([]value.Value, 0, len(place)+len(f.columns)+1), place...)
+		r := row{Row: Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Why: why}, keys: f.sortKeys(id)}
 		for _, c := range f.columns {
 			r.Cells = append(r.Cells, c.cell(id))
 		}

@@ -92,10 +92,13 @@ func (e *ends) add(supply *trace.Supply, t memberThing, of things) {
 	e.things[t] = max(e.things[t], truth)
 	for _, p := range placesOf(supply, t) {
 		e.All = append(e.All, p)
-		if truth == board.True {
-			e.Sure = append(e.Sure, p)
-		} else {
+		switch {
+		case truth != board.True:
 			e.why[p] = why
+		case t.noun == words.Parts && supply.Stop(p) == trace.MayStop: // then it is no place of the part
+			e.why[p] = func() string { return trace.GroundUnknown }
+		default:
+			e.Sure = append(e.Sure, p)
 		}
 	}
 }
@@ -152,8 +155,8 @@ func (t *traced) reached(x memberThing) finding {
 
 // doubt is why it is not sure that a place is reached.
 func (t *traced) doubt(p trace.Place) string {
-	if tie := t.all.Doubt(p); tie != trace.None {
-		return t.supply.Crossing(tie).Why
+	if why := t.supply.Why(t.all.Doubt(p)); why != "" {
+		return why
 	}
 	if why := t.begins.why[t.all.Begin(p)]; why != nil {
 		return why()

@@ -9,7 +9,8 @@
 // possible.
 //
 // A trace that meets ground ends there: ground ties everything to everything,
-// so that going on would tell nothing. One that begins on ground leaves it.
+// so that going on would tell nothing. One that begins on ground leaves it. Where
+// no net of a board is stated to be ground, each may be.
 package trace
 
 // Place is a piece of copper.
@@ -21,6 +22,15 @@ type TieID int32
 
 // None is no place and no tie.
 const None = -1
+
+// Stop is whether a trace ends at a place, unless it begins there.
+type Stop uint8
+
+const (
+	Goes    Stop = iota
+	MayStop      // it is not known
+	Stops
+)
 
 // Tie is what a trace can cross.
 type Tie struct {
@@ -45,15 +55,15 @@ type end struct {
 
 // Builder collects places and ties.
 type Builder struct {
-	stops  []bool
+	stops  []Stop
 	twins  []Place
 	ties   []Tie
 	leaves []end // a trace can leave the place by the tie
 	enters []end // and come to the place by it
 }
 
-// Add adds a place. A trace ends at a stop, unless it begins there.
-func (b *Builder) Add(stop bool) Place {
+// Add adds a place.
+func (b *Builder) Add(stop Stop) Place {
 	b.stops = append(b.stops, stop)
 	b.twins = append(b.twins, None)
 	return Place(len(b.stops) - 1)
@@ -63,9 +73,9 @@ func (b *Builder) Add(stop bool) Place {
 // place is two in the graph, so that no trace comes from one piece of copper
 // and goes on to another that the place may belong to as well: it belongs to
 // one of them at most. See Copper.
-func (b *Builder) AddLoose() Place {
-	p := b.Add(false)
-	b.twins[p] = b.Add(false)
+func (b *Builder) AddLoose(stop Stop) Place {
+	p := b.Add(stop)
+	b.twins[p] = b.Add(stop)
 	return p
 }
 
@@ -106,7 +116,7 @@ func (b *Builder) Copper(pieces, loose []Place) (toLoose, fromLoose TieID) {
 // Graph is places and ties. It does not change, so any number of goroutines may
 // search it.
 type Graph struct {
-	stops  []bool
+	stops  []Stop
 	twins  []Place
 	ties   []Tie
 	leaves lists // ties by place
@@ -131,8 +141,8 @@ func (g *Graph) Ties() int { return len(g.ties) }
 // Tie is one tie.
 func (g *Graph) Tie(id TieID) Tie { return g.ties[id] }
 
-// Stops reports whether a trace ends at the place.
-func (g *Graph) Stops(p Place) bool { return g.stops[p] }
+// Stop is whether a trace ends at the place.
+func (g *Graph) Stop(p Place) Stop { return g.stops[p] }
 
 // lists is a list of numbers for each key, all in one slice.
 type lists struct {

@@ -33,7 +33,7 @@ func (g *Graph) Feed(sources Bound[Place], cut Bound[TieID]) *Feed {
 	var ends []Place
 	for _, t := range cut.All {
 		for _, id := range g.enters.of(int32(t)) {
-			if p := Place(id); !g.stops[p] && !f.sureAfter.Has(p) {
+			if p := Place(id); g.stops[p] != Stops && !f.sureAfter.Has(p) {
 				ends = append(ends, p)
 			}
 		}
@@ -61,16 +61,17 @@ type Fate struct {
 // tie by a way all of which may be dead: from a place on the way that is surely
 // fed it would be fed, too.
 func (f *Feed) Fate(p Place) Fate {
+	lost := f.sureBefore.Has(p) && !f.allAfter.Has(p)
 	return Fate{
-		Lost:      f.sureBefore.Has(p) && !f.allAfter.Has(p),
-		MayBeLost: f.allBefore.Has(p) && f.dead.Has(p) && !f.sureAfter.Has(p),
+		Lost:      lost,
+		MayBeLost: lost || f.allBefore.Has(p) && f.dead.Has(p) && !f.sureAfter.Has(p),
 		Stays:     f.sureAfter.Has(p),
 		MayStay:   f.allAfter.Has(p),
 	}
 }
 
 // Doubt is the first tie on a way to the place that is not sure and leaves it
-// open what becomes of it, None if that is not what is missing.
+// open what becomes of it, or GroundDoubt; None if that is not what is missing.
 func (f *Feed) Doubt(p Place) TieID {
 	for _, r := range []*Reach{f.allAfter, f.dead, f.allBefore} {
 		if t := r.Doubt(p); t != None {

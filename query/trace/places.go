@@ -23,12 +23,12 @@ func (s *Supply) Net(member int, net board.NetID) []Place {
 }
 
 // Part is the places of the pins of a part of a member, without those where a
-// trace ends. A place can come twice.
+// trace surely ends. A place can come twice.
 func (s *Supply) Part(member int, part board.PartID) []Place {
 	var places []Place
 	first, last := s.members[member].Board.PinsOf(part)
 	for pin := first; pin < last; pin++ {
-		if p := s.pins[member][pin]; p != None && !s.Stops(p) {
+		if p := s.pins[member][pin]; p != None && s.Stop(p) != Stops {
 			places = append(places, p)
 		}
 	}
@@ -40,6 +40,17 @@ func (s *Supply) Copper(p Place) Copper { return s.places[p] }
 
 // Crossing is what a tie stands for.
 func (s *Supply) Crossing(t TieID) Crossing { return s.crossings[t] }
+
+// Why says what is missing where a search gives a tie as its doubt, "" for None.
+func (s *Supply) Why(doubt TieID) string {
+	switch doubt {
+	case None:
+		return ""
+	case GroundDoubt:
+		return GroundUnknown
+	}
+	return s.crossings[doubt].Why
+}
 
 // Same reports whether two places are one, or the two of a loose one. Neither is
 // None.

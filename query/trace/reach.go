@@ -10,14 +10,23 @@ type Ties struct {
 // crosses reports whether a tie is crossed.
 func (t Ties) crosses(g *Graph, id TieID) bool { return (t.All || g.ties[id].Sure) && !t.Cut[id] }
 
+// ends reports whether a trace that did not begin at a place ends there. Then it
+// goes no further than the copper of which the place may be a piece.
+func (t Ties) ends(g *Graph, p Place) bool {
+	return g.stops[p] == Stops || g.stops[p] == MayStop && !t.All
+}
+
 // Reach is what a search from some places comes to.
 type Reach struct {
 	g     *Graph
 	steps []int32 // fewest steps; -1 where nothing leads
 	by    []TieID // by which tie the place was come to, None at the beginning
 	from  []Place // and from where
-	doubt []TieID // the first tie on the way that is not sure, or None
+	doubt []TieID // the first tie on the way that is not sure, or None; or GroundDoubt
 }
+
+// GroundDoubt stands in place of a tie where a way passes what may be ground.
+const GroundDoubt TieID = -2
 
 // Reach finds all that the places lead to, in the fewest steps. It looks at
 // every place and tie once, so its time is that of the size of what it reaches.
@@ -25,56 +34,75 @@ type Reach struct {
 // of places and ties.
 func (g *Graph) Reach(from []Place, ties Ties) *Reach {
 	n := len(g.stops)
-	r := &Reach{g, filled[int32](n), filled[TieID](n), filled[Place](n), filled[TieID](n)}
-	crossed := make([]bool, len(g.ties))
-	begins := map[Place]bool{}
+	w := walk{
+		Reach: &Reach{g, filled[int32](n), filled[TieID](n), filled[Place](n), filled[TieID](n)},
+		ties:  ties, crossed: newCrossings(g), begun: map[Place]bool{},
+	}
 	var now []Place
 	for _, p := range from {
-		begins[p] = true
-		if r.steps[p] < 0 {
-			r.steps[p] = 0
+		w.begun[p] = true
+		if w.steps[p] < 0 {
+			w.steps[p] = 0
 			now = append(now, p)
 		}
 	}
 	for steps := int32(0); len(now) > 0; steps++ {
-		var next []Place
-		for i := 0; i < len(now); i++ { // ties that are no step add to now
-			p := now[i]
-			if g.stops[p] && !begins[p] {
-				continue
-			}
-			for _, id := range g.leaves.of(int32(p)) {
-				t := TieID(id)
-				if crossed[t] || !ties.crosses(g, t) {
-					continue
-				}
-				crossed[t] = true
-				if g.ties[t].Free {
-					now = r.cross(p, t, steps, now, ties.Avoid)
-				} else {
-					next = r.cross(p, t, steps+1, next, ties.Avoid)
-				}
-			}
-		}
-		now = next
+		now = w.step(steps, now)
 	}
-	return r
+	return w.Reach
 }
 
-// cross comes to the places of a tie that were not come to before.
-func (r *Reach) cross(from Place, t TieID, steps int32, list []Place, avoid *Reach) []Place {
-	for _, id := range r.g.enters.of(int32(t)) {
-		p := Place(id)
-		if r.steps[p] >= 0 && r.steps[p] <= steps || avoid != nil && avoid.Has(p) {
-			continue
+// walk is a search that is under way.
+type walk struct {
+	*Reach
+	ties    Ties
+	crossed crossings
+	begun   map[Place]bool // where the trace begins, and what may be one piece with that
+}
+
+// step leaves all places that are so many steps away, and gives those that are
+// one step further. Copper that may be one piece is no step.
+func (w *walk) step(steps int32, now []Place) (next []Place) {
+	for i := 0; i < len(now); i++ {
+		p := now[i]
+		ends := !w.begun[p] && w.ties.ends(w.g, p)
+		for _, id := range w.g.leaves.of(int32(p)) {
+			t := TieID(id)
+			free := w.g.ties[t].Free
+			if ends && !free || !w.ties.crosses(w.g, t) {
+				continue
+			}
+			for to := range w.crossed.cross(t, p) {
+				switch {
+				case free && w.come(to, p, t, steps):
+					now = append(now, to)
+				case !free && w.come(to, p, t, steps+1):
+					next = append(next, to)
+				}
+			}
 		}
-		r.steps[p], r.by[p], r.from[p], r.doubt[p] = steps, t, from, r.doubt[from]
-		if r.doubt[p] == None && !r.g.ties[t].Sure {
-			r.doubt[p] = t
-		}
-		list = append(list, p)
 	}
-	return list
+	return next
+}
+
+// come comes to a place by a tie, and reports whether that is news.
+func (w *walk) come(p, from Place, t TieID, steps int32) bool {
+	if w.steps[p] >= 0 && w.steps[p] <= steps || w.ties.Avoid != nil && w.ties.Avoid.Has(p) {
+		return false
+	}
+	tie := w.g.ties[t]
+	w.steps[p], w.by[p], w.from[p], w.doubt[p] = steps, t, from, w.doubt[from]
+	if tie.Free && w.begun[from] {
+		w.begun[p] = true
+	}
+	switch {
+	case w.doubt[p] != None:
+	case w.g.stops[from] == MayStop && !w.begun[from] && !tie.Free:
+		w.doubt[p] = GroundDoubt
+	case !tie.Sure:
+		w.doubt[p] = t
+	}
+	return true
 }
 
 // Has reports whether the place is reached.
@@ -100,8 +128,8 @@ func (r *Reach) By(p Place) (TieID, Place) {
 	return None, None
 }
 
-// Doubt is the first tie on the way to the place that is not sure, None if all
-// are.
+// Doubt is the first tie on the way to the place that is not sure, or
+// GroundDoubt; None if all is sure.
 func (r *Reach) Doubt(p Place) TieID {
 	if p = r.nearer(p); p == None {
 		return None

@@ -92,8 +92,8 @@ func (q *queue) Pop() any {
 // crossed once, from the place that is settled first.
 func (g *Graph) Least(from, to []Place, ties Ties) *Route {
 	s := &settling{g: g, ties: ties, from: filled[Place](len(g.stops)), by: filled[TieID](len(g.stops)),
-		best: make([]*cost, len(g.stops)), crossed: make([]bool, len(g.ties))}
-	begins, ends := map[Place]bool{}, map[Place]bool{}
+		best: make([]*cost, len(g.stops)), crossed: newCrossings(g), begun: map[Place]bool{}}
+	ends := map[Place]bool{}
 	for _, p := range to {
 		ends[p] = true
 		if twin := g.twins[p]; twin != None {
@@ -101,7 +101,7 @@ func (g *Graph) Least(from, to []Place, ties Ties) *Route {
 		}
 	}
 	for _, p := range from {
-		begins[p] = true
+		s.begun[p] = true
 		s.reach(p, cost{}, None, None)
 	}
 	for len(s.queue) > 0 {
@@ -110,7 +110,7 @@ func (g *Graph) Least(from, to []Place, ties Ties) *Route {
 		case s.best[next.place].compare(next.cost) < 0:
 		case ends[next.place]:
 			return g.back(next.place, s.by, s.from)
-		case !g.stops[next.place] || begins[next.place]:
+		default:
 			s.leave(next)
 		}
 	}
@@ -125,7 +125,8 @@ type settling struct {
 	best    []*cost
 	by      []TieID
 	from    []Place
-	crossed []bool
+	crossed crossings
+	begun   map[Place]bool // as in walk
 }
 
 // reach takes note of a way to a place, if it is the best so far.
@@ -137,17 +138,19 @@ func (s *settling) reach(p Place, c cost, by TieID, from Place) {
 	heap.Push(&s.queue, reached{c, p})
 }
 
-// leave crosses the ties of a place that was settled.
+// leave crosses the ties of a place that was settled; only those of copper if
+// the trace ends there.
 func (s *settling) leave(at reached) {
+	ends := !s.begun[at.place] && s.ties.ends(s.g, at.place)
 	for _, id := range s.g.leaves.of(int32(at.place)) {
 		t := TieID(id)
-		if s.crossed[t] || !s.ties.crosses(s.g, t) {
+		if ends && !s.g.ties[t].Free || !s.ties.crosses(s.g, t) {
 			continue
 		}
-		s.crossed[t] = true
 		c := at.plus(s.g.ties[t])
-		for _, to := range s.g.enters.of(id) {
-			s.reach(Place(to), c, t, at.place)
+		for to := range s.crossed.cross(t, at.place) {
+			s.begun[to] = s.begun[to] || s.g.ties[t].Free && s.begun[at.place]
+			s.reach(to, c, t, at.place)
 		}
 	}
 }

@@ -26,6 +26,9 @@ type Pass struct {
 // InsideUnknown is why a part with more than two nets is only possibly passed.
 const InsideUnknown = "which pins are joined inside a part not known"
 
+// GroundUnknown is why a trace may or may not end at a net.
+const GroundUnknown = "which net is ground not known"
+
 // BranchUnknown is why copper may or may not be one piece.
 const BranchUnknown = "branch not known"
 
@@ -79,7 +82,8 @@ type Supply struct {
 // loose place of its own.
 func NewSupply(members []Member, joins []board.Join, passes func(member int, part board.PartID) Pass) *Supply {
 	w := weaver{Supply: &Supply{members: members, ofPad: map[Pad][]TieID{}}}
-	for i := range members {
+	for i, m := range members {
+		w.grounded = append(w.grounded, m.Board.HasGround())
 		w.copper(i)
 	}
 	for i := range members {
@@ -98,18 +102,31 @@ func NewSupply(members []Member, joins []board.Join, passes func(member int, par
 // weaver makes a Supply.
 type weaver struct {
 	*Supply
-	build Builder
+	build    Builder
+	grounded []bool // by member: a net of it is stated to be ground
 }
 
 // add adds the place of some copper.
 func (w *weaver) add(c Copper, loose bool) Place {
+	stop := w.stop(c)
 	if loose {
 		w.places = append(w.places, c, c)
-		return w.build.AddLoose()
+		return w.build.AddLoose(stop)
 	}
 	w.places = append(w.places, c)
-	stop := c.Net != board.None && w.members[c.Member].Board.Nets[c.Net].Kind == board.Ground
 	return w.build.Add(stop)
+}
+
+// stop is whether a trace ends at a net. A board that states a ground is taken to
+// state all of them.
+func (w *weaver) stop(c Copper) Stop {
+	switch kind := w.members[c.Member].Board.Nets[c.Net].Kind; {
+	case kind == board.Ground:
+		return Stops
+	case kind == board.NetUnknown && !w.grounded[c.Member]:
+		return MayStop
+	}
+	return Goes
 }
 
 // tie adds a tie and what it stands for.
@@ -270,7 +287,7 @@ func (w *weaver) outsideOf(member int) {
 			}
 			if out == None {
 				w.places = append(w.places, Copper{member, board.None, board.None})
-				out = w.build.Add(true)
+				out = w.build.Add(Stops)
 				w.outside = append(w.outside, out)
 			}
 			pad := Pad{member, id}

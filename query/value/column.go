@@ -10,26 +10,41 @@ import (
 // one in which all its numbers print. It is "" if the column has no numbers or
 // they print in several units.
 func ColumnUnit(cells []Value) string {
-	var first board.Quantity
-	common := ""
-	for _, cell := range cells {
-		for _, item := range cell.Items() {
-			q := item.quantity
-			switch {
-			case item.kind != Quantity:
-			case !first.Known():
-				first, common = q, columnUnit(q)
-			case !q.SameUnit(first):
-				return ""
-			case q.Coef == 0: // goes with any prefix
-			case first.Coef == 0:
-				first, common = q, columnUnit(q)
-			case columnUnit(q) != common:
-				return ""
+	var u commonUnit
+	for i := range cells {
+		if cells[i].kind == Quantity {
+			u.add(cells[i].quantity())
+		}
+		if cells[i].kind == List {
+			for _, item := range cells[i].more.list {
+				if item.kind == Quantity {
+					u.add(item.quantity())
+				}
 			}
 		}
 	}
-	return common
+	return u.text
+}
+
+// commonUnit is the unit of all quantities that were added: "" once they have
+// none in common. Of a column most are the same few, so the last is remembered.
+type commonUnit struct {
+	first, last board.Quantity
+	text        string
+	none        bool
+}
+
+func (u *commonUnit) add(q board.Quantity) {
+	if q == u.last || u.none {
+		return
+	}
+	u.last = q
+	switch {
+	case !u.first.Known(), q.SameUnit(u.first) && u.first.Coef == 0:
+		u.first, u.text = q, columnUnit(q)
+	case !q.SameUnit(u.first), q.Coef != 0 && columnUnit(q) != u.text:
+		u.text, u.none = "", true
+	}
 }
 
 // columnUnit is the unit in which a quantity is given in a column: lengths in

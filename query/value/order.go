@@ -19,11 +19,11 @@ func Compare(a, b Value) int {
 	case Text:
 		return board.CompareNatural(a.text, b.text)
 	case Name:
-		return cmp.Or(board.CompareNatural(a.text, b.text), board.CompareNatural(a.shown, b.shown))
+		return cmp.Or(board.CompareNatural(a.Raw(), b.Raw()), board.CompareNatural(a.text, b.text))
 	case Quantity:
-		return compareQuantities(a.quantity, b.quantity)
+		return compareQuantities(a.quantity(), b.quantity())
 	case List:
-		return compareLists(a.list, b.list)
+		return compareLists(a.more.list, b.more.list)
 	}
 	return cmp.Or(cmp.Compare(a.low, b.low), cmp.Compare(a.top, b.top), cmp.Compare(a.text, b.text))
 }

@@ -24,12 +24,10 @@ func (v Value) In(unit string) string {
 	switch v.kind {
 	case None:
 		return NoneMark
-	case Text, Word:
+	case Text, Word, Name:
 		return v.text
-	case Name:
-		return v.shown
 	case Quantity:
-		return printIn(v.quantity, unit)
+		return printIn(v.quantity(), unit)
 	case Count:
 		return v.countText()
 	case Time:
@@ -50,8 +48,8 @@ func (v Value) countText() string {
 }
 
 func (v Value) listText(unit string) string {
-	texts := make([]string, len(v.list))
-	for i, item := range v.list {
+	texts := make([]string, len(v.more.list))
+	for i, item := range v.more.list {
 		texts[i] = item.In(unit)
 	}
 	return strings.Join(texts, ", ")

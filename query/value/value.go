@@ -29,14 +29,22 @@ const (
 )
 
 // Value is one cell. The zero Value is not known. A Value is never changed
-// after it was made.
+// after it was made. Answers hold many, so it is kept small: what a kind has is
+// kept where another kind has something else.
 type Value struct {
-	kind     Kind
-	text     string // Text, Word, and Name as the board has it
-	shown    string // Name as a question has it, with role and quotes
-	quantity board.Quantity
-	low, top int64 // Count: from and to; Word: its rank; Time: nanoseconds since 1970; Truth
-	list     []Value
+	kind Kind
+	unit board.Unit // Quantity
+	exp  int8       // Quantity
+	text string     // Text, Word, and Name as a question has it, with role and quotes
+	low  int64      // Count: from; Word: its rank; Time: nanoseconds since 1970; Truth; Quantity: its coefficient; Name: see Raw
+	top  int64      // Count: to
+	more *more
+}
+
+// more is what few values have.
+type more struct {
+	name string  // Name as the board has it, if it had to be quoted
+	list []Value // List
 }
 
 // Nothing is the value of what has none.
@@ -48,10 +56,15 @@ func OfText(s string) Value { return Value{kind: Text, text: s} }
 // OfName is the name of a thing. The role is "" but in a stack; quoted is the
 // name as a question has it, without its role.
 func OfName(role, name, quoted string) Value {
+	v := Value{kind: Name, text: quoted}
 	if role != "" {
-		quoted = role + ":" + quoted
+		v.text = role + ":" + quoted
+		v.low = int64(len(role) + 1)
 	}
-	return Value{kind: Name, text: name, shown: quoted}
+	if name != quoted {
+		v.more = &more{name: name}
+	}
+	return v
 }
 
 // OfWord is a word of a closed list; rank is its place in the order of the
@@ -63,7 +76,7 @@ func OfQuantity(q board.Quantity) Value {
 	if !q.Known() {
 		return Value{}
 	}
-	return Value{kind: Quantity, quantity: q}
+	return Value{kind: Quantity, low: q.Coef, exp: q.Exp, unit: q.Unit}
 }
 
 // OfCount is a number of things that is known exactly.
@@ -93,7 +106,7 @@ func OfList(list []Value) Value {
 	case 1:
 		return list[0]
 	}
-	return Value{kind: List, list: list}
+	return Value{kind: List, more: &more{list: list}}
 }
 
 // Kind is what the value is.
@@ -107,11 +120,15 @@ func (v Value) Missing() bool { return v.kind == None || v.kind == Unknown }
 func (v Value) Quantity() (board.Quantity, bool) {
 	switch {
 	case v.kind == Quantity:
-		return v.quantity, true
+		return v.quantity(), true
 	case v.kind == Count && v.low == v.top:
 		return board.NewQuantity(v.low, 0, board.One)
 	}
 	return board.Quantity{}, false
+}
+
+func (v Value) quantity() board.Quantity {
+	return board.Quantity{Coef: v.low, Exp: v.exp, Unit: v.unit}
 }
 
 // Bounds are the least and the most of a Count.
@@ -121,7 +138,15 @@ func (v Value) Bounds() (least, most int) { return int(v.low), int(v.top) }
 func (v Value) Rank() int { return int(v.low) }
 
 // Raw is a Text or Word as it is, and a Name without role and quotes.
-func (v Value) Raw() string { return v.text }
+func (v Value) Raw() string {
+	switch {
+	case v.kind != Name:
+		return v.text
+	case v.more != nil:
+		return v.more.name
+	}
+	return v.text[v.low:] // without the role
+}
 
 // Nanoseconds is a Time since 1970.
 func (v Value) Nanoseconds() int64 { return v.low }
@@ -131,7 +156,7 @@ func (v Value) Nanoseconds() int64 { return v.low }
 func (v Value) Items() []Value {
 	switch v.kind {
 	case List:
-		return v.list
+		return v.more.list
 	case None:
 		return nil
 	}

@@ -3,7 +3,6 @@ package board
 import (
 	"maps"
 	"slices"
-	"strings"
 )
 
 // Builder collects the things of one board in any order and makes a Board.
@@ -21,6 +20,7 @@ type Builder struct {
 	branches map[string]BranchID
 	pins     map[pinKey]PinID
 	names    map[string]string
+	texts    Texts
 }
 
 type pinKey struct {
@@ -66,7 +66,7 @@ func roomier[K comparable, V any](m map[K]V, n int) map[K]V {
 func (bu *Builder) Intern(s string) string {
 	kept, ok := bu.names[s]
 	if !ok {
-		kept = strings.Clone(s)
+		kept = bu.texts.Keep(s)
 		bu.names[kept] = kept
 	}
 	return kept

@@ -220,21 +220,6 @@ func TestAlternatives(t *testing.T) {
 	}
 }
 
-// TestIntroduction reads the sheet of the introduction.
-func TestIntroduction(t *testing.T) {
-	_, text, _ := strings.Cut(specification(t), "```\n")
-	text, _, _ = strings.Cut(text, "```")
-	f, complaints := sheet.Parse("intro.lore", []byte(text))
-	content, more := sheet.Read(f)
-	complaints = append(append(complaints, more...), sheet.Check(content, f)...)
-	if len(complaints) > 0 {
-		t.Error(drawn(t, complaints))
-	}
-	if diff := cmp.Diff(text, string(f.Canonical())); diff != "" {
-		t.Errorf("the introduction is not canonical:\n%s", diff)
-	}
-}
-
 // TestMessages holds every expected complaint against the house rules of
 // wording.
 func TestMessages(t *testing.T) {

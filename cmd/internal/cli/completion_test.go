@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"maps"
 	"os"
 	"os/exec"
 	"slices"
@@ -10,26 +11,40 @@ import (
 	"netlore/testdata/heron"
 )
 
-// completions types a line into a real bash that has read the script, asks for
-// completions at its end, and returns them. Bash cuts the line into words at
-// colons and equal signs before it calls the function, so it is not told any.
-func completions(t *testing.T, bash, line string) []string {
+// completions types lines into a real bash that has read the script, asks for
+// completions at the end of each, and returns them. Bash cuts the line into
+// words at colons and equal signs before it calls the function, so it is not
+// told any.
+func completions(t *testing.T, bash string, lines []string) [][]string {
 	t.Helper()
-	cmd := exec.Command(bash, "--norc", "--noprofile", "-c", `
+	cmd := exec.Command(bash, append([]string{"--norc", "--noprofile", "-c", `
 		source <(netlore completion bash)
 		[[ $(complete -p netlore) == *"-F _netlore netlore" ]] || echo "not registered"
-		COMP_LINE=$1 COMP_POINT=${#1}
-		_netlore
-		printf '%s\n' "${COMPREPLY[@]}"`, "bash", line)
+		for line; do
+			COMP_LINE=$line COMP_POINT=${#line} COMPREPLY=()
+			_netlore
+			printf '%s\n' "${COMPREPLY[@]}"
+			printf '\f'
+		done`, "bash"}, lines...)...)
 	cmd.Stderr = os.Stderr
 	out, err := cmd.Output()
 	if err != nil {
 		t.Fatal(err)
 	}
-	return strings.Fields(strings.ReplaceAll(strings.TrimSpace(string(out)), " ", "_"))
+	var all [][]string
+	for text := range strings.SplitSeq(strings.TrimSuffix(string(out), "\f"), "\f") {
+		all = append(all, strings.Fields(strings.ReplaceAll(strings.TrimSpace(text), " ", "_")))
+	}
+	if len(all) != len(lines) {
+		t.Fatalf("%d answers to %d lines:\n%s", len(all), len(lines), out)
+	}
+	return all
 }
 
 func TestBashCompletion(t *testing.T) {
+	if raced {
+		t.Skip("it starts dozens of processes, each for one answer; the tests without the race detector do")
+	}
 	bash, err := exec.LookPath("bash")
 	if err != nil {
 		t.Skip("there is no bash here; not tested")
@@ -46,7 +61,7 @@ func TestBashCompletion(t *testing.T) {
 		}
 	}
 	t.Setenv("NETLORE_BASE", "base")
-	for line, want := range map[string]string{
+	lines := map[string]string{
 		"netlore hist":                                "history",
 		"netlore show H":                              "Heron-A",
 		"netlore show her":                            "Heron-A",
@@ -70,9 +85,11 @@ func TestBashCompletion(t *testing.T) {
 		"netlore ask --on Birds 'parts on lower:N":    "parts_on_lower:N$12",
 		"netlore ask --on Birds 'parts on low":        "parts_on_lower:",
 		"netlore explain Q":                           "",
-	} {
-		if got := completions(t, bash, line); !slices.Equal(got, strings.Fields(want)) {
-			t.Errorf("%s\noffers %q, want %q", line, got, want)
+	}
+	typed := slices.Sorted(maps.Keys(lines))
+	for i, got := range completions(t, bash, typed) {
+		if want := strings.Fields(lines[typed[i]]); !slices.Equal(got, want) {
+			t.Errorf("%s\noffers %q, want %q", typed[i], got, want)
 		}
 	}
 }

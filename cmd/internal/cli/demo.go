@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io/fs"
+	"path/filepath"
 
 	"github.com/spf13/cobra"
 
@@ -14,36 +15,52 @@ import (
 
 // newDemo makes `netlore demo`.
 func newDemo(a *app) *cobra.Command {
-	return &cobra.Command{
-		Use:   "demo",
+	var to string
+	cmd := &cobra.Command{
+		Use:   "demo [--to FOLDER]",
 		Short: "show the main job on a made-up radio; leaves nothing behind",
-		Args:  between(0, 0, "demo takes no words"),
-		RunE:  func(cmd *cobra.Command, _ []string) error { return runDemo(cmd.Context(), a) },
+		Long: `Demo shows the main job on the Heron trail radio, which was made up for it. It
+needs no knowledge base and leaves nothing behind. With --to it writes the sheets
+of that radio into a folder instead, to add them and ask about them.`,
+		Args: between(0, 0, "demo takes no words"),
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			if to != "" {
+				return writeHeron(a, to)
+			}
+			return runDemo(cmd.Context(), a)
+		},
 	}
+	cmd.Flags().Var(folder("--to", &to), "to", "folder to write the sheets of the radio into")
+	return cmd
 }
 
 // demoStep is one question of the demonstration and why it is asked.
 type demoStep struct{ why, question string }
 
-const demoIntro = `The Heron trail radio, made up for this demonstration: a logic half (Heron-A) and a
-radio half (Heron-B), soldered face to face through 132 pads. Job 1042 on the bench: dead
-after a fall into a stream, draws 2.4 A at once. Apart, the logic half reads normal on
-VMAIN, and so do the pads P11 and P31 of the radio half. Something else there is shorted.
+const demoIntro = `The Heron trail radio, made up for this demonstration: two boards soldered face to
+face through 132 pads. On the bench: dead after a fall into a stream, draws 2.4 A at
+once, so something on its main rail, VMAIN, is shorted to ground. Taken apart, the
+logic half reads normal, and so do the pads P11 and P31 of the radio half.
 `
 
 var demoSteps = []demoStep{
-	{"VMAIN is one net on paper. On the radio half it is four pieces of copper:", "branches of lower:VMAIN show pads, function"},
-	{"P11 and P31 read normal, so .pa and .rf are out. What is left, and what hides it?", "count parts on VMAIN.gnss or VMAIN.card by cover"},
-	{"Which of these nobody can see, probe or image:", "hidden parts on VMAIN.gnss or VMAIN.card"},
-	{"What it takes to get there:", "covers over (parts on VMAIN.gnss or VMAIN.card)"},
-	{"What the shop already knows about that cover:", "notes on lower:J7"},
-	{"And what sits behind it, on the other side, where the heat will go too:", "count parts behind lower:J7"},
+	{"VMAIN is one net on paper. On the radio half it is four pieces of copper, each fed\nby pads of its own:",
+		"branches of lower:VMAIN show pads, function"},
+	{"P11 and P31 read normal, so .pa and .rf are out. What is left, and what lies over it?\n(- is nothing: a thermal camera sees these parts; ? is not known.)",
+		"count parts on VMAIN.gnss or VMAIN.card by cover"},
+	{"Which are those that nobody can see, and what does it take to get there?",
+		"hidden parts on VMAIN.gnss or VMAIN.card"},
+	{"Has anybody been there before?",
+		"notes on lower:J7"},
 }
 
-const demoOutro = `Before any of that: battery unplugged, capacitors discharged, never above the rail's rated
-voltage, a current limit set, eyes protected, fumes drawn off; follow the maker's instructions.
+const demoOutro = `Before any of that: battery unplugged, capacitors discharged, never above the rail's
+rated voltage, a current limit set, eyes protected, fumes drawn off; follow the
+maker's instructions, and leave to trained people what is theirs.
 
-Try it yourself:   netlore add testdata/heron      then   netlore ask 'hidden parts on VMAIN'
+Try it yourself:   netlore demo --to heron
+                   netlore add heron
+                   netlore ask 'parts behind lower:J7'
 A board of yours:  netlore add board.d356 placement.csv --board NAME
 `
 
@@ -108,4 +125,38 @@ func addHeron(ctx context.Context, base *store.Base) error {
 	}
 	_, err = base.Add(ctx, additions...)
 	return err
+}
+
+// writeHeron writes the sheets of the demonstration scenario into a folder.
+func writeHeron(a *app, dir string) error {
+	names, err := fs.Glob(heron.Sheets, "*.lore")
+	if err != nil {
+		return err
+	}
+	if err := makeFolder(dir); err != nil {
+		return err
+	}
+	for _, name := range names {
+		text, err := heron.Sheets.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		path := filepath.Join(dir, name)
+		if err := newFile(path, text); err != nil {
+			return err
+		}
+		if err := a.wrote(path); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// wrote tells which file was written, or would be.
+func (a *app) wrote(path string) error {
+	if a.json {
+		writeJSON(a.Out, map[string]string{"file": path})
+		return nil
+	}
+	return a.line("%s", path)
 }

@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -62,8 +61,8 @@ func runExport(ctx context.Context, a *app, opt exportOptions, args []string) er
 
 // exportTo writes one sheet a subject, each whole or not at all.
 func (a *app) exportTo(ctx context.Context, base *store.Base, subjects []store.Subject, names map[store.Subject]string, dir string) error {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return fail(exitInput, fmt.Errorf("the folder %s cannot be made: %w", dir, reason(err)))
+	if err := makeFolder(dir); err != nil {
+		return err
 	}
 	for _, s := range subjects {
 		path := filepath.Join(dir, names[s])

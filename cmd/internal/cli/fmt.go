@@ -68,15 +68,6 @@ func runFmt(ctx context.Context, a *app, opt fmtOptions, args []string) error {
 	return nil
 }
 
-// named prints the name of a file that would change.
-func (a *app) named(s source) error {
-	if a.json {
-		writeJSON(a.Out, map[string]string{"file": s.Name})
-		return nil
-	}
-	return a.line("%s", s.Name)
-}
-
 // format puts one source into canonical form; it reports whether that differs.
 func (a *app) format(ctx context.Context, s source, opt fmtOptions) (bool, error) {
 	text, err := a.read(ctx, s)
@@ -91,7 +82,7 @@ func (a *app) format(ctx context.Context, s source, opt fmtOptions) (bool, error
 	differs := !bytes.Equal(text, canonical)
 	switch {
 	case opt.check && differs:
-		return true, a.named(s)
+		return true, a.wrote(s.Name)
 	case opt.write && differs:
 		if !s.regular {
 			return true, hint(fmt.Errorf("%s cannot be rewritten in place, for it is no file", s.Name), "leave out -w to print it instead")

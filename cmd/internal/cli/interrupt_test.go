@@ -64,7 +64,14 @@ func process(t *testing.T, args ...string) (code int, complaints string) {
 // of the new board there is all or nothing, whatever the exit code says.
 func TestInterruptedImport(t *testing.T) {
 	benchWithBase(t)
-	largeNetlist(t, "large.d356", 12_000)
+	parts, shares := 12_000, []float64{0, 0.05, 0.1, 0.3, 0.6, 0.9}
+	if testing.Short() {
+		shares = []float64{0.05, 0.6}
+	}
+	if raced {
+		parts = 3000
+	}
+	largeNetlist(t, "large.d356", parts)
 	before := contents(t)
 	if err := os.Rename("base", "first"); err != nil {
 		t.Fatal(err)
@@ -73,7 +80,7 @@ func TestInterruptedImport(t *testing.T) {
 	after, took := undisturbed(t)
 	for _, signal := range []syscall.Signal{syscall.SIGINT, syscall.SIGKILL} {
 		stopped := 0
-		for _, share := range []float64{0, 0.05, 0.1, 0.3, 0.6, 0.9} {
+		for _, share := range shares {
 			freshBase(t)
 			state := interrupted(t, signal, time.Duration(share*float64(took)))
 			if signal == syscall.SIGINT && !state.Exited() {

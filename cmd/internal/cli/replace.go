@@ -6,6 +6,14 @@ import (
 	"path/filepath"
 )
 
+// makeFolder makes a folder to write files into, unless it is there.
+func makeFolder(dir string) error {
+	if err := os.MkdirAll(dir, 0o755); err != nil {
+		return fail(exitInput, fmt.Errorf("the folder %s cannot be made: %w", dir, reason(err)))
+	}
+	return nil
+}
+
 // newFile writes a file beside its place, syncs it, and moves it there.
 func newFile(path string, content []byte) error {
 	if _, err := os.Stat(path); err == nil {

@@ -1,0 +1,95 @@
+package run_test
+
+import (
+	"fmt"
+	"math/rand"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"netlore/query/check"
+	"netlore/query/plan"
+	"netlore/store/board"
+)
+
+var tracePasses = []string{"", " through resistors", " through any", " through any below 5ohm", " through chips, beads or inductors",
+	" through inductors, beads, fuses or 0ohm", " through resistors below 1kohm or beads"}
+
+// traced is a question that is traced, about any noun.
+func (a asker) traced() string {
+	place := func() string {
+		return pick(a.Rand, "VMAIN", "U1", "J7", "P1", "5V", "VBAT_1", "N$12", "branch VMAIN.a", "GND", "P1, J7", "VMAIN, U1")
+	}
+	opened := func() string { return pick(a.Rand, "P1", "J7", "U1", "P1, P2", "P1, J7", "J7, U1", "P1..P3, U1") }
+	through := pick(a.Rand, tracePasses...)
+	switch a.Intn(4) {
+	case 0:
+		return pick(a.Rand, "nets", "pads", "pins") + " joined to " + place() + through
+	case 1:
+		return "pads leading to " + pick(a.Rand, "VMAIN", "U1", "J7", "5V", "branch VMAIN.b") + through
+	}
+	return fmt.Sprintf("%s fed only by %s from %s%s", pick(a.Rand, "parts", "pins", "nets"), opened(), place(), through)
+}
+
+// traces calls f with traced questions about random boards with a few parts, so
+// that much hangs on few of them.
+func traces(t *testing.T, seed int64, n int, f func(r *rand.Rand, b *board.Board, q *check.Question)) {
+	t.Helper()
+	if testing.Short() {
+		n /= 4
+	}
+	r := rand.New(rand.NewSource(seed))
+	for asked := 0; asked < n; {
+		b := randomBoard(r, 4+r.Intn(12), pick(r, 0, 15, 40))
+		if chance(r, 30) {
+			for i := range b.Nets {
+				if b.Nets[i].Kind == board.Ground {
+					b.Nets[i].Kind = board.NetUnknown
+				}
+			}
+		}
+		for range 5 {
+			if q := typed(asker{r}.traced(), b, nil); q != nil {
+				asked++
+				f(r, b, q)
+			}
+		}
+	}
+}
+
+// What is traced is what nested loops find, in both bounds.
+func TestTracesAgreeWithNestedLoops(t *testing.T) {
+	certain, possible := 0, 0
+	traces(t, 21, 4000, func(_ *rand.Rand, b *board.Board, q *check.Question) {
+		want := naive{b: b}.answer(q)
+		if d := cmp.Diff(want, boundsOf(q, plan.Options{}), exported); d != "" {
+			t.Fatalf("seed 21: %s\n%s", q.Text, d)
+		}
+		certain += len(want.certain)
+		possible += len(want.possible)
+	})
+	if certain < 500 || possible < 2*certain/3 {
+		t.Errorf("%d certain, %d possible: too few to compare", certain, possible)
+	}
+}
+
+// What is certain of a trace stays so, and nothing that was impossible turns up,
+// however the unknowns turn out.
+func TestTracesHoldForEveryCompletion(t *testing.T) {
+	traces(t, 22, 1200, func(r *rand.Rand, b *board.Board, q *check.Question) {
+		open := boundsOf(q, plan.Options{})
+		for range 4 {
+			c := completed(r, b)
+			if b.HasGround() {
+				c = sameGround(b, c)
+			}
+			settled := boundsOf(typed(q.Text, c, nil), plan.Options{})
+			if lost := missing(open.certain, settled.certain); lost != nil {
+				t.Fatalf("seed 22: %s: %v were certain, and are not when more is known", q.Text, lost)
+			}
+			if new := missing(settled.possible, open.possible); new != nil {
+				t.Fatalf("seed 22: %s: %v were impossible, and are there when more is known", q.Text, new)
+			}
+		}
+	})
+}
