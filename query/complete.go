@@ -25,7 +25,7 @@ const mostOffers = 200
 func Complete(ctx context.Context, src run.Source, opt Options, text string, offset int) Completion {
 	var shelf *syntax.Shelf
 	if all, err := src.Catalogue(ctx); err == nil {
-		shelf = syntax.NewShelf(all.Questions)
+		shelf = opt.shelf(all)
 	}
 	at := shelf.At(text, offset)
 	c := Completion{Replace: at.Replace}

@@ -35,6 +35,9 @@ type Options struct {
 	Rows int
 	// Time is the longest time to work; 0 is 10 s.
 	Time time.Duration
+	// It is the reading of the last question, if there is one to speak of: the
+	// noun it is then what that asked for.
+	It string
 	// Now is the clock; nil is time.Now.
 	Now func() time.Time
 }
@@ -73,7 +76,7 @@ func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Qu
 	if err != nil {
 		return nil, err
 	}
-	tree, list := syntax.NewShelf(all.Questions).Parse(text)
+	tree, list := opt.shelf(all).Parse(text)
 	if list != nil {
 		if check.MayLackQuotes(list) {
 			check.QuoteBlanks(text, list, scopeFor(ctx, src, opt, &syntax.Question{}))

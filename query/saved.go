@@ -98,7 +98,7 @@ func checkName(q board.SavedQuestion) diag.List {
 			d[0].Help = []string{"did you mean " + low + "?"}
 		}
 		return d
-	case adjective || words.IsNoun(q.Name) || words.DutyOf(q.Name) != words.Free || syntax.Begins(q.Name):
+	case adjective || words.IsNoun(q.Name) || words.DutyOf(q.Name) != words.Free || syntax.Begins(q.Name) || shellWords[q.Name]:
 		return complain("Q89", q.Name+" is a word of the language already; a saved question needs another name")
 	}
 	return nil

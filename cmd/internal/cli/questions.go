@@ -25,9 +25,6 @@ func (a *app) questions(ctx context.Context, opt askOptions, style render.Style)
 		return err
 	}
 	defer in.Close()
-	if opt.file == "" && a.InTerminal && a.OutTerminal {
-		return a.talk(ctx, opt, style, in)
-	}
 	text := questionLines(in)
 	first := a.eachQuestion(ctx, opt, style, text)
 	if err := readingError(text.Err(), opt); err != nil {
