@@ -3,7 +3,6 @@ package query
 import (
 	"context"
 	"errors"
-	"flag"
 	"math/rand/v2"
 	"os"
 	"strings"
@@ -18,8 +17,6 @@ import (
 	"netlore/store/board"
 	"netlore/store/sheet"
 )
-
-var update = flag.Bool("update", false, "write the answers that are given into testdata")
 
 // content reads a sheet of an archive.
 func content(t testing.TB, f txtar.File) *sheet.Content {
