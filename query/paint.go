@@ -8,9 +8,10 @@ import (
 // Piece is a piece of a question and what it is, for those who colour it.
 type Piece = syntax.Piece
 
-// Paint cuts a question, which may be unfinished, into pieces.
-func Paint(text string, saved []board.SavedQuestion) []Piece {
-	return syntax.NewShelf(saved).Paint(text)
+// Paint cuts a question, which may be unfinished, into pieces. With the reading
+// of a last question, it is a noun.
+func Paint(text, it string, saved []board.SavedQuestion) []Piece {
+	return Options{It: it}.shelf(&board.Catalogue{Questions: saved}).Paint(text)
 }
 
 // Unfinished reports whether a question that is typed goes on in the next line.

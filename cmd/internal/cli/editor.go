@@ -21,19 +21,23 @@ type editor struct {
 	session *session
 	shell   *readline.Shell
 	prompt  string
+	colours bool
 }
 
 func newEditor(ctx context.Context, s *session) *editor {
-	e := &editor{session: s, shell: readline.NewShell()}
+	e := &editor{session: s, shell: readline.NewShell(), colours: s.app.colour(true)}
 	rl := e.shell
 	rl.Prompt.Primary(func() string { return e.prompt })
 	rl.Prompt.Secondary(func() string { return "" })
+	// A prompt stands at the left edge here, so the terminal need not be asked
+	// where the cursor is: keys that come in with its reply would be lost.
+	rl.Config.Set("cursor-position-probe", false)
 	rl.Config.Set("completion-ignore-case", true)
 	rl.Config.Set("menu-complete-display-prefix", true)
 	rl.AcceptMultiline = func(line []rune) bool { return !query.Unfinished(string(line)) }
 	rl.Completer = func(line []rune, cursor int) readline.Completions { return e.complete(ctx, line, cursor) }
-	if s.app.colour(true) {
-		rl.SyntaxHighlighter = func(line []rune) string { return paint(string(line), query.Paint(string(line), s.questions)) }
+	if e.colours {
+		rl.SyntaxHighlighter = func(line []rune) string { return paint(string(line), query.Paint(string(line), s.opt.it, s.questions)) }
 	}
 	restoreOnSignal()
 	if file := historyFile(s.app.Getenv); file != "" {
@@ -62,8 +66,13 @@ func restoreOnSignal() {
 	}()
 }
 
+// spareRows leaves room below the prompt, for a line that goes on in the next
+// rows: the editor does not know when it stands at the bottom of the screen.
+const spareRows = "\n\n\n\n\n\x1b[5A"
+
 func (e *editor) read(prompt string) (string, error) {
 	e.prompt = prompt
+	e.session.app.print(spareRows)
 	line, err := e.shell.Readline()
 	switch {
 	case errors.Is(err, readline.ErrInterrupt):
@@ -82,7 +91,11 @@ func (e *editor) complete(ctx context.Context, line []rune, cursor int) readline
 	var list []readline.Completion
 	for _, o := range offers {
 		if len(o.text) >= len(prefix) && strings.EqualFold(o.text[:len(prefix)], prefix) {
-			list = append(list, readline.Completion{Value: o.text, Display: o.text, Tag: o.sort})
+			one := readline.Completion{Value: o.text, Display: o.text}
+			if e.colours { // what heads a group always has one
+				one.Tag = o.sort
+			}
+			list = append(list, one)
 		}
 	}
 	c := readline.CompleteRaw(list).NoSort()
