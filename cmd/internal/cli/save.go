@@ -28,16 +28,16 @@ parts or nets, alone or as a part of another question:
   netlore ask 'biglids on VMAIN'
   netlore ask 'covers over (biglids on VMAIN)'
 
-A word such as $rail is a parameter. Its value is given when the question is asked,
-in the order in which the parameters stand in the question, or before it:
+A word such as $rail is a parameter. Its value is given when the question is
+asked, in the order in which the parameters stand in the question, or before it:
 
   netlore save suspectcaps 'capacitors on $rail with value at least $size'
   netlore ask 'suspectcaps for VMAIN, 10uF'
 
 Put the question in single quotes: your shell takes $ for itself otherwise. A
-question that has the name already gives way to the new one; netlore history
-questions tells what was saved when. Saved questions are kept for all boards, and
-are exported and added as sheets like everything else.`,
+question that has the name already gives way to the new one; "netlore history
+questions" tells what was saved when. Saved questions are kept for all boards,
+and are exported and added as sheets like everything else.`,
 		Args:              atLeast(2, "name the question, then say it: netlore save biglids 'hidden capacitors'"),
 		ValidArgsFunction: a.completeSaved(true),
 		RunE:              func(cmd *cobra.Command, args []string) error { return runSave(cmd.Context(), a, args) },

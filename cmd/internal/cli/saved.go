@@ -117,8 +117,8 @@ func newForget(a *app) *cobra.Command {
 	return &cobra.Command{
 		Use:   "forget NAME",
 		Short: "withdraw a saved question",
-		Long: `Forget withdraws a saved question. It is an entry like any other: netlore history
-questions still tells who saved it and when.`,
+		Long: `Forget withdraws a saved question. It is an entry like any other: "netlore
+history questions" still tells who saved it and when.`,
 		Args:              between(1, 1, "name the saved question to forget"),
 		ValidArgsFunction: a.completeSaved(false),
 		RunE:              func(cmd *cobra.Command, args []string) error { return runForget(cmd.Context(), a, args[0]) },

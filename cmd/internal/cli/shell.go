@@ -25,8 +25,8 @@ them, so they need no quotes.
 
   Tab        completes words of the language and names of your boards
   Up, Down   go through earlier questions; Ctrl-R searches them
-  Enter      asks; inside brackets, or after a comma, an and or an or, it goes on
-             in the next line
+  Enter      asks; inside brackets, or after a comma, an and or an or, it goes
+             on in the next line
   Ctrl-C     stops the answer that is being worked out, or drops the line
   Ctrl-D     leaves
 
@@ -36,8 +36,8 @@ The last answer is called it:
   it under shield
   count it by cover
 
-These words are understood too: help, help WORD, on BOARD, save NAME QUESTION (or
-save NAME for the last question), saved, forget NAME, explain CODE, quit.
+These words are understood too: help, help WORD, on BOARD, save NAME QUESTION
+(or save NAME for the last question), saved, forget NAME, explain CODE, quit.
 
 Questions are kept in ~/.local/state/netlore/history, or below XDG_STATE_HOME.
 Where no person types, questions are read from standard input, one a line.`,
