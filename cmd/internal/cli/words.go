@@ -24,6 +24,7 @@ func wordsText() string {
 	explained(&s, words.AllAdjectives())
 	s.WriteString("\nAfter them, what they are related to:\n\n")
 	explained(&s, words.AllRelations())
+	s.WriteString("\nand for pads, nets and pins, what was read: reading below expected by 15%\n")
 	s.WriteString("\nThese words are never names unless they are quoted, as in \"ON\":\n\n")
 	for line := range strings.Lines(render.Wrap(strings.Join(words.Reserved(), " "), 76)) {
 		s.WriteString("  " + strings.TrimSpace(line) + "\n")
