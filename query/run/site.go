@@ -26,6 +26,7 @@ type site struct {
 	judged  int           // how often it was asked what hides a part
 
 	branches *branching
+	extent   *edges // see site.edges
 
 	jobList     []board.Job
 	knownJobs   map[int32][]int // by job, the members that know it
