@@ -1,12 +1,14 @@
 package check
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
 	"netlore/query/diag"
 	"netlore/query/syntax"
 	"netlore/query/words"
+	"netlore/store/board"
 )
 
 // field finds a field of the noun.
@@ -63,7 +65,7 @@ var sameField = map[string]string{
 	"tolerances": "tolerance", "lid": "cover", "risks": "risk", "duration": "minutes",
 }
 
-var aggregateKinds = map[syntax.Keyword]AggregateKind{"total": Total, "least": Least, "greatest": Greatest, "mean": Mean, "median": Median}
+var aggregateKinds = map[syntax.Keyword]AggregateKind{"total": Total, "least": Least, "greatest": Greatest, "mean": Mean, "median": Median, "parallel": Parallel}
 
 // aggregate checks `total value of`; only what can be added up can be.
 func (c *checker) aggregate(a *syntax.Aggregate) *Aggregate {
@@ -82,6 +84,10 @@ func (c *checker) aggregate(a *syntax.Aggregate) *Aggregate {
 	if f.Type != words.Quantity && f.Type != words.Number && !times {
 		d := c.fail("Q53", f.Span, "the field %s of %s is no number, so it has no %s", f.Word, c.noun, a.Word)
 		d.Help = append(d.Help, "numbers are "+strings.Join(c.numbers(), ", "))
+		return nil
+	}
+	if kind == Parallel && !slices.Contains([]board.Unit{board.NoUnit, board.Ohm, board.Henry, board.Farad}, f.Unit) {
+		c.fail("Q53", f.Span, "the field %s of %s is neither a resistance, an inductance nor a capacitance, so it has no parallel", f.Word, c.noun)
 		return nil
 	}
 	return &Aggregate{kind, f}

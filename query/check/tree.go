@@ -72,6 +72,7 @@ const (
 	Greatest
 	Mean
 	Median
+	Parallel // of resistances, inductances, capacitances
 )
 
 // Aggregate puts the rows of a set, or of each group, together. Field is the

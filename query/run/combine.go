@@ -27,6 +27,8 @@ func combine(what check.Aggregate, numbers []value.Value) value.Value {
 		return sorted[0]
 	case check.Greatest:
 		return sorted[last]
+	case check.Parallel:
+		return parallel(numbers)
 	case check.Median:
 		return mean([]value.Value{sorted[last/2], sorted[(last+1)/2]}, exactDigits)
 	case check.Mean:
@@ -40,6 +42,32 @@ const (
 	exactDigits = 18
 	meanDigits  = 6
 )
+
+// parallel is what resistances or inductances come to that lie side by side:
+// the inverse of the sum of the inverses. Capacitances add up, and nothing else
+// has a parallel.
+func parallel(numbers []value.Value) value.Value {
+	u := unit(numbers[0])
+	switch u {
+	case board.Farad:
+		return ofRat(sum(numbers), u, exactDigits)
+	case board.Ohm, board.Henry:
+	default:
+		return value.Value{}
+	}
+	inverses := new(big.Rat)
+	for _, v := range numbers {
+		x := sum([]value.Value{v})
+		if x.Sign() == 0 {
+			return zero(u)
+		}
+		inverses.Add(inverses, x.Inv(x))
+	}
+	if inverses.Sign() == 0 {
+		return value.Value{}
+	}
+	return ofRat(inverses.Inv(inverses), u, meanDigits)
+}
 
 func zero(u board.Unit) value.Value {
 	if u == board.NoUnit {

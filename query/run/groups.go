@@ -95,7 +95,7 @@ func aggregateHeads(q *check.Question) []string {
 }
 
 var aggregateWords = map[check.AggregateKind]string{
-	check.Total: "total", check.Least: "least", check.Greatest: "greatest", check.Mean: "mean", check.Median: "median",
+	check.Total: "total", check.Least: "least", check.Greatest: "greatest", check.Mean: "mean", check.Median: "median", check.Parallel: "parallel",
 }
 
 // rows are the groups. One with numbers of several measures has a row for each.

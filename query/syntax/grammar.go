@@ -57,7 +57,7 @@ type Question struct {
 	Why       *Why       `parser:"(  (?= 'why' ) @@"`
 	Plan      bool       `parser:" | @( 'plan' 'of' )?"`
 	Possibly  bool       `parser:"   @'possibly'?"`
-	Aggregate *Aggregate `parser:"   ( (?= 'count' | 'total' | 'least' | 'greatest' | 'mean' | 'median' ) @@ )?"`
+	Aggregate *Aggregate `parser:"   ( (?= 'count' | 'total' | 'least' | 'greatest' | 'mean' | 'median' | 'parallel' ) @@ )?"`
 	First     *Selection `parser:"   @@"`
 	Rest      []*Joined  `parser:"   ( (?= 'and' | 'except' | 'shared' ) @@ )*"`
 	Clauses   []*Clause  `parser:"   ( (?= 'show' | 'by' | 'sorted' | 'first' ) @@ )* )"`
@@ -79,7 +79,7 @@ type Why struct {
 type Aggregate struct {
 	Span
 	Count bool    `parser:"(  @'count' 'of'?"`
-	Word  Keyword `parser:" | @( 'total' | 'least' | 'greatest' | 'mean' | 'median' )"`
+	Word  Keyword `parser:" | @( 'total' | 'least' | 'greatest' | 'mean' | 'median' | 'parallel' )"`
 	Field *Name   `parser:"   @@ 'of' )"`
 }
 

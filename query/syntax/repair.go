@@ -149,7 +149,7 @@ func (s Standing) candidates() []string {
 // insertable are the words that are left out most, in the order of trying.
 var insertable = []string{"=", "of", "on", "by"}
 
-var aggregates = map[string]bool{"total": true, "least": true, "greatest": true, "mean": true, "median": true}
+var aggregates = map[string]bool{"total": true, "least": true, "greatest": true, "mean": true, "median": true, "parallel": true}
 
 // inserts put a word before the bad token.
 func (l look) inserts(s Standing) []fix {

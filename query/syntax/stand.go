@@ -11,7 +11,7 @@ import (
 // are listed to people.
 var (
 	// beginnings stand only where a question begins, or one in brackets.
-	beginnings = []string{"possibly", "count", "total", "least", "greatest", "mean", "median", "plan of", "route from", "why"}
+	beginnings = []string{"possibly", "count", "total", "least", "greatest", "mean", "median", "parallel", "plan of", "route from", "why"}
 	units      = []string{
 		"on", "of", "in", "under", "over", "behind", "within", "for", "reading", "with", "without", "where",
 		"=", "is", "at least", "at most", "above", "below", "between", "unknown",
