@@ -82,6 +82,7 @@ var branchFacts = map[words.FieldID]look{
 	words.PadsOf:   func(s *site, id int32) fact { return linked(s, id, words.Pads, branchPads, branchUnknown) },
 	words.PartsOf:  func(s *site, id int32) fact { return linked(s, id, words.Parts, branchParts, branchUnknown) },
 	words.Function: branchFunctions,
+	words.Basis:    basis,
 }
 
 const branchUnknown = "branch not known"
@@ -160,8 +161,8 @@ func hiddenCount(s *site, id int32, n words.Noun) fact {
 // branchFunctions are what the device loses without a branch: what is stated of
 // it and of the parts that are surely on it.
 func branchFunctions(s *site, id int32) fact {
-	all := appendNew([]string(nil), s.b.Branches[id].Functions...)
-	for _, pin := range s.b.Branches[id].Pins {
+	all := appendNew([]string(nil), s.pieces()[id].Functions...)
+	for _, pin := range s.pieces()[id].Pins {
 		all = appendNew(all, s.b.Parts[s.b.Pins[pin].Part].Functions...)
 	}
 	slices.SortFunc(all, board.CompareNatural)

@@ -117,7 +117,7 @@ func placesOf(s *trace.Supply, t memberThing) []trace.Place {
 	case words.Pads:
 		one = s.Pad(t.member, board.PadID(t.id))
 	case words.Branches:
-		one = s.Branch(t.member, board.BranchID(t.id))
+		return s.Branch(t.member, board.BranchID(t.id))
 	}
 	if one == trace.None {
 		return nil

@@ -1,6 +1,10 @@
 package trace
 
-import "netlore/store/board"
+import (
+	"slices"
+
+	"netlore/store/board"
+)
 
 // Pin is the place of a pin of a member, None if it is on no net.
 func (s *Supply) Pin(member int, pin board.PinID) Place { return s.pins[member][pin] }
@@ -8,8 +12,14 @@ func (s *Supply) Pin(member int, pin board.PinID) Place { return s.pins[member][
 // Pad is the place of a pad of a member, None if it is on no net.
 func (s *Supply) Pad(member int, pad board.PadID) Place { return s.pads[member][pad] }
 
-// Branch is the place of a branch of a member, None if its net is not known.
-func (s *Supply) Branch(member int, branch board.BranchID) Place { return s.branches[member][branch] }
+// Branch is the place of a branch of a member, one of the Pieces of its board;
+// none if its net is not known.
+func (s *Supply) Branch(member int, branch board.BranchID) []Place {
+	if declared := s.branches[member]; int(branch) < len(declared) {
+		return slices.DeleteFunc([]Place{declared[branch]}, func(p Place) bool { return p == None })
+	}
+	return s.Net(member, s.pieces[member][branch].Net)
+}
 
 // Net yields the places of a net of a member: its branches, or a single one,
 // and those of pins and pads that are in none.

@@ -70,6 +70,7 @@ type Supply struct {
 	pins      [][]Place // by member and pin
 	pads      [][]Place
 	branches  [][]Place
+	pieces    [][]board.Branch
 	nets      []lists // by member: the places of each net
 	ofPad     map[Pad][]TieID
 	ofPart    []map[board.PartID]TieID
@@ -155,6 +156,7 @@ func (w *weaver) copper(member int) {
 		}
 	}
 	w.pins, w.pads, w.branches = append(w.pins, pins), append(w.pads, pads), append(w.branches, branches)
+	w.pieces = append(w.pieces, b.Pieces())
 	w.nets = append(w.nets, listsOf(len(b.Nets), nets, func(e end) (int32, int32) { return int32(e.tie), int32(e.place) }))
 }
 
