@@ -32,7 +32,7 @@ func Complete(ctx context.Context, src run.Source, opt Options, text string, off
 		return c
 	}
 	scope := &check.Scope{}
-	if at.Slot.Kind == syntax.NameSlot {
+	if at.Slot.Kind == syntax.NameSlot || at.Slot.Kind == syntax.ThingSlot {
 		scope = scopeFor(ctx, src, opt, at.Question)
 	}
 	c.Offers = append(check.Offers(scope, at.Slot, at.Prefix, mostOffers), c.Offers...)

@@ -110,7 +110,11 @@ func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.A
 	r := run.New(run.Options{Rows: opt.Rows, Time: opt.Time, Now: opt.Now})
 	if !q.target.every {
 		r.Add(ctx, q.typed)
-		return r.Finish(), nil
+		a := r.Finish()
+		if q.typed.Why != nil {
+			return a, q.addOrigins(ctx, src, a)
+		}
+		return a, nil
 	}
 	if err := q.runOnEvery(ctx, src, r); err != nil && ctx.Err() == nil {
 		return nil, err

@@ -288,7 +288,7 @@ func TestReadingAndNotes(t *testing.T) {
 }
 
 func TestComplete(t *testing.T) {
-	s := &source{boards: []*board.Board{grebe, heronA, heronB}, stacks: []board.Stack{stackOf("Heron", heronB, heronA)}}
+	s := &source{known: map[string]*board.Knowledge{"Heron": {Jobs: []board.Job{{ID: "1042"}}}}, boards: []*board.Board{grebe, heronA, heronB}, stacks: []board.Stack{stackOf("Heron", heronB, heronA)}}
 	for _, c := range []struct{ on, text, want string }{
 		{"", "", "parts"},
 		{"", "", "count"},
@@ -303,6 +303,19 @@ func TestComplete(t *testing.T) {
 		{"", "parts on VMAIN in ", "every"},
 		{"", "parts with value ", "at least"},
 		{"", "parts with ", "value"},
+		{"Heron", "pads in ", "job"},
+		{"Heron", "shorted pads in job ", "1042"},
+		{"Heron", "pads on VMAIN ", "reading"},
+		{"Heron", "pads on VMAIN reading below ", "expected"},
+		{"Heron", "pads on VMAIN reading below expected ", "by"},
+		{"Heron", "tests for job 1", "1042"},
+		{"Heron", "tests ", "for"},
+		{"Heron", "", "why"},
+		{"Heron", "why C12", "C12"},
+		{"Heron", "why not ", "C12"},
+		{"Heron", "why C12 ", "in"},
+		{"Heron", "jobs with culprit ", "on"},
+		{"Heron", "jobs with culprit on VM", "VMAIN"},
 	} {
 		got := Complete(t.Context(), s, Options{On: c.on}, c.text, len(c.text))
 		var texts []string

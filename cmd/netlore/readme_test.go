@@ -12,34 +12,40 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-var update = flag.Bool("update", false, "rewrite what README.md shows with what the commands print")
+var update = flag.Bool("update", false, "rewrite what README.md and LANGUAGE.md show with what the commands print")
 
 // TestReadme runs every command that README.md shows, in order, in one folder
 // and with one knowledge base, as a reader would, and compares what they print
 // with what it shows. With -update the shown output is rewritten instead.
-func TestReadme(t *testing.T) {
-	text, err := os.ReadFile("../../README.md")
+func TestReadme(t *testing.T) { playAll(t, "../../README.md") }
+
+// TestLanguage does the same with the reference of the question language.
+func TestLanguage(t *testing.T) { playAll(t, "../../query/LANGUAGE.md") }
+
+func playAll(t *testing.T, file string) {
+	t.Helper()
+	text, err := os.ReadFile(file)
 	if err != nil {
 		t.Fatal(err)
 	}
 	shell := newReader(t)
 	blocks := strings.Split(string(text), "```console\n")
 	if len(blocks) < 5 {
-		t.Fatalf("README.md shows %d console blocks only", len(blocks)-1)
+		t.Fatalf("%s shows %d console blocks only", file, len(blocks)-1)
 	}
 	for i := 1; i < len(blocks); i++ {
 		shown, rest, ok := strings.Cut(blocks[i], "```")
 		if !ok {
-			t.Fatal("README.md has a console block without an end")
+			t.Fatalf("%s has a console block without an end", file)
 		}
 		played := shell.play(shown)
 		if d := cmp.Diff(played, shown); d != "" && !*update {
-			t.Errorf("a block of README.md is not what is printed (-printed +shown):\n%s", d)
+			t.Errorf("a block of %s is not what is printed (-printed +shown):\n%s", file, d)
 		}
 		blocks[i] = played + "```" + rest
 	}
 	if *update {
-		if err := os.WriteFile("../../README.md", []byte(strings.Join(blocks, "```console\n")), 0o644); err != nil {
+		if err := os.WriteFile(file, []byte(strings.Join(blocks, "```console\n")), 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}

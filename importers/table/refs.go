@@ -13,6 +13,9 @@ const maxRange = 4096
 // refs takes a cell with reference designators apart: "C1, C2", "R1 R2;R3",
 // "B1-B3", "C1..C4". The second result is what of it is no designator.
 func refs(dst []string, text string) (names []string, odd string) {
+	if isPlainRef(text) {
+		return append(dst, text), "" // by far the most, so without more ado
+	}
 	text = tightRanges(text)
 	words := strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) || strings.ContainsRune(",;|&", r) })
 	single := len(words) == 1
@@ -23,6 +26,13 @@ func refs(dst []string, text string) (names []string, odd string) {
 		}
 	}
 	return dst, odd
+}
+
+// isPlainRef reports whether a cell is one designator: capital letters, then
+// digits.
+func isPlainRef(text string) bool {
+	digits := strings.TrimLeft(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+	return digits != "" && digits != text && strings.Trim(digits, "0123456789") == ""
 }
 
 // tightRanges takes the blanks out of "C1 - C4".

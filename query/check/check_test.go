@@ -213,7 +213,7 @@ func TestOffers(t *testing.T) {
 }
 
 func FuzzCheck(f *testing.F) {
-	for _, file := range []string{"typed.txtar", "errors/names.txtar", "errors/values.txtar", "errors/clauses.txtar"} {
+	for _, file := range []string{"typed.txtar", "errors/names.txtar", "errors/values.txtar", "errors/clauses.txtar", "errors/readings.txtar"} {
 		archive, err := txtar.ParseFile(cases + file)
 		if err != nil {
 			f.Fatal(err)
@@ -233,7 +233,7 @@ func FuzzCheck(f *testing.F) {
 			if (q == nil) != list.HasErrors() {
 				t.Fatalf("a question: %t, and complaints: %v", q != nil, list)
 			}
-			if q != nil && q.Set == nil {
+			if q != nil && q.Set == nil && q.Route == nil {
 				t.Fatal("a question without a set")
 			}
 			suggestionsHold(t, list, s)

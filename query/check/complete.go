@@ -30,6 +30,8 @@ func Offers(s *Scope, slot *syntax.Slot, prefix string, limit int) []Offer {
 		o.values(slot)
 	case syntax.NameSlot:
 		o.names(slot)
+	case syntax.ThingSlot:
+		o.namesOf([]words.Noun{words.Parts, words.Nets, words.Pads, words.Covers, words.Branches})
 	case syntax.PassSlot:
 		for _, w := range passWords() {
 			o.add(w, "kind")
@@ -89,14 +91,26 @@ func (o *offers) names(slot *syntax.Slot) {
 	if word == syntax.Ends {
 		nouns = RouteEnds
 	}
+	if slot.Things != nil {
+		nouns = ofCulprits(rel)
+	}
 	if slices.Contains(nouns, words.Covers) {
 		for _, k := range words.CoverKinds() {
 			o.add(k.String(), "kind")
 		}
 	}
+	if led, ok := words.NounBySingular(string(slot.Leader)); ok {
+		o.namesOf([]words.Noun{led})
+		return
+	}
 	if rel == words.In {
 		o.boards()
 	}
+	o.namesOf(nouns)
+}
+
+// namesOf offers the names of all things of some nouns.
+func (o *offers) namesOf(nouns []words.Noun) {
 	for _, m := range o.scope.Members {
 		if m.Role != "" && len(nouns) > 0 {
 			o.add(m.Role+":", "member")

@@ -1,12 +1,27 @@
 package check
 
 import (
+	"slices"
+
 	"netlore/query/syntax"
 	"netlore/query/words"
 )
 
 // culprits are what can be at fault in a job.
 var culprits = []words.Noun{words.Parts, words.Pads, words.Pins, words.Branches, words.Covers, words.Nets}
+
+// ofCulprits are what a culprit can be related to.
+func ofCulprits(r words.Relation) []words.Noun {
+	var all []words.Noun
+	for _, noun := range culprits {
+		for _, to := range r.Operands(noun) {
+			if !slices.Contains(all, to) {
+				all = append(all, to)
+			}
+		}
+	}
+	return all
+}
 
 // culprit checks `culprit on VMAIN`: a culprit of the job is one of the parts,
 // pads and so on that are on VMAIN.
@@ -69,7 +84,8 @@ func (c *checker) culpritOperands(r *syntax.Relation) []Operand {
 	case found != nil && first >= 0:
 		c.list = c.list[:len(outer.list)]
 	case found == nil && first < 0:
-		c.fail("Q24", r.Range(), "a culprit is never %q something", relationWord(r))
+		d := c.fail("Q24", r.Range(), "a culprit is never %q something", relationWord(r))
+		d.Help = append(d.Help, "what can be asked: jobs with culprit on VMAIN")
 	}
 	return found
 }

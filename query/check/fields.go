@@ -47,6 +47,9 @@ func (c *checker) noField(n *syntax.Name) {
 			c.suggest(d, n.Range(), close)
 		}
 	}
+	if word := strings.ToLower(n.Text); c.noun.Measurable() && (word == "verdict" || word == "reading" || word == "measured") {
+		d.Help = append(d.Help, "what can be asked: low "+c.noun.String(), "what can be asked: "+c.noun.String()+" reading below 0.4V")
+	}
 	d.Help = append(d.Help, "the fields are "+strings.Join(can, ", "))
 }
 
@@ -56,6 +59,7 @@ var sameField = map[string]string{
 	"resistance": "value", "inductance": "value", "footprint": "package", "size": "package", "case": "package",
 	"refdes": "name", "designator": "name", "id": "name", "shield": "cover", "covered": "cover", "who": "author", "when": "time",
 	"date": "time", "description": "text", "comment": "text", "layer": "side", "position": "x", "place": "x", "pos": "x",
+	"fault": "culprit", "faults": "culprit", "cause": "culprit", "probability": "chance", "likelihood": "chance",
 	"tolerances": "tolerance", "lid": "cover", "risks": "risk", "duration": "minutes",
 }
 

@@ -1,6 +1,7 @@
 package check
 
 import (
+	"slices"
 	"strings"
 
 	"netlore/query/diag"
@@ -14,12 +15,7 @@ func (c *checker) isJobScope(r *syntax.Relation) bool {
 	if r == nil || r.Word != "in" {
 		return false
 	}
-	for _, n := range words.In.Operands(c.noun) {
-		if n == words.Jobs {
-			return false
-		}
-	}
-	return saysJob(r.Operands[0])
+	return !slices.Contains(words.In.Operands(c.noun), words.Jobs) && saysJob(r.Operands[0])
 }
 
 // saysJob reports whether an operand is `job 1042` or `every job`.
@@ -56,7 +52,11 @@ func (c *checker) jobScope(p *syntax.Phrase) {
 		}
 		name, _ := c.resolve(o.Name, []words.Noun{words.Jobs}, p.Relation)
 		for _, f := range name.Found {
-			c.jobs.Names = append(c.jobs.Names, f.Texts...)
+			for _, id := range f.Texts { // members of a stack know the same jobs
+				if !slices.Contains(c.jobs.Names, id) {
+					c.jobs.Names = append(c.jobs.Names, id)
+				}
+			}
 		}
 	}
 }

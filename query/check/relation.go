@@ -14,7 +14,11 @@ import (
 func (c *checker) relation(r *syntax.Relation) Pred {
 	rel, _ := words.RelationByWord(relationWord(r))
 	if rel == words.In && (c.isScope(r) || c.isJobScope(r)) {
-		c.scopeBesideOr(r)
+		if c.isJobScope(r) {
+			c.fail("Q56", r.Range(), "%s says whose readings count, so it cannot stand beside or, nor in brackets", diag.Quote(c.said(r.Range())))
+		} else {
+			c.scopeBesideOr(r)
+		}
 		return nil
 	}
 	related := Related{Relation: rel, Span: r.Range()}
@@ -76,6 +80,9 @@ func (c *checker) noRelation(r *syntax.Relation, rel words.Relation) {
 	}
 	d := c.fail("Q24", diag.Range{Start: r.Range().Start, End: r.Range().Start + len(rel.String())}, "%q does not follow %s", rel, c.noun)
 	for _, o := range r.Operands {
+		if lead, ok := words.NounBySingular(string(o.Leader)); ok {
+			c.otherRelations(d, r, o.Range().Start, lead)
+		}
 		for _, n := range operandNames(o) {
 			if l, ok := readName(n.Text); ok && o.Leader == "" {
 				for _, f := range c.find(l, anyNoun) {

@@ -8,10 +8,6 @@ import (
 // Uncomputed complains of a question that is well put, but asks for what this
 // version does not work out: suspects and tests.
 func (q *Question) Uncomputed() diag.List {
-	if q.Why != nil {
-		d := diag.Diagnostic{Code: "Q18", Range: q.Why.Name.Span, Message: "this version does not answer questions that begin with why", Help: []string{"what can be asked: plan of (hidden parts on VMAIN)"}}
-		return diag.List{d.At(q.Text)}
-	}
 	at, noun := uncomputed(q.Set)
 	if noun == words.NoNoun {
 		return nil

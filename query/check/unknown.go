@@ -165,6 +165,9 @@ func (c *checker) isNumber(n *syntax.Name, l lookup, _ []words.Noun, r *syntax.R
 		return false
 	}
 	at := diag.Range{Start: r.Range().Start, End: r.Range().Start + len(r.Word)}
+	if strings.HasSuffix(strings.ToLower(strings.TrimSpace(c.text[:at.Start])), " expected") {
+		instead = "by" // reading below expected of 15%
+	}
 	d := c.fail("Q15", at, "%s compares nothing; a number is compared with %q", diag.Quote(string(r.Word)), instead)
 	c.suggest(d, at, instead)
 	return true

@@ -145,10 +145,16 @@ func (c *checker) noQuantity(v *syntax.Value, err error, units []board.Unit, wha
 		for _, u := range units {
 			likely = append(likely, v.Text.Text+likelyUnit[u])
 		}
+		if units[0] == board.Ratio {
+			likely = likely[:1]
+		}
 	} else if bad != nil && bad.Likely != "" {
 		likely = []string{bad.Likely}
 	}
 	d := c.fail(code, v.Range(), "%s %s; %s %s", v.Text.Text, reason, what, measure(units))
+	if c.noun == words.Readings {
+		likely = append(likely, diag.Closest(v.Text.Text, []string{"expected", "open"})...)
+	}
 	for _, l := range likely {
 		c.suggest(d, v.Range(), l)
 	}

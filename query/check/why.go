@@ -19,6 +19,10 @@ func (c *checker) why(typed *Question, w *syntax.Why) {
 	if typed.Set == nil {
 		return
 	}
+	if c.scope.Lenient {
+		c.fail("Q55", w.Range(), "why is asked of one board or stack, not of every board")
+		return
+	}
 	c.noun, c.members = typed.Set.Noun(), every(c.scope)
 	if name, ok := c.whyName(w); ok {
 		typed.Why = &Why{Not: w.Not, Name: name}
@@ -30,6 +34,10 @@ func (c *checker) whyName(w *syntax.Why) (Name, bool) {
 	n, nouns := w.Name, []words.Noun{c.noun}
 	if !hasName(c.noun) {
 		c.fail("Q57", n.Range(), "%s have no names to be asked by", c.noun)
+		return Name{}, false
+	}
+	if noun, _ := words.NounBySingular(string(w.Leader)); w.Leader != "" && noun != c.noun {
+		c.fail("Q32", w.Name.Range(), "the question is of %s, and %s %s is none of them", c.noun, w.Leader, n.Text)
 		return Name{}, false
 	}
 	l, ok := readName(n.Text)
@@ -46,7 +54,7 @@ func (c *checker) whyName(w *syntax.Why) (Name, bool) {
 			return Name{}, false
 		}
 	}
-	if found == nil && !c.scope.Lenient {
+	if found == nil {
 		c.whyNobody(n, l)
 		return Name{}, false
 	}

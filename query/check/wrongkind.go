@@ -22,6 +22,9 @@ func (c *checker) wrongKind(n *syntax.Name, l lookup, nouns []words.Noun, r *syn
 		return false
 	}
 	is := found[0].Noun
+	if c.noun == words.Jobs && r.Word == "on" && c.list.HasErrors() {
+		return true // it belongs to a field that is wrong
+	}
 	if c.noun == words.Jobs && r.Word == "on" {
 		d := c.fail("Q32", n.Range(), "%s is a %s, and jobs are on boards and stacks; where the fault was is asked with culprit", n.Text, is.Singular())
 		c.suggest(d, r.Range(), "with culprit "+c.said(r.Range()))

@@ -123,8 +123,10 @@ func Judge(r *board.Reading, expected []board.Expected) (set Verdicts, why strin
 // judgeAlone is what a reading can be whatever is expected.
 func judgeAlone(r *board.Reading) Verdicts {
 	switch {
-	case r.Outcome == board.Open, r.Outcome == board.NotClosed:
+	case r.Outcome == board.Open:
 		return oneOf(Open, Matching)
+	case r.Outcome == board.NotClosed:
+		return oneOf(Low, Matching, High, Open)
 	case r.Outcome == board.Closed, isShort(r.Mode, r.Value):
 		return oneOf(Shorted, Low, Matching, High)
 	}
@@ -132,23 +134,35 @@ func judgeAlone(r *board.Reading) Verdicts {
 }
 
 func judgeOne(r *board.Reading, e *board.Expected) Verdicts {
-	isOpen := r.Outcome == board.Open || r.Outcome == board.NotClosed
 	switch {
-	case isOpen && e.Open:
+	case r.Outcome == board.Closed || r.Outcome == board.NotClosed:
+		return judgeRing(r, e)
+	case r.Outcome == board.Open && e.Open:
 		return oneOf(Matching)
-	case isOpen:
+	case r.Outcome == board.Open:
 		return oneOf(Open)
-	case r.Outcome == board.Closed, isShort(r.Mode, r.Value) && e.Open:
-		if e.Open {
-			return oneOf(Shorted)
-		}
-		return oneOf(Shorted, Matching)
+	case e.Open && isShort(r.Mode, r.Value):
+		return oneOf(Shorted)
 	case e.Open:
 		return oneOf(Low)
 	case !r.Value.Known() || !r.Value.SameUnit(e.Value):
 		return AnyVerdict
 	}
 	return judgeNumbers(r, e)
+}
+
+// judgeRing is for a meter that rings or stays silent: it tells little of how
+// many ohms there are.
+func judgeRing(r *board.Reading, e *board.Expected) Verdicts {
+	switch {
+	case r.Outcome == board.Closed && e.Open:
+		return oneOf(Shorted, Low)
+	case r.Outcome == board.Closed:
+		return oneOf(Shorted, Low, Matching, High)
+	case e.Open:
+		return oneOf(Low, Matching)
+	}
+	return oneOf(Low, Matching, High, Open)
 }
 
 // judgeNumbers compares two numbers of one unit. Without a tolerance, all but

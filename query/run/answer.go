@@ -34,7 +34,14 @@ type Answer struct {
 	Took     time.Duration
 
 	listing listing
-	doubt   string // why a route that was asked for with `possibly` is only possible
+	judged  []judged // of why, the things that are asked about
+	doubt   string   // why a route that was asked for with `possibly` is only possible
+}
+
+// judged is whether a thing is in the set that why asks about.
+type judged struct {
+	name string
+	board.Truth
 }
 
 // listing is what the rows of an answer are.
@@ -47,6 +54,7 @@ const (
 	totalRow             // of an aggregate over everything
 	stepRows             // of a plan
 	routeRows            // of a route, in the order of the way
+	reasonRows           // why things are in a set, or not
 )
 
 // Column is the head of a column. If there is a Unit, the numbers of the column
@@ -61,6 +69,7 @@ type Row struct {
 	Role  string
 	ID    int32
 	Why   string
+	Rests []board.Statement // of a reason, what it rests on
 }
 
 // Reason is why some things are only possibly among the rows.
@@ -122,6 +131,8 @@ func (a *Answer) countText() string {
 		return some(a.Noun, a.Things)
 	case stepRows:
 		return plural(len(a.Rows), "step")
+	case reasonRows:
+		return a.whyText()
 	case routeRows:
 		return a.routeText()
 	}
@@ -152,6 +163,19 @@ func (a *Answer) onlyPossibleText() string {
 		return "no " + a.Noun.Singular() + " is merely possible · " + certain
 	}
 	return fmt.Sprintf("%d of %s possible · %s", len(a.Rows), some(a.Noun, a.possible()), certain)
+}
+
+// whyText says whether things are in the set: "C12 is in it".
+func (a *Answer) whyText() string {
+	said := map[board.Truth]string{board.True: " is in it", board.Unknown: " may be in it", board.False: " is not in it"}
+	var all []string
+	for _, j := range a.judged {
+		all = append(all, j.name+said[j.Truth])
+	}
+	if len(a.Rows) == 0 {
+		all = append(all, "no condition fails")
+	}
+	return strings.Join(all, ", ")
 }
 
 // routeText is how long a route is, which is told by its things.

@@ -228,7 +228,7 @@ func (f *fields) addReads(nodes []*plan.Node) {
 		}
 	}
 	f.addColumn("reading", cell((*read).shown))
-	f.addColumn("expected", func(id int32) value.Value { return f.ev.expectedCell(thing{f.noun, id}) })
+	f.addColumn("expected", func(id int32) value.Value { return f.ev.expectedCell(thing{f.noun, id}, jobs) })
 	f.addColumn("verdict", cell((*read).verdictShown))
 }
 

@@ -178,17 +178,26 @@ func (x *read) verdictShown() []value.Value {
 	return []value.Value{{}}
 }
 
-// expectedCell is what is expected at a thing, in any mode.
-func (s *site) expectedCell(t thing) value.Value {
+// expectedCell is what is expected where a thing was read, or else of the thing
+// itself in any mode.
+func (s *site) expectedCell(t thing, jobs check.Jobs) value.Value {
 	var all []value.Value
-	for mode := board.Diode; mode <= board.Continuity; mode++ {
-		for _, e := range s.expectedAt(t, mode) {
+	add := func(list []board.Expected) {
+		for i := range list {
+			e := &list[i]
 			if e.Open {
-				all = appendShown(all, value.OfWord(board.Open.Word(mode), int(board.Open)))
+				all = appendShown(all, value.OfWord(board.Open.Word(e.Mode), int(board.Open)))
 			} else {
 				all = appendShown(all, value.OfQuantity(e.Value))
 			}
 		}
+	}
+	reads := s.readsOf(t, jobs)
+	for i := range reads {
+		add(reads[i].expected)
+	}
+	for mode := board.Diode; mode <= board.Continuity && reads == nil; mode++ {
+		add(s.expectedAt(t, mode))
 	}
 	return value.OfList(all)
 }

@@ -82,6 +82,10 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 		r.route(q, w)
 		return
 	}
+	if q.Why != nil {
+		r.whyIn(q, w)
+		return
+	}
 	for _, m := range q.Missing {
 		r.absent[m.Name] += len(m.Members)
 	}
@@ -137,6 +141,8 @@ func (r *Runner) begin(q *check.Question) {
 	switch {
 	case q.PlanOf:
 		r.answer.listing = stepRows
+	case q.Why != nil:
+		r.answer.listing = reasonRows
 	case q.Route != nil:
 		r.answer.listing = routeRows
 	case q.Aggregate != nil:

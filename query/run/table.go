@@ -47,6 +47,8 @@ func newTable(q *check.Question, limit int) *table {
 		t.noun = q.Set.Noun()
 	}
 	switch {
+	case q.Why != nil:
+		t.heads, t.by = append([]string{q.Set.Noun().Singular()}, reasonHeads...), 0
 	case q.PlanOf:
 		t.heads, t.by = planHeads, 0
 	case q.Route != nil:
@@ -195,10 +197,13 @@ func (t *table) finish() ([]Column, []Row) {
 
 var planHeads = []string{"step", "expected", "found", "time"}
 
+// indented is a text under what it is a part of.
+func indented(depth int, text string) string { return strings.Repeat("  ", depth) + text }
+
 // addPlan adds the steps of a plan that was run.
 func (t *table) addPlan(ev *evaluator) {
 	for _, line := range ev.plan.Lines(ev.actual) {
-		text := strings.Repeat("  ", line.Depth) + line.Text
+		text := indented(line.Depth, line.Text)
 		if ev.role != "" {
 			text = ev.role + ": " + text
 		}

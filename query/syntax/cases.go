@@ -98,7 +98,7 @@ func (l look) singular() (complaint, bool) {
 			continue
 		}
 		c := l.complaint("Q21", fmt.Sprintf("a question asks for several things: %s, not %s", noun, t.text))
-		c = l.withFixes(c, l.replace(0, 1, noun))
+		c = l.withFixes(c, l.replace(0, 1, noun), l.replace(0, 2, noun+" with name = "+l.token(1).text))
 		return c, c.Edits != nil
 	}
 	return complaint{}, false
@@ -145,6 +145,10 @@ func (l look) noBracket() (complaint, bool) {
 // that took >= for a file leaves such a question.
 func (l look) noComparison() (complaint, bool) {
 	t, before := l.token(0), l.token(-1)
+	if before.is("reading") && startsNumber(t.text) && !l.token(1).is("below", "above") {
+		c := l.complaint("Q16", fmt.Sprintf("a comparison is missing between reading and %s", t.text))
+		return l.withFixes(c, l.insert(0, "="), l.insert(0, "below")), true
+	}
 	if t.kind != wordToken && t.kind != stringToken && t.kind != toleranceToken || !before.name() || !l.token(-2).is("with", "where", "and", "or", "not", "(") {
 		return complaint{}, false
 	}
@@ -206,7 +210,7 @@ func (l look) general() complaint {
 
 // afterWords tell what the token before the bad one is.
 var afterWords = map[SlotKind]string{
-	HeadSlot: "", NameSlot: "the name ", FieldSlot: "the field ", ValueSlot: "the value ", CountSlot: "the number ", PassSlot: "",
+	HeadSlot: "", NameSlot: "the name ", FieldSlot: "the field ", ValueSlot: "the value ", CountSlot: "the number ", PassSlot: "", ThingSlot: "the name ",
 }
 
 // after tells where the bad token stands: "after the name VMAIN".

@@ -17,7 +17,7 @@ import (
 )
 
 // Position is a place in the text. Only Offset, in bytes, is set.
-type Position lexer.Position
+type Position = lexer.Position
 
 // Span is the place of a node: from Pos up to EndPos.
 type Span struct{ Pos, EndPos Position }
@@ -54,13 +54,13 @@ func (t *Tight) Capture(tokens []string) error {
 // else.
 type Question struct {
 	Span
-	Why       *Why       `parser:"(  @@"`
+	Why       *Why       `parser:"(  (?= 'why' ) @@"`
 	Plan      bool       `parser:" | @( 'plan' 'of' )?"`
 	Possibly  bool       `parser:"   @'possibly'?"`
-	Aggregate *Aggregate `parser:"   @@?"`
+	Aggregate *Aggregate `parser:"   ( (?= 'count' | 'total' | 'least' | 'greatest' | 'mean' | 'median' ) @@ )?"`
 	First     *Selection `parser:"   @@"`
-	Rest      []*Joined  `parser:"   @@*"`
-	Clauses   []*Clause  `parser:"   @@* )"`
+	Rest      []*Joined  `parser:"   ( (?= 'and' | 'except' | 'shared' ) @@ )*"`
+	Clauses   []*Clause  `parser:"   ( (?= 'show' | 'by' | 'sorted' | 'first' ) @@ )* )"`
 }
 
 // Why is `why C4407 in (hidden parts on VMAIN)`.
@@ -91,9 +91,9 @@ type Joined struct {
 type Selection struct {
 	Span
 	Group *Question     `parser:"(  '(' @@ ')'"`
-	Route *Route        `parser:" | @@"`
+	Route *Route        `parser:" | (?= 'route' 'from' ) @@"`
 	Heads []*Head       `parser:" | @@ ( ( ',' 'or'? | 'or' ) @@ )*"`
-	Where *Alternatives `parser:"   @@? )"`
+	Where *Alternatives `parser:"   ( (?= Relation | 'not' | '(' ) @@ )? )"`
 }
 
 // Route is `route from J2.A4 to U300.A4 through any by resistance`.
@@ -121,7 +121,7 @@ type Alternatives struct {
 type Run struct {
 	Span
 	First *Phrase `parser:"@@"`
-	Rest  []*Next `parser:"@@*"`
+	Rest  []*Next `parser:"( (?= Relation | 'and' | 'not' | '(' ) @@ )*"`
 }
 
 // Next is one more phrase; And is true if the word stands before it.
@@ -136,9 +136,9 @@ type Phrase struct {
 	Span
 	Not      bool          `parser:"@'not'?"`
 	Group    *Alternatives `parser:"(  '(' @@ ')'"`
-	Relation *Relation     `parser:" | @@"`
-	Reading  *Reading      `parser:" | @@"`
-	With     *With         `parser:" | @@"`
+	Relation *Relation     `parser:" | (?! 'with' | 'without' | 'where' | 'reading' ) @@"`
+	Reading  *Reading      `parser:" | (?= 'reading' ) @@"`
+	With     *With         `parser:" | (?= 'with' | 'where' ) @@"`
 	Without  *Name         `parser:" | 'without' @@ )"`
 }
 
@@ -200,7 +200,7 @@ func (w *Width) Parse(l *lexer.PeekingLexer) error {
 		return participle.NextMatch
 	}
 	l.Next()
-	w.Span = Span{Position(t.Pos), Position{Offset: t.Pos.Offset + len(t.Value)}}
+	w.Span = Span{t.Pos, Position{Offset: t.Pos.Offset + len(t.Value)}}
 	w.Text = &Name{w.Span, t.Value}
 	return nil
 }

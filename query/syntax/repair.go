@@ -92,10 +92,13 @@ func (l look) further(fixes []fix) (string, diag.Edit) {
 // fixes are the changes worth trying at the bad token, likeliest first.
 func (l look) fixes(s Standing) []fix {
 	t, last := l.token(0), l.token(-1)
-	if t.text == "" {
+	switch {
+	case t.text == "" && startsNumber(last.text):
+		return []fix{l.insert(0, "of expected")} // reading within 15%
+	case t.text == "":
 		return nil
 	}
-	var fixes []fix
+	fixes := l.moved()
 	for _, w := range diag.Closest(t.text, append(s.candidates(), words.Reserved()...)) {
 		fixes = append(fixes, l.replace(0, 1, w))
 	}
@@ -109,12 +112,35 @@ func (l look) fixes(s Standing) []fix {
 		fixes = append(fixes, l.replace(-1, 0, ""))
 	}
 	fixes = append(fixes, l.unwrapped())
-	for _, last := range [][]fix{l.inserts(s), {l.replace(0, 1, "")}} {
+	for _, last := range [][]fix{l.inserts(s), l.deletion()} {
 		if !slices.ContainsFunc(fixes, fix.plausible) {
 			fixes = append(fixes, last...)
 		}
 	}
 	return fixes
+}
+
+// moved are the words put into another order: reading 15% below expected, why
+// C12 not in.
+func (l look) moved() []fix {
+	switch {
+	case l.token(-1).is("reading") && l.token(1).is("below", "above") && l.token(2).is("expected"):
+		return []fix{l.replace(0, 3, l.token(1).text+" expected by "+l.token(0).text)}
+	case l.token(0).is("not") && len(l.tokens) > 0 && l.tokens[0].is("why") && l.bad > 1:
+		said := l.text[l.tokens[1].rng.Start:l.tokens[l.bad-1].rng.End]
+		return []fix{l.replace(1-l.bad, 1, "not "+said)}
+	case l.token(-1).is("expected") && startsNumber(l.token(0).text):
+		return []fix{l.insert(0, "by")}
+	}
+	return nil
+}
+
+// deletion leaves the bad word out, unless that would turn the question round.
+func (l look) deletion() []fix {
+	if l.token(0).is("not", "except", "without") {
+		return nil
+	}
+	return []fix{l.replace(0, 1, "")}
 }
 
 // candidates are the words that a misspelled one may have been.
@@ -143,6 +169,9 @@ var aggregates = map[string]bool{"total": true, "least": true, "greatest": true,
 func (l look) inserts(s Standing) []fix {
 	t := l.token(0)
 	var fixes []fix
+	if t.is("job") {
+		fixes = append(fixes, l.insert(0, "in"))
+	}
 	for _, w := range insertable {
 		if slices.Contains(s.Words, w) && !words.IsNoun(t.text) {
 			fixes = append(fixes, l.insert(0, w))
@@ -177,7 +206,11 @@ func (l look) adjectives() []fix {
 	}
 	for i := 0; i < 3 && noun >= 0; i++ {
 		if _, ok := words.AdjectiveByWord(l.token(i).text); ok {
-			text, _ := splice(l.text, l.tokens, l.bad, l.bad+i+1, "")
+			from := l.bad
+			if l.token(-1).is("reading") {
+				from-- // pads on VMAIN reading low
+			}
+			text, _ := splice(l.text, l.tokens, from, l.bad+i+1, "")
 			adjective, before := l.token(i).text, l.tokens[noun].rng.Start
 			whole := diag.Edit{Range: diag.Range{End: len(l.text)}, New: text[:before] + adjective + " " + text[before:]}
 			return []fix{{whole.New, whole}}

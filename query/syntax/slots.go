@@ -22,6 +22,7 @@ type Slot struct {
 	Selection *Selection // whose things are spoken of
 	Relation  *Relation  // for NameSlot; at the ends of a trace its Word is Ends. For PassSlot, nil in a route
 	Leader    Keyword    // for NameSlot
+	Things    *Name      // for NameSlot, the field whose things are related: culprit
 	Field     *Name      // for ValueSlot; nil for the distance of within
 }
 
@@ -211,7 +212,11 @@ func (c *collector) conditions(cs *Conditions) {
 			for _, t := range one.Tests {
 				c.compare(t, one.Field)
 			}
+			before := len(c.slots)
 			c.relation(one.Related)
+			for i := range c.slots[before:] {
+				c.slots[before+i].Things = one.Things
+			}
 		}
 	}
 }

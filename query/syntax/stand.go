@@ -11,9 +11,9 @@ import (
 // are listed to people.
 var (
 	// beginnings stand only where a question begins, or one in brackets.
-	beginnings = []string{"possibly", "count", "total", "least", "greatest", "mean", "median", "plan of", "route from"}
+	beginnings = []string{"possibly", "count", "total", "least", "greatest", "mean", "median", "plan of", "route from", "why"}
 	units      = []string{
-		"on", "of", "in", "under", "over", "behind", "within", "with", "without", "where",
+		"on", "of", "in", "under", "over", "behind", "within", "for", "reading", "with", "without", "where",
 		"=", "is", "at least", "at most", "above", "below", "between", "unknown",
 		"and", "or", "not", "and also", "except", "shared with", "show", "by", "sorted by", "first",
 		"joined to", "leading to", "fed only by", "lost without", "to",
@@ -60,14 +60,27 @@ func (s Standing) free(text string) []string {
 		return []string{"descending"}
 	case s.Slot == nil:
 		return nil
+	case s.Slot.Kind == ValueSlot && wantsExpected(text):
+		return []string{"expected"}
 	case s.Slot.Kind == HeadSlot && s.begins(text):
 		return beginnings
-	case s.Slot.Kind == NameSlot && s.Slot.Relation.Word == "in":
-		return []string{"every"}
+	case s.Slot.Kind == NameSlot && s.Slot.Relation.Word == "in" && s.Slot.Leader == "":
+		return []string{"every", "job"}
+	case s.Slot.Kind == NameSlot && s.Slot.Leader != "":
+		return nil
 	case s.Slot.Kind == NameSlot:
 		return []string{"any"}
 	}
 	return nil
+}
+
+// wantsExpected reports whether a reading can be compared with what is expected
+// at the end of the text.
+func wantsExpected(text string) bool {
+	tokens := tokenize(text)
+	n := len(tokens)
+	return n > 1 && tokens[n-2].is("reading") && tokens[n-1].is("below", "above", "within") ||
+		n > 3 && tokens[n-4].is("reading") && tokens[n-3].is("within") && tokens[n-1].is("of")
 }
 
 // begins reports whether nothing of a question was said yet.
@@ -83,6 +96,9 @@ func takes(text, unit string) bool {
 // fits reports whether a relation makes sense for a noun; other words always
 // do.
 func fits(unit string, noun words.Noun) bool {
+	if unit == "reading" {
+		return noun == words.NoNoun || noun.Measurable()
+	}
 	r, ok := words.RelationByWord(unit)
 	return !ok || noun == words.NoNoun || r == words.In || r.Operands(noun) != nil
 }
@@ -152,7 +168,7 @@ func (s Slot) Noun() words.Noun {
 }
 
 // endings complete a question that stops after a name.
-var endings = []string{" of parts", "", " and x", " = x", " to x"}
+var endings = []string{" of parts", "", " in parts", " and x", " = x", " to x"}
 
 // probed puts a name at the end of the text and tells what it stands for there.
 func probed(text string) (*Slot, *Question) {
@@ -187,7 +203,7 @@ func closed(text string) string {
 // slotWords are how a slot is told to people.
 var slotWords = map[SlotKind]string{
 	HeadSlot: "a noun such as parts or nets", NameSlot: "a name", FieldSlot: "a field such as value or name",
-	ValueSlot: "a value", CountSlot: "a number", PassSlot: "a kind of parts such as inductors, or any",
+	ValueSlot: "a value", ThingSlot: "a name", CountSlot: "a number", PassSlot: "a kind of parts such as inductors, or any",
 }
 
 // list gives what can stand for a sentence; signs only where there is little

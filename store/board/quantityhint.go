@@ -37,7 +37,8 @@ func (n *number) wrongUnit(suffix string, got, want Unit) *QuantityError {
 // nothing.
 var oldSpellings = map[string]string{
 	"MF": "uF", "MFD": "uF", "mfd": "uF", "uFD": "uF", "UFD": "uF", "MMF": "pF", "uuF": "pF",
-	"MHZ": "MHz", "Mhz": "MHz", "mhz": "MHz", "C": "degC", "sec": "s", "mins": "min",
+	"MHZ": "MHz", "Mhz": "MHz", "mhz": "MHz", "C": "degC", "sec": "s", "secs": "s", "seconds": "s", "mins": "min",
+	"minute": "min", "minutes": "min", "hour": "h", "hours": "h", "volt": "V", "volts": "V", "amp": "A", "amps": "A", "percent": "%",
 }
 
 // unreadable says why the suffix is no unit.

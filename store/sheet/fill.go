@@ -132,19 +132,19 @@ func (p *parser) rest(c *cursor) bool {
 			continue
 		}
 		slot, problem := c.slot()
-		if problem != nil {
-			// What follows an unknown word often belongs to it.
-			if lost != at-1 || len(problem.Edits) > 0 {
-				p.complain(c.l, *problem)
+		unknown := problem != nil
+		if !unknown {
+			if problem = p.read(c, &c.form.attributes[slot], slot); problem == nil {
+				if seen>>slot&1 == 1 {
+					p.twice(c, at, slot)
+				}
+				seen |= 1 << slot
 			}
-		} else if problem = p.read(c, &c.form.attributes[slot], slot); problem == nil {
-			if seen>>slot&1 == 1 {
-				p.twice(c, at, slot)
-			}
-			seen |= 1 << slot
+		} else if lost != at-1 || len(problem.Edits) > 0 { // what follows an unknown word often belongs to it
+			p.complain(c.l, *problem)
 		}
 		c.i = max(c.i, at+1)
-		if problem != nil && (len(problem.Edits) == 0 || problem.Code == "S201") { // else it is known where it ends
+		if problem != nil && (len(problem.Edits) == 0 || unknown && problem.Code == "S201") { // else it is known where it ends
 			lost = c.i - 1
 		}
 	}

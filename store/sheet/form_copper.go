@@ -78,7 +78,15 @@ func readPen(c *cursor, a *attribute, v *value) *problem {
 		v.second = 0
 		return readLength(c, a, v)
 	}
-	return readSize(c, a, v)
+	t, _ := c.peek()
+	p := readSize(c, a, v)
+	if s := c.f.tokenText(t); p != nil && len(p.Edits) == 0 {
+		if _, err := board.ParseQuantity(s, board.Metre); err == nil {
+			p.Help = []string{"did you mean round " + s + "?"}
+			p.Edits = editOf(*p)
+		}
+	}
+	return p
 }
 
 func printPen(dst []byte, a *attribute, v *value, m *memo) []byte {

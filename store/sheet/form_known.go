@@ -183,7 +183,13 @@ func readMeasured(c *cursor, a *attribute, v *value) *problem {
 		return c.fault(t, "S217", diag.Quote(s)+" is "+q.Unit.Measures()+", but "+c.lineMode().String()+" readings are in "+unit.Name())
 	}
 	var p *problem
-	if v.q, p = c.quantity(t, s, unit); p != nil && c.lineMode() == board.Diode {
+	v.q, p = c.quantity(t, s, unit)
+	switch words := likelyWord(s, a.words, otherWords); {
+	case p == nil:
+	case len(words) > 0:
+		p.Help = words
+		p.Edits = editOf(*p)
+	case c.lineMode() == board.Diode:
 		suggestMillivolts(p, s)
 	}
 	return p
@@ -194,7 +200,7 @@ func readMeasured(c *cursor, a *attribute, v *value) *problem {
 func suggestMillivolts(p *problem, s string) {
 	if n, plain := thousandths(s); plain && n >= 10_000 {
 		p.Help = []string{"did you mean " + s + "mV?"}
-		p.Edits = []diag.Edit{{Range: p.Range, New: s + "mV"}}
+		p.Edits = editOf(*p)
 	}
 }
 

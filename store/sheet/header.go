@@ -78,7 +78,7 @@ func lineAfter(text string, lines int) (at int, ok bool) {
 func (p *parser) refuseAt(at int) bool {
 	text, _, _ := strings.Cut(p.f.text[at:min(len(p.f.text), at+MaxLine)], "\n")
 	d := diag.Diagnostic{Code: "S104", File: p.f.name, Range: diag.Range{Start: at, End: at + 1},
-		Message: fmt.Sprintf("the file goes on after line %d, the last one that a sheet can have", MaxLines), Help: []string{splitHelp}}
+		Message: fmt.Sprintf("the file has more than %d lines, the most that a sheet can have", MaxLines), Help: []string{splitHelp}}
 	p.add(d.InLine(MaxLines+1, text, 0, 1))
 	return false
 }
@@ -121,7 +121,7 @@ func (p *parser) looksLikeSheet() bool {
 		if len(words) == 0 || strings.HasPrefix(words[0], "#") {
 			continue
 		}
-		_, ok := kindByWord(words[0])
+		_, ok := kindByWord(strings.ToLower(words[0]))
 		return ok
 	}
 	return false

@@ -30,6 +30,7 @@ var otherWords = map[string]string{
 	"version": "rev", "revision": "rev", "date": "when", "author": "by", "under": "over",
 	"ol": "open", "0l": "open", "o.l": "open", "inf": "open", "infinite": "open",
 	"beep": "rings", "beeps": "rings", "voltage": "volts", "resistance": "ohms", "current": "amps",
+	"0.l": "open", "red": "red-on-ground", "black": "black-on-ground", "med": "medium", "mid": "medium", "hi": "high", "lo": "low",
 	"measured": "reading", "measure": "reading", "replace": "replaced", "lift": "lifted", "desoldered": "removed",
 }
 
@@ -54,14 +55,20 @@ func likelyWord(word string, words []string, others map[string]string) []string 
 func (c *cursor) unknown(t token, s string) *problem {
 	if q, ok := c.memo.parse(s); ok {
 		p := c.fault(t, "S207", diag.Quote(s)+" is "+q.Unit.Measures()+", which "+c.form.title+" does not have", c.canHave())
-		if _, round := c.form.lookup.find("round"); round && q.Unit == board.Metre {
-			p.Help = []string{"write round " + s + " if it is the diameter"}
+		for _, word := range []string{"round", "drill"} {
+			if _, has := c.form.lookup.find(word); has && q.Unit == board.Metre {
+				p.Help = []string{"write " + word + " " + s + " if it is the diameter"}
+				break
+			}
 		}
 		return p
 	}
 	p := c.fault(t, "S201", diag.Quote(s)+" is not known here")
 	if c.terse {
 		return p
+	}
+	if unit := c.strayUnit(t); unit != nil {
+		return unit
 	}
 	if p.Help = likelyWord(s, c.form.words(), otherWords); len(p.Help) == 0 && c.form.id == formPart {
 		p.Help = c.likelyCode(s)
@@ -76,6 +83,23 @@ func (c *cursor) unknown(t token, s string) *problem {
 		return p
 	}
 	p.Help = append(c.strayHelp(t, s), c.canHave())
+	return p
+}
+
+// strayUnit complains of a unit that a blank parts from its number, where the
+// number alone could be read: 10k ohm.
+func (c *cursor) strayUnit(t token) *problem {
+	if c.i == 0 || (c.toks[c.i-1].marks|t.marks)&(quoted|comma) != 0 {
+		return nil
+	}
+	before := c.toks[c.i-1]
+	joined := c.f.tokenText(before) + c.f.tokenText(t)
+	if _, ok := c.memo.parse(joined); !ok {
+		return nil
+	}
+	at := diag.Range{Start: int(before.start), End: int(t.start) + int(t.size)}
+	p := &problem{Code: "S206", Range: at, Message: "there is a blank in " + diag.Quote(c.f.text[at.Start:at.End]), Help: []string{"did you mean " + joined + "?"}}
+	p.Edits = editOf(*p)
 	return p
 }
 
@@ -100,29 +124,40 @@ func (c *cursor) canHave() string {
 	return c.form.title + " has nothing after its name"
 }
 
-// leads are the words before the name of something that many write without:
-// the net of a pad, the device of a job.
-var leads = map[formID][2]string{
-	formPad: {"on", "net"}, formBranch: {"on", "net"}, formVia: {"on", "net"}, formTrack: {"on", "net"},
-	formNote: {"on", "name of what the note is about"}, formJob: {"of", "name of the device"},
+// leads are the words before the name of something that many write without, by
+// the word of the line: the net of a pad, the device of a job.
+var leads = map[string][2]string{
+	"pad": {"on", "the net"}, "branch": {"on", "the net"}, "via": {"on", "the net"}, "track": {"on", "the net"},
+	"note": {"on", "what the note is about"}, "job": {"of", "the device"},
+	"reading": {"to", "where the second probe is"}, "resistance": {"to", "where the second probe is"},
 }
+
+// selfTelling are words that say what the next one is, which tells itself.
+var selfTelling = []string{"size", "class", "type", "side", "kind", "rated", "rating", "tolerance", "text", "title", "symptom", "time", "mode"}
 
 // strayHelp tells where a word that cannot be placed may belong. The cursor is
 // at the word.
 func (c *cursor) strayHelp(t token, s string) (help []string) {
-	const lowLetters = "abcdefghijklmnopqrstuvwxyz"
-	next := c.i + 1
-	lead, hasLead := leads[c.form.id]
+	lead, hasLead := leads[c.form.word]
+	if _, ok := c.form.lookup.find(lead[0]); !ok || c.has(lead[0]) {
+		hasLead = false
+	}
 	atName := c.i == c.form.afterLead() && nameOf(s, t.marks)
-	switch second := c.secondName(s); {
+	more := c.i+1 < len(c.toks)
+	second := c.secondName(s)
+	switch {
 	case strings.Trim(s, "=:-") == "":
 		return []string{"leave it out: a value follows its word without a sign between them"}
-	case atName && hasLead && !c.has(lead[0]):
-		help = []string{"if " + s + " is the " + lead[1] + ", write " + lead[0] + " " + s}
-	case strings.Trim(s, lowLetters) == "" && next < len(c.toks) && c.toks[next].marks&quoted != 0 && c.form.bare[bareText] >= 0:
-		return []string{"the text stands for itself: leave out " + s}
-	case len(second) > 0:
+	case more && slices.Contains(selfTelling, s):
+		return []string{"leave it out: what follows tells itself"}
+	case more && s == "pin" && c.i > 0:
+		return []string{"a pin follows its part after a dot: " + c.f.plain(c.toks[c.i-1]) + "." + c.f.plain(c.toks[c.i+1])}
+	case atName && hasLead:
+		help = []string{"if " + s + " is " + lead[1] + ", write " + lead[0] + " " + s}
+	case len(second) > 0 && c.form.id != formNote:
 		return second
+	case len(second) > 0:
+		help = second
 	case atName && c.form.canHaveBlankName():
 		name := string(appendQuoted(nil, c.f.plain(c.toks[c.i-1])+" "+s))
 		help = []string{"if it belongs to the name, write " + name}
@@ -130,8 +165,8 @@ func (c *cursor) strayHelp(t token, s string) (help []string) {
 	return append(help, c.form.strayHelp(s)...)
 }
 
-// before is the attribute that ends right before the cursor and has a word, and
-// its value as it is written.
+// before is the attribute that ends right before the cursor, and its value as
+// it is written.
 func (c *cursor) before() (a *attribute, text string) {
 	attrs := c.f.lineAttrs(c.l)
 	if len(attrs) == 0 {
@@ -139,7 +174,7 @@ func (c *cursor) before() (a *attribute, text string) {
 	}
 	last := attrs[len(attrs)-1]
 	a = &c.form.attributes[last.slot]
-	if a.word == "" || int(last.token-c.l.token)+int(last.tokens) != c.i {
+	if int(last.token-c.l.token)+int(last.tokens) != c.i {
 		return nil, ""
 	}
 	return a, c.attrText(last)
@@ -152,9 +187,9 @@ func (c *cursor) secondName(s string) []string {
 	switch {
 	case a == nil:
 		return nil
-	case a.shape == namesShape || a.shape == overShape:
-		return []string{"names in a list have commas between them: " + a.word + " " + text + "," + s}
-	case a.shape == nameShape && text[0] != '"':
+	case a.shape == namesShape || a.shape == overShape || a.shape == targetsShape:
+		return []string{"names in a list have commas between them: " + strings.TrimSpace(a.word+" "+text) + "," + s}
+	case a.shape == nameShape && a.word != "" && text[0] != '"':
 		return []string{"if it belongs to " + text + ", write " + a.word + " " + string(appendQuoted(nil, text+" "+s))}
 	}
 	return nil
@@ -216,6 +251,9 @@ func (p *parser) nameHelp(word string) (help []string) {
 // behind the part, with another mark than the blank.
 func pinHelp(s string) string {
 	s = strings.TrimSuffix(s, ")")
+	if strings.Trim(s, "0123456789") == "" {
+		return "the part stands before its pins, as in C1201 " + s
+	}
 	if i := strings.LastIndexAny(s, ".-/(:"); i > 0 && i < len(s)-1 {
 		return "the part and its pins have blanks between them: " + s[:i] + " " + s[i+1:]
 	}

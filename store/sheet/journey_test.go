@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 
@@ -210,5 +211,37 @@ func TestManyStatementsAboutOneNet(t *testing.T) {
 	f, _ := Parse("", []byte(s.String()))
 	if n := len(f.Blocks()); n != 1 {
 		t.Errorf("%d statements", n)
+	}
+}
+
+// A list that is said again and again costs no more than what it says.
+func TestRepeatedListsCostNothing(t *testing.T) {
+	text := "netlore 1\n" + strings.Repeat("net A also "+strings.Repeat("B,", 1900)+"C\n", 2000)
+	f, _ := Parse("", []byte(text))
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
+	c, found := Read(f)
+	runtime.ReadMemStats(&after)
+	if len(found) > 0 || !slices.Equal(c.Board.Nets[0].Aliases, []string{"B", "C"}) {
+		t.Errorf("%v, complaints %v", c.Board.Nets, found)
+	}
+	if spent := after.TotalAlloc - before.TotalAlloc; spent > 4<<20 {
+		t.Errorf("%d KiB allocated", spent>>10)
+	}
+}
+
+// Lines without number that contradict each other are put in order all the
+// same, and once more makes no difference.
+func TestManyContradictions(t *testing.T) {
+	var s strings.Builder
+	s.WriteString("netlore 1\n")
+	for i := range 20_000 {
+		fmt.Fprintf(&s, "part C1 %duF\npart C1 top at %d,1\n", i+1, i%3)
+	}
+	f, _ := Parse("", []byte(s.String()))
+	once := f.Canonical()
+	f, _ = Parse("", once)
+	if again := f.Canonical(); !bytes.Equal(once, again) || bytes.Count(once, []byte("\n")) != 20_000+3+2 {
+		t.Errorf("%d lines, then %d", bytes.Count(once, []byte("\n")), bytes.Count(again, []byte("\n")))
 	}
 }

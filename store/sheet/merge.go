@@ -23,12 +23,13 @@ const maxSet = 4096
 // do not contradict each other and the line printed does not become too long.
 // Lines are taken in the order of their canonical text, so that their order in
 // the files does not matter; print prints a set.
+//
+// More than maxSets lines that contradict each other are no slip of anybody:
+// then no lines are joined, since looking for what fits would take for ever.
 func (g *gatherer) divide(lines []source, form func(s source) *form, print func(dst []byte, lines []source) []byte) [][]source {
-	var kept []*set
-	for _, s := range distinct(lines, form, print) {
-		if !slices.ContainsFunc(kept, func(k *set) bool { return g.join(k, s, print) }) {
-			kept = append(kept, s)
-		}
+	kept := g.joined(distinct(lines, form, print), print)
+	if len(kept) > maxSets {
+		kept = distinct(lines, form, print)
 	}
 	sortSets(kept)
 	divided := make([][]source, len(kept))
@@ -36,6 +37,23 @@ func (g *gatherer) divide(lines []source, form func(s source) *form, print func(
 		divided[i] = k.lines
 	}
 	return divided
+}
+
+// maxSets is how many lines about one thing may contradict each other.
+const maxSets = 1000
+
+// joined puts each set into the first that it does not contradict. It gives up
+// when there are more than maxSets.
+func (g *gatherer) joined(sets []*set, print func(dst []byte, lines []source) []byte) (kept []*set) {
+	for _, s := range sets {
+		if len(kept) > maxSets {
+			break
+		}
+		if !slices.ContainsFunc(kept, func(k *set) bool { return g.join(k, s, print) }) {
+			kept = append(kept, s)
+		}
+	}
+	return kept
 }
 
 // distinct makes a set of the lines of each canonical text.

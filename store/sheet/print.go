@@ -76,8 +76,11 @@ func (g *gatherer) value(c *claims, slot int) *value {
 	return v
 }
 
-// addUp adds to the value at hand what further lines say in its slot.
+// addUp adds to the value at hand what further lines say in its slot. Repeats are
+// dropped now and then, so that a list said again and again takes no more
+// memory than what it says.
 func (g *gatherer) addUp(c *claims, slot int) {
+	full := tidyAt
 	for _, x := range c.more {
 		if int(x.slot) != slot {
 			continue
@@ -89,8 +92,17 @@ func (g *gatherer) addUp(c *claims, slot int) {
 		sum.targets = append(sum.targets, v.targets...)
 		sum.word |= v.word
 		g.spare, g.val = g.val, sum
+		if len(g.val.names)+len(g.val.targets) > full {
+			sortNames(&g.val.names)
+			sortTargets(&g.val.targets)
+			full = max(tidyAt, 2*(len(g.val.names)+len(g.val.targets)))
+		}
 	}
 }
+
+// tidyAt is how many names of a list may come together before repeats are
+// looked for.
+const tidyAt = 4096
 
 // sortNames puts names into natural order and drops repeats.
 func sortNames(names *[]string) {

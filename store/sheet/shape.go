@@ -169,7 +169,12 @@ func readSpan(c *cursor, a *attribute, v *value) *problem {
 	x, ok1 := whole(from, a.most)
 	y, ok2 := whole(to, a.most)
 	if !found || !ok1 || !ok2 || x < a.least || y <= x {
-		return c.fault(t, "S208", diag.Unexpected(s, "after layers", a.expects()))
+		p := c.fault(t, "S208", diag.Unexpected(s, "after layers", a.expects()))
+		if from, to, dashed := strings.Cut(s, "-"); dashed && !found {
+			p.Help = []string{"did you mean " + from + ".." + to + "?"}
+			p.Edits = editOf(*p)
+		}
+		return p
 	}
 	v.number, v.second = int32(x), int32(y)
 	return nil

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"errors"
 	"strings"
 
 	"netlore/query/diag"
@@ -22,6 +23,9 @@ func (c *cursor) torn(first, second token) *problem {
 		return nil
 	}
 	joined := s + between + rest
+	if likely := likelySpelling(joined); likely != "" && !c.measures(joined) && len(rest) > 2 {
+		joined = likely
+	}
 	if _, isWord := c.form.lookup.find(rest); isWord || !c.measures(joined) {
 		return nil
 	}
@@ -33,6 +37,16 @@ func (c *cursor) torn(first, second token) *problem {
 	p.Range.End = int(second.start) + int(second.size)
 	p.Edits = []diag.Edit{{Range: p.Range, New: joined}}
 	return p
+}
+
+// likelySpelling is a quantity whose unit is written in full, in the way of
+// sheets: 12minutes is 12min.
+func likelySpelling(s string) string {
+	var q *board.QuantityError
+	if _, err := board.ParseQuantity(s, board.NoUnit); errors.As(err, &q) {
+		return q.Likely
+	}
+	return ""
 }
 
 // tornSize complains of a size in several words, as in "5 x 3 mm", and leaves

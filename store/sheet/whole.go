@@ -84,7 +84,7 @@ func (c *cursor) together(a, b string) *problem {
 	if c.has(b) {
 		a, b = b, a
 	}
-	return &problem{Code: "S204", Message: a + " needs " + b + " as well", Range: diag.Range{Start: int(c.l.end) - 1, End: int(c.l.end)}}
+	return &problem{Code: "S204", Message: diag.Quote(a) + " needs " + diag.Quote(b) + " as well", Range: diag.Range{Start: int(c.l.end) - 1, End: int(c.l.end)}}
 }
 
 // has reports whether the line has the attribute of a word.

@@ -1,0 +1,297 @@
+package run
+
+import (
+	"strings"
+	"time"
+
+	"netlore/query/plan"
+	"netlore/query/value"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// statement is the statement of a sheet that makes a thing.
+func (s *site) statement(t thing) board.Statement {
+	switch t.noun {
+	case words.Pins:
+		pin := &s.b.Pins[t.id]
+		if pin.Net != board.None {
+			return s.onNet(pin.Net, pin.Part)
+		}
+		return s.statement(thing{words.Parts, int32(pin.Part)})
+	case words.Parts, words.Nets, words.Pads, words.Covers, words.Branches, words.Jobs:
+		return board.Statement{Head: t.noun.Singular() + " " + board.QuoteName(s.name(t.noun, t.id))}
+	case words.Observations:
+		return board.Statement{Head: "job " + board.QuoteName(s.observed(t.id).job.ID)}
+	case words.Boards:
+		return board.Statement{Head: "board " + board.QuoteName(s.b.Name)}
+	}
+	return board.Statement{}
+}
+
+// onNet is the line that puts the pins of a part on a net.
+func (s *site) onNet(net board.NetID, part board.PartID) board.Statement {
+	return board.Statement{Head: "net " + board.QuoteName(s.b.Nets[net].Name), Member: board.QuoteName(s.b.Parts[part].Name)}
+}
+
+// tie tells what a thing is related to, or that it is to none.
+func (t *teller) tie(n *plan.Node, f finding, id int32, depth int) {
+	if n.Related.Trace != nil {
+		t.add(depth, n.Text, f, "", t.ev.statement(thing{n.Noun, id}))
+		return
+	}
+	on, part, to, found := t.ev.witness(n, id)
+	if !found {
+		t.add(depth, n.Text, f, t.ev.lone(n, f, id), t.ev.statement(thing{n.Noun, id}))
+		return
+	}
+	because, rests := on.evidence(n, thing{n.Noun, id}, thing{part.noun, to})
+	t.add(depth, n.Text, f, because, rests...)
+	for _, set := range n.Kids {
+		if on == t.ev && set.Noun == part.noun && t.ev.truth(set, to) != board.False {
+			t.set(set, to, depth+1)
+			return
+		}
+	}
+}
+
+// witness is one of the operand that a thing is related to: the first that it is
+// certainly related to, else the first that it may be.
+func (ev *evaluator) witness(n *plan.Node, id int32) (on *evaluator, part *things, to int32, found bool) {
+	members := []*evaluator{ev}
+	if ofNoBoard(n.Noun) {
+		members = ev.all()
+	}
+	best := board.False
+	for _, m := range members {
+		o := m.operand(n)
+		for i := range o.parts {
+			p := &o.parts[i]
+			for x := range p.Possible.All() {
+				if truth := m.related(n, id, p, x).Truth; truth > best {
+					on, part, to, best = m, p, x, truth
+				}
+			}
+		}
+	}
+	return on, part, to, best != board.False
+}
+
+// related judges a thing against one of the operand.
+func (ev *evaluator) related(n *plan.Node, id int32, part *things, to int32) finding {
+	if byPlace(n.Related.Relation) {
+		h := ev.judge(&n.Related, thing{n.Noun, id}, thing{part.noun, to})
+		return ev.weaken(part, to, finding{h.Truth, h.Why})
+	}
+	l, ok := linkOf(n.Noun, part.noun)
+	if !ok {
+		return no
+	}
+	got := no
+	l.forward(ev.site, id, func(x int32, sure bool) {
+		if x == to {
+			f := yes
+			if !sure {
+				f = unknown(branchUnknown)
+			}
+			got = got.or(ev.weaken(part, to, f))
+		}
+	})
+	return got
+}
+
+// lone says what a thing is related to instead, where that is short.
+func (ev *evaluator) lone(n *plan.Node, f finding, id int32) string {
+	if f.Truth == board.Unknown {
+		return f.why
+	}
+	have := words.NoField
+	switch {
+	case n.Related.Relation == words.Within:
+		if near := ev.nearest([]*plan.Node{n}, id); near.um != farAway {
+			return ev.nameValue(near.noun, near.id).String() + " is " + board.Millimetres(near.um).String() + " away"
+		}
+		return "nothing of it is on its side"
+	case f.Truth == board.True && n.Noun == words.Pads:
+		have = words.Group
+	case f.Truth == board.True:
+		return ""
+	case n.Related.Relation == words.On || n.Related.Relation == words.Of:
+		have = words.NetOf
+	case n.Related.Relation == words.Under:
+		have = words.CoverOf
+	case n.Related.Relation == words.In:
+		have = words.Group
+	}
+	field := words.FieldByID(n.Noun, have)
+	if field == nil {
+		return ""
+	}
+	cell := ev.fact(field, id).cell()
+	switch {
+	case cell.Missing() && have == words.CoverOf:
+		return "none of them hides it"
+	case cell.Kind() == value.Unknown:
+		return ""
+	case cell.Kind() == value.None:
+		return "it has no " + field.Word
+	}
+	return "its " + field.Word + " is " + cell.String()
+}
+
+// evidence says how a thing is related to another, and by which statements.
+func (ev *evaluator) evidence(n *plan.Node, t, to thing) (string, []board.Statement) {
+	name, other := ev.nameValue(t.noun, t.id).String(), ev.saidName(to)
+	var rests []board.Statement
+	if t.noun != words.Readings && t.noun != words.Expected && t.noun != words.Notes {
+		rests = append(rests, ev.statement(t))
+	}
+	switch n.Related.Relation {
+	case words.Under:
+		return ev.hidingText(other, ev.judge(&n.Related, t, to)), append(rests, ev.statement(to))
+	case words.Over:
+		return ev.hidingText(name, ev.judge(&n.Related, t, to)) + " (" + other + ")", append(rests, ev.statement(to))
+	case words.Behind:
+		return "it lies behind " + other, append(rests, ev.statement(to))
+	case words.Within:
+		um, _ := ev.distance(t, to)
+		return "it is " + board.Millimetres(um).String() + " from " + other, append(rests, ev.statement(to))
+	case words.CulpritIn:
+		return "culprit " + other, append(rests, ev.statement(to))
+	}
+	if pin, net, ok := ev.pinBetween(t, to); ok {
+		return ev.b.PinName(pin) + " is on " + ev.b.Nets[net].Name, []board.Statement{ev.onNet(net, ev.b.Pins[pin].Part)}
+	}
+	return "it is " + n.Related.Relation.String() + " " + other, rests
+}
+
+// hidingText says how much a cover hides.
+func (ev *evaluator) hidingText(cover string, h board.Hiding) string {
+	switch {
+	case h.Truth == board.Unknown:
+		return h.Why
+	case h.Partly:
+		return cover + " hides a part of it"
+	}
+	return cover + " hides it"
+}
+
+// saidName is the name of a thing, or what a statement is about.
+func (s *site) saidName(t thing) string {
+	if t.noun == words.Readings || t.noun == words.Expected || t.noun == words.Notes {
+		return "a statement about " + bareTarget(s.targets(t.noun, int(t.id))[0])
+	}
+	return s.nameValue(t.noun, t.id).String()
+}
+
+// pinBetween is the pin that ties a part or pin to a net.
+func (s *site) pinBetween(a, b thing) (pin board.PinID, net board.NetID, ok bool) {
+	if a.noun == words.Nets {
+		a, b = b, a
+	}
+	if b.noun != words.Nets {
+		return 0, 0, false
+	}
+	net = board.NetID(b.id)
+	switch a.noun {
+	case words.Pins:
+		return board.PinID(a.id), net, s.b.Pins[a.id].Net == net
+	case words.Parts:
+		first, last := s.b.PinsOf(board.PartID(a.id))
+		for pin := first; pin < last; pin++ {
+			if s.b.Pins[pin].Net == net {
+				return pin, net, true
+			}
+		}
+	}
+	return 0, 0, false
+}
+
+// reads tells what was read, place by place, and what is expected there.
+func (t *teller) reads(n *plan.Node, f finding, id int32, depth int) {
+	all := t.ev.readsOf(thing{n.Noun, id}, n.Reads.Jobs)
+	if len(all) == 0 {
+		t.add(depth, n.Text, f, "there is no reading of it that counts", t.ev.statement(thing{n.Noun, id}))
+		return
+	}
+	for i := range all {
+		x := &all[i]
+		if one := x.fits(&n.Reads); len(all) > 1 && one.Truth != f.Truth && i < len(all)-1 {
+			continue // another place decides
+		}
+		for k, r := range x.newest {
+			condition := n.Text
+			if k > 0 {
+				condition = "or"
+			}
+			t.add(depth, condition, f, t.ev.readText(x, r), t.ev.readRests(x, r)...)
+			t.list[len(t.list)-1].by = readBy(r)
+		}
+		return
+	}
+}
+
+// readText is a reading and what is expected at its place.
+func (ev *evaluator) readText(x *read, r *board.Reading) string {
+	text := ev.nameValue(x.place.noun, x.place.id).String() + " read " + shownOf(r).String() + " in " + x.mode.String()
+	if len(x.expected) == 0 {
+		return text + "; nothing is expected there"
+	}
+	var all []string
+	for i := range x.expected {
+		e := &x.expected[i]
+		one := "open"
+		if !e.Open {
+			one = strings.TrimSpace(e.Value.String() + " " + e.Within.String())
+		}
+		if e.By != "" {
+			one += " by " + e.By
+		}
+		all = append(all, one)
+	}
+	return text + "; expected " + strings.Join(all, ", or ")
+}
+
+// readRests are the statements of a reading and of what is expected.
+func (ev *evaluator) readRests(x *read, r *board.Reading) []board.Statement {
+	var rests []board.Statement
+	if r.Step > 0 {
+		rests = append(rests, board.Statement{Head: "job " + board.QuoteName(r.Job)})
+	} else {
+		rests = append(rests, board.Statement{Head: "reading " + r.Mode.String() + " " + targetHead(r.On)})
+	}
+	for i := range x.expected {
+		rests = append(rests, board.Statement{Head: "expect " + x.mode.String() + " " + targetHead(x.expected[i].On)})
+	}
+	return rests
+}
+
+// targetHead is a target as the canonical sheet has it.
+func targetHead(t board.Target) string {
+	text := board.QuoteName(t.Name)
+	if t.Pin != "" {
+		text += "." + board.QuoteName(t.Pin)
+	}
+	if t.Role != "" {
+		text = board.QuoteName(t.Role) + ":" + text
+	}
+	if t.Kind != board.AnyTarget {
+		text = t.Kind.String() + " " + text
+	}
+	return text
+}
+
+// readBy is what a reading says of itself: in which job, who took it, and when.
+func readBy(r *board.Reading) string {
+	var all []string
+	if r.Job != "" {
+		all = append(all, "job "+r.Job)
+	}
+	if r.By != "" {
+		all = append(all, "read by "+r.By)
+	}
+	if !r.When.IsZero() {
+		all = append(all, r.When.UTC().Format(time.DateOnly))
+	}
+	return strings.Join(all, ", ")
+}
