@@ -48,7 +48,7 @@ var netFacts = map[words.FieldID]look{
 	words.Kind:       func(s *site, id int32) fact { k := s.b.Nets[id].Kind; return word(k.String(), k) },
 	words.Volts:      func(s *site, id int32) fact { return quantity(s.b.Nets[id].Volts) },
 	words.Function:   func(s *site, id int32) fact { return texts(s.b.Nets[id].Functions) },
-	words.PartCount:  func(s *site, id int32) fact { return count(len(linked(s, id, words.Parts, netParts, "").values)) },
+	words.PartCount:  func(s *site, id int32) fact { return count(s.partsOn(board.NetID(id))) },
 	words.PinCount:   func(s *site, id int32) fact { return count(len(s.b.PinsOn(board.NetID(id)))) },
 	words.PadCount:   func(s *site, id int32) fact { return count(len(s.b.PadsOn(board.NetID(id)))) },
 	words.ExpectedOf: expectedOf(words.Nets),
@@ -86,6 +86,18 @@ var branchFacts = map[words.FieldID]look{
 }
 
 const branchUnknown = "branch not known"
+
+// partsOn is how many parts have a pin on a net. The pins of a part follow each
+// other.
+func (s *site) partsOn(net board.NetID) int {
+	n, last := 0, board.PartID(board.None)
+	for _, pin := range s.b.PinsOn(net) {
+		if part := s.b.Pins[pin].Part; part != last {
+			n, last = n+1, part
+		}
+	}
+	return n
+}
 
 func named(n words.Noun) look {
 	return func(s *site, id int32) fact { return single(s.nameValue(n, id)) }
