@@ -28,8 +28,11 @@ func wordsText() string {
 	}
 	s.WriteString("\nAfter them, what they are related to:\n\n")
 	for _, r := range words.AllRelations() {
-		fmt.Fprintf(&s, "  %-10s %s\n", r, r.Doc())
+		fmt.Fprintf(&s, "  %-12s %s\n", r, r.Doc())
 	}
+	s.WriteString("\nThe last four follow a supply: through inductors, beads, fuses or 0ohm, unless\n" +
+		"it is said through what: through resistors below 1ohm, through any. So does\n" +
+		"route from J2 to U300, which is a question of its own.\n")
 	s.WriteString("\nThese words are never names unless they are quoted, as in \"ON\":\n\n")
 	for line := range strings.Lines(text.WrapSoft(strings.Join(words.Reserved(), " "), 76)) {
 		s.WriteString("  " + strings.TrimSpace(line) + "\n")
