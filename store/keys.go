@@ -35,7 +35,7 @@ const (
 	partKnown    = 'k' // view: what is known, as a sheet
 	kindBoard    = 'b'
 	kindStack    = 's'
-	formatNumber = 1
+	formatNumber = 2 // 1: records of subjects were JSON, and there was no index of nets
 )
 
 var keyGeneration = []byte{0}
@@ -120,17 +120,17 @@ func batchOfKey(key []byte) (batchID, error) {
 	return batchID(binary.BigEndian.Uint64(key[5:])), nil
 }
 
-// bumpGeneration counts a change.
+// bumpGeneration counts a change, and says which layout it is written in.
 func bumpGeneration(w writer) error {
 	value, err := w.get(keyGeneration)
 	if err != nil && !errors.Is(err, errNoKey) {
 		return err
 	}
-	format, count := uint64(formatNumber), uint64(0)
+	count := uint64(0)
 	if len(value) == 16 {
-		format, count = binary.BigEndian.Uint64(value), binary.BigEndian.Uint64(value[8:])
+		count = binary.BigEndian.Uint64(value[8:])
 	}
-	next := binary.BigEndian.AppendUint64(nil, format)
+	next := binary.BigEndian.AppendUint64(nil, formatNumber)
 	return w.put(keyGeneration, binary.BigEndian.AppendUint64(next, count+1))
 }
 

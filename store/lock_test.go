@@ -10,11 +10,14 @@ import (
 	"netlore/store"
 )
 
+// plainPart is what a base holds before something is done to it.
+const plainPart = "part U1 transceiver\n"
+
 // filled makes a base with one small board and closes it.
 func filled(t testing.TB, dir string) {
 	t.Helper()
 	base := openBase(t, dir, store.Options{})
-	if _, err := base.Add(context.Background(), small(t, "part U1 transceiver\n")); err != nil {
+	if _, err := base.Add(context.Background(), small(t, plainPart)); err != nil {
 		t.Fatal(err)
 	}
 	if err := base.Close(); err != nil {

@@ -44,8 +44,20 @@ func counts(s *board.Summary) [9]*int {
 	return [9]*int{&s.Parts, &s.Pins, &s.Nets, &s.Pads, &s.Covers, &s.Readings, &s.Expected, &s.Notes, &s.Links}
 }
 
+// oldRecord is how a record of layout 1 begins: it was a JSON object.
+const oldRecord = '{'
+
+// decodeOld reads a record of layout 1, which knew of no index of nets. The
+// next change to the subject writes it anew.
+func decodeOld(value []byte) (rec subjectRecord, err error) {
+	return rec, decodeRecord(value, &rec)
+}
+
 // decodeHead reads all but the summary.
 func decodeHead(value []byte) (subjectRecord, error) {
+	if len(value) > 0 && value[0] == oldRecord {
+		return decodeOld(value)
+	}
 	if len(value) < subjectHead || value[0] > 1 {
 		return subjectRecord{}, errBadSubject
 	}
@@ -61,7 +73,7 @@ var errBadSubject = errDamaged("the record of a board or stack cannot be read")
 // decodeSubject reads the record of a subject.
 func decodeSubject(ref board.Ref, value []byte) (subjectRecord, error) {
 	rec, err := decodeHead(value)
-	if err != nil || rec.View == 0 {
+	if err != nil || rec.View == 0 || value[0] == oldRecord {
 		return rec, err
 	}
 	c := columnReader{buf: value[subjectHead:]}

@@ -83,7 +83,7 @@ func newReader(t *testing.T) *reader {
 		t.Fatal(err)
 	}
 	env := append(os.Environ(), "PATH="+bin+":"+os.Getenv("PATH"), "HOME="+dir, "XDG_DATA_HOME="+dir+"/.data",
-		"NETLORE_BASE=", "NETLORE_AUTHOR=bench-1", "NETLORE_NOW=2026-03-16T09:00:00Z", "NO_COLOR=1", "COLUMNS=120")
+		"NETLORE_BASE=", "NETLORE_AUTHOR=bench-1", "NETLORE_NOW=2026-03-16T09:00:00Z", "NO_COLOR=1", "COLUMNS=120", "TZ=UTC")
 	return &reader{t, dir, env}
 }
 

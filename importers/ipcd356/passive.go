@@ -50,6 +50,9 @@ func (r *reader) passiveFirst(line []byte, count *record.Count) {
 	}
 	c.places[0] = place
 	c.rate(words[0][0], words[1:])
+	if !c.value.Known() {
+		r.complain("D360", diag.Warning, 41, len(line), "the value of this part cannot be read", "it looks like 0100E+0")
+	}
 	r.passive.waiting, r.passive.count, r.passive.line = &c, count, r.number
 }
 
@@ -157,13 +160,8 @@ func scientific(text []byte) (value int32, exp int8, ok bool) {
 	return v, exp, text[next+1] == '+' || text[next+1] == '-'
 }
 
-// quantity is coef times ten to the exp, made normal.
+// quantity is coef times ten to the exp; not known if no part has such a value.
 func quantity(coef int64, exp int8, unit board.Unit) board.Quantity {
-	if coef == 0 {
-		return board.Quantity{Unit: unit}
-	}
-	for coef%10 == 0 {
-		coef, exp = coef/10, exp+1
-	}
-	return board.Quantity{Coef: coef, Exp: exp, Unit: unit}
+	q, _ := board.NewQuantity(coef, int(exp), unit)
+	return q
 }

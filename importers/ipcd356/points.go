@@ -90,7 +90,7 @@ func (r *reader) feature(count *record.Count, head bool) {
 	case string(f.ref) == string(viaRef), len(f.ref) == 0 && (f.plated || !f.drilled):
 		r.addVia(count)
 		r.become(group{what: ofVia, index: int32(len(r.vias) - 1)}, head)
-	case len(f.pin) > 0 || !unconnected(r.names.names[r.group.net]) && !f.unplated():
+	case len(f.ref) > 0 && (len(f.pin) > 0 || !unconnected(r.names.names[r.group.net]) && !f.unplated()):
 		r.become(group{what: ofPin, index: r.addPin(count, through)}, head)
 	case f.drilled:
 		r.addHole(count)

@@ -106,7 +106,7 @@ func writeKnowledge(s *strings.Builder, k *board.Knowledge) {
 		if r.To.Name != "" {
 			s.WriteString(" to " + target(r.To))
 		}
-		say(s, [...]string{"", "open", "closed", "not closed"}[r.Outcome], r.Value, map[bool]string{true: "red-on-ground"}[r.RedGround],
+		say(s, [...]string{"", "open", "closed", "not closed"}[r.Outcome], r.Value, map[bool]string{true: "red-on-ground"}[r.RedGround], map[bool]string{true: "black-on-ground"}[r.BlackGround],
 			map[bool]string{true: "good"}[r.Good], r.Meter, strings.Join(r.State, ","), r.Job, r.Specimen, r.By, when(r.When), quoted(r.Text))
 		s.WriteByte('\n')
 	}

@@ -10,6 +10,7 @@ import (
 type dialect struct {
 	sep          byte
 	listing      bool // a placement listing without a header
+	counts       bool // a list of parts, each with how many, without a header
 	decimalComma bool
 	header       *header // in the head of the file; nil if there is none
 	nearest      row     // if there is none, the row that is nearest to one
@@ -39,6 +40,8 @@ func findDialect(head []byte) dialect {
 	switch {
 	case best.header == nil && isListing(head):
 		best = dialect{sep: blanks, listing: true, header: listing()}
+	case best.header == nil && isCounts(head):
+		best = dialect{sep: ':', counts: true, header: counts()}
 	case best.header == nil:
 		best.nearest = nearestRow(head)
 	}
@@ -94,6 +97,24 @@ func isListing(head []byte) bool {
 		}
 	}
 	return false
+}
+
+// isCounts recognises a list of parts that has a name and a number in each
+// line: C12:1.
+func isCounts(head []byte) bool {
+	in := newRows(bytes.NewReader(head), ':')
+	rows := 0
+	for rows < 20 && in.next() {
+		if in.row.blank() {
+			continue
+		}
+		rows++
+		c := in.row.cells
+		if len(c) != 2 || !goodName(c[0].text) || strings.ContainsAny(c[0].text, " ,;") || digitsOf(c[1].text) != len(c[1].text) || c[1].text == "" {
+			return false
+		}
+	}
+	return rows > 2
 }
 
 // isPlaced reports whether a row of a listing is name, x, y, turn, package, or

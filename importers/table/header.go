@@ -157,6 +157,14 @@ func listing() *header {
 	return h
 }
 
+// counts is the header of a list of parts with their numbers, without one.
+func counts() *header {
+	h := readHeader(nil, ':')
+	h.col[colRef], h.col[colQuantity] = 0, 1
+	h.cells, h.kind = 2, &partsList
+	return h
+}
+
 // kind is a kind of table.
 type kind struct {
 	name     string // in the report: "placement"

@@ -107,7 +107,7 @@ func (r *reader) checkQuantity(ref *cell, parts int) {
 	if c == nil || digitsOf(c.text) != len(c.text) || len(c.text) > 6 || c.text == fmt.Sprint(parts) {
 		return
 	}
-	r.complain("T133", diag.Warning, c, fmt.Sprintf("the quantity is %s, but the row names %d parts: %s", c.text, parts, diag.Quote(ref.text)))
+	r.complain("T133", diag.Warning, c, fmt.Sprintf("the quantity is %s, but the row names %s: %s", c.text, counted(parts, "part"), diag.Quote(ref.text)))
 }
 
 // saying reads the current row. It reports false if a number of the place

@@ -86,6 +86,11 @@ const maxPreamble = 1000
 
 // before deals with the rows before the header, and the header.
 func (r *reader) before() error {
+	if r.dialect.counts {
+		r.begin(r.dialect.header)
+		r.data()
+		return nil
+	}
 	if r.dialect.listing {
 		r.preamble()
 		if r.unit != "" {
@@ -158,7 +163,7 @@ func (r *reader) tallied() {
 // another one below it. The cell under the first column is looked at first:
 // the name of a thing nearly always has a digit in it, a header word never.
 func (r *reader) repeats() bool {
-	if r.dialect.listing {
+	if r.dialect.listing || r.dialect.counts {
 		return false
 	}
 	for _, c := range []column{colRef, colOn, colPad, colNet} {

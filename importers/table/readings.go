@@ -63,7 +63,9 @@ func (r *reader) readingBase(on board.Target) (b board.Reading, ok bool) {
 		}
 	}
 	if c := r.cell(colPolarity); c != nil {
-		b.RedGround = strings.Contains(strings.ToLower(c.text), "red") || strings.EqualFold(c.text, "reversed")
+		text := strings.ToLower(c.text)
+		b.RedGround = strings.Contains(text, "red") || text == "reversed"
+		b.BlackGround = !b.RedGround && (strings.Contains(text, "black") || text == "normal")
 	}
 	return b, true
 }

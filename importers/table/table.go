@@ -5,7 +5,8 @@
 // The text may be UTF-8, UTF-16 or Windows-1252, with or without a byte-order
 // mark; the separator comma, semicolon, tab, bar or runs of blanks; numbers may
 // have a decimal comma. There may be lines before the header, empty rows, more
-// headers further down, and ragged rows. Rows and cells follow RFC 4180, but
+// headers further down, and ragged rows. Two forms have no header: placement
+// listings, and lists of names with how many there are of each (C12:1). Rows and cells follow RFC 4180, but
 // blanks round a cell are no part of it, and a quote in a cell without quotes
 // is an ordinary character.
 //

@@ -76,20 +76,23 @@ const (
 
 // Reading is one measured value.
 type Reading struct {
-	Mode      Mode
-	On        Target
-	To        Target // second probe; zero Target is ground
-	Outcome   Outcome
-	Value     Quantity
-	RedGround bool // red lead on ground, the usual diode-mode habit (common practice, no source)
-	Meter     string
-	State     []string // device state: "separated", "SH2 off"
-	Good      bool     // taken on a known-good board
-	Job       string
-	Specimen  string // which of several like boards: "board 2"
-	By        string
-	When      time.Time // zero when not stated
-	Text      string
+	Mode    Mode
+	On      Target
+	To      Target // second probe; zero Target is ground
+	Outcome Outcome
+	Value   Quantity
+	// RedGround is the red lead on ground, the usual diode-mode habit (common
+	// practice, no source), BlackGround the black one; neither is not stated.
+	RedGround, BlackGround bool
+
+	Meter    string
+	State    []string // device state: "separated", "SH2 off"
+	Good     bool     // taken on a known-good board
+	Job      string
+	Specimen string // which of several like boards: "board 2"
+	By       string
+	When     time.Time // zero when not stated
+	Text     string
 
 	// Of a reading in a step of a job: the number of the step, and when the job
 	// was opened and closed (zero when not stated or still open).
@@ -149,20 +152,22 @@ type Step struct {
 
 	// The same taken apart, made when a sheet is read. What goes with a kind is
 	// in the specification of the sheet.
-	Kind      StepKind
-	On        []Target // where, or what it was done to
-	To        Target   // second probe; zero Target is ground
-	Mode      Mode     // of a reading
-	Outcome   Outcome  // of a reading or resistance: Measured if Value holds
-	Value     Quantity // what was read, ohms of a resistance, amps of a draw
-	Volts     Quantity // injected
-	Amps      Quantity // limit of the injection
-	Lasting   Quantity // how long it was injected
-	RedGround bool
-	Nothing   bool // nothing was seen
-	By        string
-	When      time.Time // zero when not stated
-	Remark    string
+	Kind    StepKind
+	On      []Target // where, or what it was done to
+	To      Target   // second probe; zero Target is ground
+	Mode    Mode     // of a reading
+	Outcome Outcome  // of a reading or resistance: Measured if Value holds
+	Value   Quantity // what was read, ohms of a resistance, amps of a draw
+	Volts   Quantity // injected
+	Amps    Quantity // limit of the injection
+	Lasting Quantity // how long it was injected
+	Nothing bool     // nothing was seen
+
+	RedGround, BlackGround bool // as in Reading
+
+	By     string
+	When   time.Time // zero when not stated
+	Remark string
 }
 
 // Knowledge is what is known about one board or stack beyond its structure.

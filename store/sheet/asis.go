@@ -110,6 +110,12 @@ func sameLength(m *memo, f *File, toks []token) bool {
 	return n > 0 && s[n:] == "mm" && canonicalNumber(s[:n])
 }
 
+// sameDiameter is for an even number of micrometres.
+func sameDiameter(m *memo, f *File, toks []token) bool {
+	n, ok := millimetres(f.tokenText(toks[0]))
+	return ok && n&1 == 0 && sameLength(m, f, toks)
+}
+
 // sameAngle is for degrees of one turn.
 func sameAngle(m *memo, f *File, toks []token) bool {
 	s := f.tokenText(toks[0])

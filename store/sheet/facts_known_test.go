@@ -33,7 +33,7 @@ func (f facts) knowledge(k *board.Knowledge) {
 	}
 	for _, r := range k.Readings {
 		f.nameless("reading", said{"mode": {r.Mode.String()}, "on": {target(r.On)}, "to": {target(r.To)},
-			"value": {r.Value.String() + r.Outcome.Word(r.Mode)}, "red-on-ground": {yes(r.RedGround)}, "meter": {r.Meter},
+			"value": {r.Value.String() + r.Outcome.Word(r.Mode)}, "red-on-ground": {yes(r.RedGround)}, "black-on-ground": {yes(r.BlackGround)}, "meter": {r.Meter},
 			"state": r.State, "good": {yes(r.Good)}, "job": {r.Job}, "specimen": {r.Specimen}, "by": {r.By},
 			"when": {when(r.When)}, "text": {r.Text}}.said())
 	}

@@ -148,7 +148,7 @@ func readingStep() form {
 	mode.set = func(s *subject, v *value) { s.step.Mode = board.Mode(v.word) }
 	target.set = setTargets
 	read.set = (*subject).setRead
-	polarity.set = func(s *subject, v *value) { s.step.RedGround = v.word == 1 }
+	polarity.set = func(s *subject, v *value) { s.step.RedGround, s.step.BlackGround = v.word == 1, v.word == 2 }
 	f := step("reading", 2, mode, target, stepTo, read, polarity)
 	f.check, f.likely = checkMode, lineUnit
 	return f

@@ -101,8 +101,14 @@ var valueOfReading = attribute{words: outcomeWords, shape: measuredShape, units:
 	}}
 
 var polarityAttribute = attribute{words: []string{"red-on-ground", "black-on-ground"}, shape: wordShape, label: "polarity",
-	set: func(s *subject, v *value) { s.reading.RedGround = v.word == 1 },
-	get: func(s *subject, v *value) bool { v.word = 1; return s.reading.RedGround }}
+	set: func(s *subject, v *value) { s.reading.RedGround, s.reading.BlackGround = v.word == 1, v.word == 2 },
+	get: func(s *subject, v *value) bool {
+		v.word = 1
+		if s.reading.BlackGround {
+			v.word = 2
+		}
+		return s.reading.RedGround || s.reading.BlackGround
+	}}
 
 var secondProbe = attribute{word: "to", shape: targetShape, label: "second probe, if not on ground",
 	set: func(s *subject, v *value) { s.reading.To = s.keepTarget(v.targets[0]) },

@@ -18,18 +18,18 @@ import (
 
 // tinyWords are the words that stand before a value, for each kind of line,
 // and what follows: n a name, N names, t a target, T targets, p places, q a
-// quantity, l a length, d a time, a an angle, w a plain word, f nothing. After
+// quantity, l a length, L one whose half is whole, d a time, a an angle, w a plain word, f nothing. After
 // a colon is what the facts call it.
 var tinyWords = map[string]string{
 	"board": "rev=n layers=w size=w", "role": "rev=n",
-	"outline": "box=p:corners circle=p:corners round=l polygon=p:corners",
-	"cover":   "box=p:corners round=l at=p:corners polygon=p:corners over=N lift=n risk=w",
+	"outline": "box=p:corners circle=p:corners round=L polygon=p:corners",
+	"cover":   "box=p:corners round=L at=p:corners polygon=p:corners over=N lift=n risk=w",
 	"part":    "value=w package=n at=p turned=a for=N unfitted=f", "pin": "at=p round=l turned=a",
 	"net": "also=N for=N", "pad": "on=n:net at=p round=l turned=a in=n", "branch": "on=n:net for=N", "join": "in=n",
 	"via":  "on=n:net at=p drill=l round=l turned=a layers=w mask=w",
 	"hole": "at=p drill=l plated=f", "track": "on=n:net layer=w pen=-: round=l turned=a path=p",
 	"expect":  "by=n when=d",
-	"reading": "to=t red-on-ground=f black-on-ground=-: good=f meter=n state=N job=n specimen=n by=n when=d",
+	"reading": "to=t red-on-ground=f black-on-ground=f good=f meter=n state=N job=n specimen=n by=n when=d",
 	"note":    "on=T tagged=N by=n when=d", "continuity": "by=n when=d",
 	"job":  "of=n supply=q limit=q draw=q opened=d closed=d culprit=T outcome=n remark=n by=n",
 	"step": "to=t nothing=f red-on-ground=f black-on-ground=-: by=n when=d",
@@ -201,9 +201,12 @@ func (t *tiny) value(word string, what byte) []string {
 	case 'a':
 		turn := tinyMillis(strings.TrimSuffix(strings.TrimSuffix(t.take(), "deg"), "°")) % 360000
 		return []string{number((turn + 360000) % 360000)}
-	case 'l':
+	case 'l', 'L':
 		q, _ := board.ParseQuantity(t.take(), board.Metre)
 		um, _ := board.Micrometres(q)
+		if what == 'L' {
+			um += um % 2
+		}
 		return []string{number(um)}
 	case 'q':
 		q, _ := board.ParseQuantity(t.take(), board.NoUnit)

@@ -47,6 +47,7 @@ var (
 	pinsShape      = &shape{read: readNamesToEnd, print: printPins, want: "pins, such as 1 or A4..A7", same: sameNames}
 	textShape      = &shape{read: readText, print: printQuoted, want: "text in quotation marks", bare: bareText, same: always}
 	lengthShape    = &shape{read: readLength, print: printLength, want: "a length such as 0.3mm", same: sameLength}
+	diameterShape  = &shape{read: readDiameter, print: printLength, want: "a length such as 0.3mm", same: sameDiameter}
 	angleShape     = &shape{read: readAngle, print: printNumber, want: "an angle in degrees such as 90", same: sameAngle}
 	pointShape     = &shape{read: readPoint, print: printPoints, want: "a place in mm such as 12.3,8.15", list: true, places: 1, same: samePoints}
 	boxShape       = &shape{read: readBox, print: printPoints, want: "two corners in mm such as 4,3.5 22,19", list: true, places: 2, same: sameBox}

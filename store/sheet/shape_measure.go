@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"errors"
+	"math"
 	"strings"
 
 	"netlore/query/diag"
@@ -117,6 +118,16 @@ func readLength(c *cursor, a *attribute, v *value) *problem {
 		return c.fault(t, "S208", diag.Quote(s)+" is not above zero; expected "+a.expects())
 	}
 	return nil
+}
+
+// readDiameter reads the diameter of an outline, whose radius is kept in whole
+// micrometres.
+func readDiameter(c *cursor, a *attribute, v *value) *problem {
+	p := readLength(c, a, v)
+	if v.number&1 == 1 && v.number < math.MaxInt32 {
+		v.number++
+	}
+	return p
 }
 
 func printLength(dst []byte, a *attribute, v *value, m *memo) []byte {

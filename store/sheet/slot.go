@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"fmt"
 	"strings"
 
 	"netlore/query/diag"
@@ -62,6 +63,9 @@ func SlotAt(text string, offset int) Slot {
 	s.Typed = text[s.At.Start:offset]
 	if len(words) == 0 && s.At.Start > start {
 		s.place = leadsMember
+	}
+	if start == 0 && head == 0 {
+		s.offer([]Suggestion{{fmt.Sprintf("%s %d", headWord, Major), "the first line of a sheet"}})
 	}
 	s.fill(text[:start], text[start:head], head < s.At.Start)
 	return s
@@ -227,6 +231,8 @@ func (s *Slot) want(p *parser, f *form, a *attribute, slot int, above string) {
 		return
 	case sort == PinSort:
 		s.Of = p.partBefore(f, above)
+	case a.shape == overShape:
+		s.place = leadsOver
 	}
 	s.Names = append(s.Names, sort)
 }

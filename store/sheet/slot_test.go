@@ -60,6 +60,13 @@ func TestSlot(t *testing.T) {
 	}
 }
 
+// TestFirstLine suggests what a sheet starts with.
+func TestFirstLine(t *testing.T) {
+	if s := SlotAt("ne", 2); len(s.Words) != 2 || s.Words[0].Word != "netlore 1" || s.Words[1].Word != "net" {
+		t.Error(s.Words)
+	}
+}
+
 func slotText(text string, s Slot) string {
 	got := "[" + text[s.At.Start:s.At.End] + "]"
 	for _, n := range s.Names {

@@ -31,10 +31,10 @@ nets, pins, readings, expected values) and puts what they say into the knowledge
 base. What a file is, is told by its content. Netlists and tables given together
 are read as one board; a sheet says itself what it is about.
 
-All is added, or nothing; so a file of which nothing can be used keeps the others
-out too. What contradicts the base is told with both places; --correct lets the
-new statement win, --replace withdraws besides whatever the new files do not say
-of the board's structure. Adding the same again is harmless.
+All is added, or nothing; so a file of which nothing can be used keeps the
+others out too. What contradicts the base is told with both places; --correct
+lets the new statement win, --replace withdraws besides whatever the new files
+do not say of the board's structure. Adding the same again is harmless.
 
 The exit code is 1 if a board was added that has no parts, though its netlist
 should name them.`,

@@ -159,15 +159,18 @@ func (a *app) lacking(made imported, whole *board.Board) error {
 		return nil
 	}
 	a.complain(diag.List{{Code: "S401", Severity: diag.Warning, Message: fmt.Sprintf("no net of board %s is named as ground", b.Ref),
-		Help: []string{"ground is never guessed; if it is " + likelyGround(b) + ", say so: " + sayGround(b)}}})
+		Help: []string{"ground is never guessed; if it is " + likelyGround(b) + ", say so: " + a.sayGround(b)}}})
 	return nil
 }
 
-// sayGround is a command that names the ground of a board.
-func sayGround(b *board.Board) string {
+// sayGround is a command that names the ground of a board in the base at hand.
+func (a *app) sayGround(b *board.Board) string {
 	command := `printf 'netlore 1\nnet ` + likelyGround(b) + ` ground\n' | netlore add - --board ` + shellWord(b.Name)
 	if b.Revision != "" {
 		command += " --rev " + shellWord(b.Revision)
+	}
+	if a.baseDir != "" {
+		command += " --base " + shellWord(a.baseDir)
 	}
 	return command
 }

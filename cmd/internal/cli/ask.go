@@ -38,9 +38,10 @@ func newAsk(a *app) *cobra.Command {
   covers over (parts on VMAIN)
   count parts on VMAIN by cover
 
-Put the question in single quotes: your shell changes $, *, >, ( and # otherwise.
+Put the question in single quotes: else your shell changes $, *, >, ( and #.
 Options come before the first word of the question, so that -RESET is a name.
-Without a question, questions are read from standard input or from -f, one a line.
+Without a question, questions are read from standard input or from -f, one a
+line.
 
 If the base holds several boards, --on names the board or stack that is asked.`,
 		ValidArgsFunction: a.completeQuestion(&opt),

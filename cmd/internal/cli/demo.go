@@ -20,8 +20,8 @@ func newDemo(a *app) *cobra.Command {
 		Use:   "demo [--to FOLDER]",
 		Short: "show the main job on a made-up radio; leaves nothing behind",
 		Long: `Demo shows the main job on the Heron trail radio, which was made up for it. It
-needs no knowledge base and leaves nothing behind. With --to it writes the sheets
-of that radio into a folder instead, to add them and ask about them.`,
+needs no knowledge base and leaves nothing behind. With --to it writes the
+sheets of that radio into a folder instead, to add them and ask about them.`,
 		Args: between(0, 0, "demo takes no words"),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if to != "" {

@@ -86,9 +86,9 @@ func noise(name string) []byte {
 	var s strings.Builder
 	fmt.Fprintf(&s, "netlore 1\nboard %s rev 1\n", name)
 	x := uint64(len(name))*2654435761 + uint64(name[len(name)-1])
-	for part := range 4000 {
+	for part := range 400 {
 		fmt.Fprintf(&s, "part C%d \"", part+1)
-		for range 16 {
+		for range 160 {
 			x = x*6364136223846793005 + 1442695040888963407
 			fmt.Fprintf(&s, "%x", x>>16)
 		}

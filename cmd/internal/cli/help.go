@@ -70,6 +70,9 @@ func (a *app) help(cmd *cobra.Command) {
 // sentence makes a sentence of a command's short text.
 func sentence(s string) string { return strings.ToUpper(s[:1]) + s[1:] + "." }
 
+// helpWidth is how many columns help takes at most.
+const helpWidth = 80
+
 // usage prints how a command is called: its line, its commands, its options.
 func usage(cmd *cobra.Command) error {
 	var s strings.Builder
@@ -83,10 +86,10 @@ func usage(cmd *cobra.Command) error {
 		fmt.Fprintf(&s, "\nExamples:\n%s\n", cmd.Example)
 	}
 	if cmd.HasAvailableLocalFlags() {
-		fmt.Fprintf(&s, "\nOptions:\n%s", cmd.LocalFlags().FlagUsages())
+		fmt.Fprintf(&s, "\nOptions:\n%s", cmd.LocalFlags().FlagUsagesWrapped(helpWidth))
 	}
 	if cmd.HasAvailableInheritedFlags() {
-		fmt.Fprintf(&s, "\nOptions of every command:\n%s", cmd.InheritedFlags().FlagUsages())
+		fmt.Fprintf(&s, "\nOptions of every command:\n%s", cmd.InheritedFlags().FlagUsagesWrapped(helpWidth))
 	}
 	if cmd.HasAvailableSubCommands() {
 		fmt.Fprintf(&s, "\n%s help COMMAND tells more about a command.\n", cmd.CommandPath())

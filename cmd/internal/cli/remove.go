@@ -15,7 +15,8 @@ func newRemove(a *app) *cobra.Command {
 		Use:   "remove BOARD|STACK [rev REVISION]",
 		Short: "withdraw a board or stack from the base",
 		Long: `Remove withdraws everything that the base holds of a board or stack. It is an
-entry like any other: the history stays, and adding the board again brings it back.`,
+entry like any other: the history stays, and adding the board again brings it
+back.`,
 		Args:              between(1, 3, "name the board or stack to remove"),
 		ValidArgsFunction: a.completeSubject,
 		RunE:              func(cmd *cobra.Command, args []string) error { return runRemove(cmd.Context(), a, args) },

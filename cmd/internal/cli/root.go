@@ -19,8 +19,8 @@ type app struct {
 	paint   string // when to colour: auto, always, never
 }
 
-const rootLong = `netlore tells a board-level repair technician what is hidden on a rail and how to
-reach it, and where each pad between the boards leads.
+const rootLong = `netlore tells a board-level repair technician what is hidden on a rail and how
+to reach it, and where each pad between the boards leads.
 
 Start with the demonstration:
 

@@ -28,7 +28,7 @@ func TestCommands(t *testing.T) {
 		Setup: func(env *testscript.Env) error {
 			for name, value := range map[string]string{
 				"HOME": env.WorkDir, "XDG_DATA_HOME": env.WorkDir + "/data", "NO_COLOR": "1",
-				"NETLORE_AUTHOR": "bench-1", "NETLORE_NOW": "2026-03-16T09:00:00Z", "COLUMNS": "120",
+				"NETLORE_AUTHOR": "bench-1", "NETLORE_NOW": "2026-03-16T09:00:00Z", "COLUMNS": "120", "TZ": "UTC",
 			} {
 				env.Setenv(name, value)
 			}

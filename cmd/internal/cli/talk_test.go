@@ -10,6 +10,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"github.com/mattn/go-runewidth"
 )
 
 // person is somebody at a terminal who does something else before typing the
@@ -90,4 +92,23 @@ type fullDisk struct{}
 
 func (fullDisk) Write([]byte) (int, error) {
 	return 0, &fs.PathError{Op: "write", Path: "/dev/stdout", Err: syscall.ENOSPC}
+}
+
+// Help is read on terminals of 80 columns.
+func TestHelpFitsTheTerminal(t *testing.T) {
+	topics := [][]string{{"help"}}
+	for _, c := range newRoot(&app{}).Commands() {
+		topics = append(topics, []string{"help", c.Name()})
+	}
+	for _, topic := range topics {
+		code, out, complaints := command(t, "", topic...)
+		if code != exitOK {
+			t.Errorf("%s: exit code %d: %s", topic, code, complaints)
+		}
+		for line := range strings.Lines(out) {
+			if w := runewidth.StringWidth(strings.TrimRight(line, "\n")); w > helpWidth {
+				t.Errorf("%s: %d columns: %s", topic, w, line)
+			}
+		}
+	}
 }

@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/jedib0t/go-pretty/v6/text"
 	"github.com/spf13/cobra"
 
+	"netlore/cmd/internal/render"
 	"netlore/query/words"
 )
 
@@ -19,23 +19,32 @@ func newWords() *cobra.Command {
 func wordsText() string {
 	var s strings.Builder
 	s.WriteString("A question asks for things, narrowed by what is said of them:\n\n")
-	for _, n := range words.AllNouns() {
-		fmt.Fprintf(&s, "  %-10s %s\n", n, n.Doc())
-	}
+	explained(&s, words.AllNouns())
 	s.WriteString("\nand for parts by their class: capacitors, resistors, inductors, chips …\n\nBefore them can stand:\n\n")
-	for _, a := range words.AllAdjectives() {
-		fmt.Fprintf(&s, "  %-10s %s\n", a, a.Doc())
-	}
+	explained(&s, words.AllAdjectives())
 	s.WriteString("\nAfter them, what they are related to:\n\n")
-	for _, r := range words.AllRelations() {
-		fmt.Fprintf(&s, "  %-12s %s\n", r, r.Doc())
-	}
+	explained(&s, words.AllRelations())
 	s.WriteString("\nThe last four follow a supply: through inductors, beads, fuses or 0ohm, unless\n" +
 		"it is said through what: through resistors below 1ohm, through any. So does\n" +
 		"route from J2 to U300, which is a question of its own.\n")
 	s.WriteString("\nThese words are never names unless they are quoted, as in \"ON\":\n\n")
-	for line := range strings.Lines(text.WrapSoft(strings.Join(words.Reserved(), " "), 76)) {
+	for line := range strings.Lines(render.Wrap(strings.Join(words.Reserved(), " "), 76)) {
 		s.WriteString("  " + strings.TrimSpace(line) + "\n")
 	}
 	return s.String()
+}
+
+// explained lists words, each with what it means beside it, on 80 columns.
+func explained[T interface {
+	String() string
+	Doc() string
+}](s *strings.Builder, all []T) {
+	widest := 0
+	for _, w := range all {
+		widest = max(widest, len(w.String()))
+	}
+	next := "\n" + strings.Repeat(" ", widest+4)
+	for _, w := range all {
+		fmt.Fprintf(s, "  %-*s  %s\n", widest, w, strings.ReplaceAll(render.Wrap(w.Doc(), 80-widest-4), "\n", next))
+	}
 }

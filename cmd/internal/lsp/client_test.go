@@ -4,19 +4,15 @@ import (
 	"bufio"
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"net/textproto"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"netlore/cmd/internal/lsp"
-	"netlore/store"
 )
 
 // A client is the other end of a conversation. It is written from the
@@ -296,19 +292,3 @@ func (c *client) gone() error {
 		return nil
 	}
 }
-
-// folder writes files and returns their URIs.
-func folder(t *testing.T, files map[string]string) func(name string) string {
-	t.Helper()
-	dir := t.TempDir()
-	for name, text := range files {
-		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
-			t.Fatal(err)
-		}
-	}
-	return func(name string) string { return "file://" + filepath.ToSlash(filepath.Join(dir, name)) }
-}
-
-var errNoBase = errors.New("the base is in use")
-
-func noBase(context.Context) (*store.Base, error) { return nil, errNoBase }

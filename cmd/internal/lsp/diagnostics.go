@@ -78,7 +78,8 @@ func (s *server) publish(ctx context.Context, docs *documents, told map[string]p
 }
 
 // doubtful are complaints that something is not there. They are kept back while
-// a line cannot be read, for that may be the one where it stands.
+// a line cannot be read, or a sheet of the folder is left out, for that may be
+// where it stands.
 var doubtful = map[string]bool{"S401": true, "S403": true, "S404": true, "S405": true, "S406": true, "S410": true, "S415": true}
 
 // complaints are all that is to be said about a document: what cannot be read,
@@ -90,7 +91,7 @@ func (v *view) complaints(d *document) []diagnosticItem {
 		all = append(all, v.item(w, d, c))
 	}
 	u := w.home[d.file()]
-	broken := false
+	broken := !w.whole
 	for _, f := range u.Files {
 		broken = broken || w.doc[f].parse().found.HasErrors()
 	}

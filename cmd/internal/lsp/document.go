@@ -65,6 +65,17 @@ func (d *documents) without(uri string) *documents {
 	return &documents{open}
 }
 
+// size is the bytes of all open documents but one.
+func (d *documents) size(but *document) int {
+	n := 0
+	for key, doc := range d.open {
+		if key != keyOf(but.uri) {
+			n += len(doc.text)
+		}
+	}
+	return n
+}
+
 func (d *documents) get(uri string) *document { return d.open[keyOf(uri)] }
 
 // keyOf is one key for all ways to write the URI of a file.

@@ -3,12 +3,16 @@ package lsp_test
 import (
 	"bufio"
 	"bytes"
+	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"netlore/cmd/internal/lsp"
+	"netlore/store/board"
+	"netlore/store/sheet"
 )
 
 // FuzzFrames sends any bytes. The server ends, and what it has said until then
@@ -66,4 +70,67 @@ func FuzzConversation(f *testing.F) {
 		say(`{"jsonrpc":"2.0","method":"exit"}`)
 		talk(t, in.String())
 	})
+}
+
+// FuzzRename renames any of the names in any canonical sheet, and back again: if
+// the first is not refused, neither is the second, and the sheet is what it was.
+func FuzzRename(f *testing.F) {
+	for i := range uint8(12) {
+		f.Add(wren, i, "V BUS")
+		f.Add("netlore 1\nnet pad\n  \"pad\" 1 a.b\nnote on pin pad.\"a.b\",\"net\" \"x\"\n", i, "C1.")
+		f.Add("netlore 1\nstack S\n  net A\n  up A\njoin net:P1 up:P1\nreading volts net:\"on\" open\n", i, "pin")
+	}
+	f.Fuzz(func(t *testing.T, text string, which uint8, name string) {
+		file, found := sheet.Parse("", []byte(text))
+		if len(text) > 4000 || found.HasErrors() || strings.Contains(text, name) {
+			return // of two names that are one, nobody can tell which it was
+		}
+		text = string(file.Canonical())
+		file, _ = sheet.Parse("", []byte(text))
+		var places []int
+		for m := range file.Mentions(func(board.Target) board.TargetKind { return board.AnyTarget }) {
+			places = append(places, m.At.Start)
+		}
+		if len(places) == 0 {
+			return
+		}
+		offset := places[int(which)%len(places)]
+		d := &desk{beginWith(t, lsp.Options{}, `{}`), map[string]string{"untitled:x": text}}
+		d.open("untitled:x", text)
+		place := strings.TrimSuffix(at(t, "untitled:x", text, text[:offset]), "}")
+		old := oldName(d, place)
+		if refused := d.renameAt(place, name); old == "" || refused != "" {
+			return
+		}
+		was := d.texts["untitled:x"]
+		if refused := d.renameAt(startOf(t, was, text, offset), old); refused != "" || d.texts["untitled:x"] != text {
+			t.Errorf("%q at %d to %q:\n%q\nand back to %q:\n%q\n%s", text, offset, name, was, old, d.texts["untitled:x"], refused)
+		}
+		d.out.Close()
+		d.gone()
+	})
+}
+
+// oldName is what stands at a place, or "".
+func oldName(d *desk, place string) string {
+	var got struct{ Placeholder string }
+	m := d.call("textDocument/prepareRename", place+"}")
+	if m.Error == nil {
+		json.Unmarshal(m.Result, &got)
+	}
+	return got.Placeholder
+}
+
+// startOf is a place in the new name. Both texts are the same up to where the
+// name at the offset starts, or to another place of the name before it.
+func startOf(t *testing.T, is, was string, offset int) string {
+	n := 0
+	for n < len(is) && n < len(was) && is[n] == was[n] {
+		n++
+	}
+	n = min(n, len(is))
+	for !utf8.ValidString(is[:n]) {
+		n--
+	}
+	return strings.TrimSuffix(at(t, "untitled:x", is, is[:n]), "}")
 }

@@ -115,6 +115,24 @@ func TestSymbols(t *testing.T) {
 	}
 }
 
+// TestFind looks for names through the sheets of a folder, of any case.
+func TestFind(t *testing.T) {
+	in := folder(t, map[string]string{"more.lore": "netlore 1\nboard Wren rev 1\nnet VMAX\nnet GND\n", "no.txt": "net VMAN"})
+	c := begin(t)
+	c.open(in("wren.lore"), wren)
+	c.open("untitled:other", "netlore 1\nboard Owl\nnet VMAP\n")
+	var got []string
+	for _, s := range fromJSON[symbols](t, c.ask("workspace/symbol", `{"query":"vma"}`)) {
+		got = append(got, s.Name+" "+s.Location.Range.String())
+	}
+	if d := cmp.Diff([]string{"net VMAX 2:0-2:8", "net VMAIN 10:0-12:11", "expect diode VMAIN 16:0-16:40", "net VMAP 2:0-2:8"}, got); d != "" {
+		t.Error(d)
+	}
+	if got := string(c.ask("workspace/symbol", `{"query":"nothing such"}`)); got != "[]" {
+		t.Error(got)
+	}
+}
+
 // TestSymbolsContain holds ranges to the section DocumentSymbol: what is
 // selected lies in the whole, for every sheet of the suite.
 func TestSymbolsContain(t *testing.T) {

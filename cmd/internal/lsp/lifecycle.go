@@ -15,6 +15,7 @@ var requests = map[string]handler{
 	"textDocument/documentSymbol":    asking((*view).symbols),
 	"textDocument/foldingRange":      asking((*view).folding),
 	"textDocument/codeAction":        asking((*view).codeActions),
+	"workspace/symbol":               asking((*view).find),
 }
 
 // notifications are what a client can tell, besides exit. Without parameters
@@ -72,6 +73,7 @@ func (s *server) capabilities() object {
 		"renameProvider":             rename,
 		"documentFormattingProvider": true,
 		"documentSymbolProvider":     true,
+		"workspaceSymbolProvider":    true,
 		"foldingRangeProvider":       true,
 		"codeActionProvider":         actions,
 	}

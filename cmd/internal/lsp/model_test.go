@@ -104,3 +104,15 @@ func heron(t testing.TB, name string) string {
 }
 
 func rune16(u []uint16) []rune { return utf16.Decode(u) }
+
+// folder writes files and returns their URIs.
+func folder(t *testing.T, files map[string]string) func(name string) string {
+	t.Helper()
+	dir := t.TempDir()
+	for name, text := range files {
+		if err := os.WriteFile(filepath.Join(dir, name), []byte(text), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return func(name string) string { return "file://" + filepath.ToSlash(filepath.Join(dir, name)) }
+}

@@ -1,6 +1,8 @@
 package lsp
 
 import (
+	"maps"
+	"slices"
 	"strings"
 
 	"netlore/query/diag"
@@ -51,6 +53,36 @@ func (v *view) symbol(d *document, s *sheet.Statement) symbol {
 		out.Children = append(out.Children, symbol{Name: m.Title, Kind: memberKind, Range: place(m.Whole), Selected: place(m.At)})
 	}
 	return out
+}
+
+type findParams struct {
+	Query string `json:"query"`
+}
+
+// find lists statements about things whose name holds what is asked for, in the
+// sheets that are open and those beside them (section Workspace Symbols
+// Request).
+func (v *view) find(p *findParams) (any, error) {
+	all := []object{}
+	seen := map[string]bool{}
+	query := strings.ToLower(p.Query)
+	for _, key := range slices.Sorted(maps.Keys(v.docs.open)) {
+		for _, d := range v.s.disk.world(v.ctx, v.docs, v.docs.open[key]).docs {
+			if seen[keyOf(d.uri)] {
+				continue
+			}
+			seen[keyOf(d.uri)] = true
+			for _, s := range d.file().Statements() {
+				if len(all) == maxItems || v.ctx.Err() != nil {
+					return all, v.ctx.Err()
+				}
+				if symbol := v.symbol(d, &s); strings.Contains(strings.ToLower(symbol.Name), query) {
+					all = append(all, object{"name": symbol.Name, "kind": symbol.Kind, "containerName": d.name(), "location": location{d.uri, symbol.Range}})
+				}
+			}
+		}
+	}
+	return all, nil
 }
 
 type fold struct {

@@ -140,6 +140,13 @@ func (r *renaming) clashes(s sighting) bool {
 	return s.Name == r.new && t.sort == r.thing.sort && t.where == r.thing.where && t.of == r.thing.of && !isLabel(t.sort)
 }
 
+// concerns reports whether a document may name the thing: one about another
+// board does not.
+func (r *renaming) concerns(d *document) bool {
+	s := r.w.home[d.file()].Subject()
+	return r.thing.where == "" || s.Board.Name == "" || s.Board.String() == r.thing.where
+}
+
 // legible says that a document has lines that cannot be read: the name may
 // stand there.
 func (r *renaming) legible(d *document) error {
@@ -147,7 +154,7 @@ func (r *renaming) legible(d *document) error {
 		return refuse("the folder has more sheets than are read here (%d of them, or %d MiB); the name may stand in the others", maxBeside, maxBesideBytes>>20)
 	}
 	for _, c := range d.parse().found {
-		if c.Severity == diag.Error {
+		if c.Severity == diag.Error && r.concerns(d) {
 			return refuse("line %d of %s cannot be read, and %s may stand there; mend it first: %s", max(c.Line, 1), d.name(), r.old, c.Message)
 		}
 	}

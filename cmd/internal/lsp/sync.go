@@ -1,7 +1,5 @@
 package lsp
 
-import "unicode/utf8"
-
 type openParams struct {
 	Document struct {
 		URI     string `json:"uri"`
@@ -38,8 +36,8 @@ func (s *server) didChange(p changeParams) {
 	}
 	text := d.text
 	for _, c := range p.Changes {
-		if text = c.apply(text, s.client.encoding); len(text) > maxMessage {
-			return // kept as it was: it could not have been opened either
+		if text = c.apply(text, s.client.encoding); len(text) > maxOpen {
+			break
 		}
 	}
 	s.replace(newDocument(d.uri, d.path, text, &p.Document.Version))
@@ -84,9 +82,14 @@ func (s *server) didClose(p documentParams) {
 	s.touch()
 }
 
+// maxOpen is how much text may be open in all. What is beyond it is taken as
+// closed.
+const maxOpen = 512 << 20
+
 // replace puts a document in the place of its former version.
 func (s *server) replace(d *document) {
-	if !utf8.ValidString(d.uri) || d.uri == "" {
+	if d.uri == "" || s.docs.size(d)+len(d.text) > maxOpen {
+		s.didClose(documentParams{documentID{d.uri}})
 		return
 	}
 	s.mu.Lock()
