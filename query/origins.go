@@ -17,41 +17,62 @@ type origins interface {
 }
 
 // addOrigins fills in, for each reason of an answer, where the statements that
-// it rests on came from, if the source can tell.
+// it rests on came from, if the source can tell. Each board and stack is asked
+// once.
 func (q *Question) addOrigins(ctx context.Context, src run.Source, a *run.Answer) error {
 	from, ok := src.(origins)
 	if !ok {
 		return nil
 	}
+	rests := map[board.Ref][]board.Statement{}
+	for _, row := range a.Rows {
+		for _, ref := range q.saidOf(row.Board) {
+			rests[ref] = append(rests[ref], row.Rests...)
+		}
+	}
+	found := map[board.Ref][][]board.Origin{}
+	for ref, statements := range rests {
+		list, err := from.Origins(ctx, ref, statements)
+		if err != nil {
+			return err
+		}
+		found[ref] = list
+	}
 	for i := range a.Rows {
 		row := &a.Rows[i]
-		refs := []board.Ref{row.Board}
-		if s := q.stackOf(row.Board); s != "" {
-			refs = append(refs, board.Ref{Name: s})
-		}
 		var texts []string
-		for _, ref := range refs {
-			found, err := from.Origins(ctx, ref, row.Rests)
-			if err != nil {
-				return err
-			}
-			for _, list := range found {
-				for _, o := range list {
-					if text := o.String(); !slices.Contains(texts, text) {
-						texts = append(texts, text)
-					}
-				}
-			}
+		if last := row.Cells[len(row.Cells)-1]; !last.Missing() {
+			texts = append(texts, last.String())
 		}
-		last := &row.Cells[len(row.Cells)-1]
-		if !last.Missing() {
-			texts = slices.Insert(texts, 0, last.String())
+		for _, ref := range q.saidOf(row.Board) {
+			n := len(row.Rests)
+			texts = appendOrigins(texts, found[ref][:n])
+			found[ref] = found[ref][n:]
 		}
 		if len(texts) > 0 {
-			*last = value.OfText(strings.Join(texts, "; "))
+			row.Cells[len(row.Cells)-1] = value.OfText(strings.Join(texts, "; "))
 		}
 	}
 	return nil
+}
+
+func appendOrigins(texts []string, found [][]board.Origin) []string {
+	for _, list := range found {
+		for _, o := range list {
+			if text := o.String(); !slices.Contains(texts, text) {
+				texts = append(texts, text)
+			}
+		}
+	}
+	return texts
+}
+
+// saidOf is where statements about a board are: its own, and its stack's.
+func (q *Question) saidOf(ref board.Ref) []board.Ref {
+	if s := q.stackOf(ref); s != "" {
+		return []board.Ref{ref, {Name: s}}
+	}
+	return []board.Ref{ref}
 }
 
 // stackOf is the stack that a board is in, or "".

@@ -16,7 +16,7 @@ var ErrUnknownSubject = errors.New("not in the knowledge base")
 // LockedError says that another process holds the knowledge base.
 type LockedError struct {
 	Dir   string
-	PID   int       // 0 when it is not known: processes that only read leave no name
+	PID   int       // 0 when it is not known: processes that only read leave no name, and not every system tells
 	Since time.Time // zero when not known
 }
 

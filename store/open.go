@@ -216,20 +216,22 @@ func openError(dir string, err error, readOnly bool) error {
 	return &DamagedError{"it cannot be opened: " + text}
 }
 
-// lockedBy finds out who holds the base: a process that writes leaves its
-// number in a file of the storage library.
+// lockedBy finds out who holds the base. A process that writes leaves its number
+// in a file of the storage library, and when; of others the system may tell.
 func lockedBy(dir string) *LockedError {
-	e := &LockedError{Dir: dir}
+	e := &LockedError{Dir: dir, PID: lockHolder(dir)}
 	name := filepath.Join(dir, "LOCK")
 	text, err := os.ReadFile(name)
 	if err != nil {
 		return e
 	}
-	if pid, err := strconv.Atoi(strings.TrimSpace(string(text))); err == nil && processRuns(pid) {
-		e.PID = pid
-		if info, err := os.Stat(name); err == nil {
-			e.Since = info.ModTime()
-		}
+	pid, err := strconv.Atoi(strings.TrimSpace(string(text)))
+	if err != nil || !processRuns(pid) || e.PID != 0 && e.PID != pid {
+		return e
+	}
+	e.PID = pid
+	if info, err := os.Stat(name); err == nil {
+		e.Since = info.ModTime()
 	}
 	return e
 }

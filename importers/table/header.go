@@ -59,21 +59,41 @@ func readHeader(cells []cell, sep byte) *header {
 			h.take(i, cells[i].text)
 		}
 	}
-	if h.has(colMode, colValue) && len(h.measures) == 0 {
-		h.measures = []measure{{index: h.col[colValue], unit: h.unit[colValue]}}
-		h.col[colValue] = absent
-	}
+	h.settleMeasured()
 	if h.has(colRef, colPad) && !h.has(colPin) {
 		h.col[colPin], h.col[colPad] = h.col[colPad], absent
 	}
 	// Prose has words too: where blanks separate, most of them must be known.
 	if sep != blanks || h.known*3 >= h.cells*2 {
 		h.kind = h.choose()
+		if h.kind == nil && h.has(colValue) && len(h.measures) == 0 {
+			h.measureValue() // of nets, pads or pins only a measured one can be meant
+			h.settleMeasured()
+			h.kind = h.choose()
+		}
 	}
 	if h.kind != nil {
 		h.listUnused(cells)
 	}
 	return h
+}
+
+// settleMeasured takes a column called value for a measured one where there is a
+// column for the mode. Pins without a column for their parts are written
+// PART.PIN.
+func (h *header) settleMeasured() {
+	if h.has(colMode, colValue) && len(h.measures) == 0 {
+		h.measureValue()
+	}
+	if len(h.measures) > 0 && h.has(colPin) && !h.any(colRef, colOn) {
+		h.col[colOn], h.col[colPin] = h.col[colPin], absent
+	}
+}
+
+// measureValue takes the column called value for a measured one.
+func (h *header) measureValue() {
+	h.measures = []measure{{index: h.col[colValue], unit: h.unit[colValue]}}
+	h.col[colValue] = absent
 }
 
 // take recognises one header cell.

@@ -35,8 +35,12 @@ func meant(cells []cell) string {
 			near = append(near, fmt.Sprintf("did you mean %s instead of %s?", diag.OneOf(words...), diag.Quote(c.text)))
 		}
 	}
-	if len(known) > 0 {
-		near = append([]string{"in this row, only " + strings.Join(known, ", ") + " names a column that is known"}, near...)
+	switch len(known) {
+	case 0:
+	case 1:
+		near = append([]string{"in this row, only " + known[0] + " names a column that is known"}, near...)
+	default:
+		near = append([]string{"in this row, " + strings.Join(known, ", ") + " are names of columns, but together they make no table"}, near...)
 	}
 	return strings.Join(near, "; ")
 }

@@ -113,6 +113,11 @@ func (r *reader) target() (board.Target, bool) {
 		t = board.Target{Kind: board.OnPin, Name: ref.text, Pin: pin.text}
 	case r.cell(colPad) != nil:
 		t = board.Target{Kind: board.OnPad, Name: r.text(colPad)}
+	case ref != nil && strings.Contains(ref.text, "."):
+		t = board.Target{Name: ref.text} // a part with a dot in its name, or PART.PIN: the board tells
+	case ref != nil && isPartAndPin(ref.text):
+		part, pin, _ := strings.Cut(ref.text, " ")
+		t = board.Target{Kind: board.OnPin, Name: part, Pin: strings.TrimSpace(pin)}
 	case ref != nil:
 		t = board.Target{Kind: board.OnPart, Name: ref.text}
 	case r.cell(colNet) != nil:
@@ -123,6 +128,12 @@ func (r *reader) target() (board.Target, bool) {
 	}
 	t.Name, t.Pin = r.keep(t.Name), r.keep(t.Pin)
 	return t, true
+}
+
+// isPartAndPin reports whether a cell for a part has a pin as well: C12 1.
+func isPartAndPin(text string) bool {
+	words := strings.Fields(text)
+	return len(words) == 2 && isRef(words[0])
 }
 
 // targetOf reads a cell such as VMAIN, pad P11, pin C12.1 or lower:VMAIN.

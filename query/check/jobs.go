@@ -39,7 +39,7 @@ func (c *checker) jobScope(p *syntax.Phrase) {
 		c.noJobOf(p.Relation)
 		return
 	case c.jobs == nil:
-		c.jobs = &Jobs{}
+		c.jobs = &Jobs{Names: []string{}} // none, until one is found
 	}
 	for _, o := range p.Relation.Operands {
 		if o.Name == nil {

@@ -104,6 +104,10 @@ func (c *checker) width(v *syntax.Value, what string) (board.Quantity, bool) {
 
 // readCompare checks the comparison of a reading with a number.
 func (c *checker) readCompare(r *Reads, t *syntax.Compare, p *syntax.Phrase) bool {
+	if len(t.Values) == 1 && t.Values[0].Text != nil && strings.EqualFold(t.Values[0].Text.Text, "expected") {
+		c.signBeforeExpected(t)
+		return false
+	}
 	noun, kinds := c.noun, c.kinds
 	defer func() { c.noun, c.kinds = noun, kinds }()
 	c.noun, c.kinds = words.Readings, nil
@@ -111,4 +115,13 @@ func (c *checker) readCompare(r *Reads, t *syntax.Compare, p *syntax.Phrase) boo
 	compare, ok := pred.(Compare)
 	r.Compare = &compare
 	return ok
+}
+
+// signBeforeExpected words `reading < expected`.
+func (c *checker) signBeforeExpected(t *syntax.Compare) {
+	instead := map[CompareOp]string{Less: "below expected", LessEqual: "below expected", Greater: "above expected", GreaterEqual: "above expected", Equal: "within expected"}[compareOps[t.Op]]
+	d := c.fail("Q15", t.Range(), "what is expected has a tolerance, so a reading is below, above or within it")
+	if instead != "" {
+		c.suggest(d, t.Range(), instead)
+	}
 }

@@ -90,7 +90,11 @@ func (c *checker) adjectives(sel *Select, names []*syntax.Name, later bool) {
 			for _, n := range a.Nouns() {
 				fit = append(fit, n.String())
 			}
-			c.fail("Q23", w.Range(), "%s are not %s; %s can be", sel.Of, strings.ToLower(w.Text), diag.OneOf(fit...))
+			d := c.fail("Q23", w.Range(), "%s are not %s; %s can be", sel.Of, strings.ToLower(w.Text), diag.OneOf(fit...))
+			if a == words.OpenRead && sel.Of == words.Jobs && len(names) == 1 {
+				head := diag.Range{Start: w.Range().Start, End: w.Range().End + strings.Index(c.text[w.Range().End:], "jobs") + len("jobs")}
+				c.suggest(d, head, "jobs without closed")
+			}
 		case !slices.Contains(sel.Adjectives, a):
 			sel.Adjectives = append(sel.Adjectives, a)
 		}

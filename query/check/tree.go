@@ -6,7 +6,6 @@ package check
 
 import (
 	"netlore/query/diag"
-	"netlore/query/readings"
 	"netlore/query/words"
 	"netlore/store/board"
 )
@@ -55,12 +54,6 @@ type Question struct {
 	Why       *Why       // asked why things are in the set, or not
 	Missing   []Missing  // names unknown to members of a lenient scope
 	Scope     *Scope
-}
-
-// Why asks why the things of a name are in the set; with Not, why they are not.
-type Why struct {
-	Not  bool
-	Name Name
 }
 
 // Missing is a name that some members do not know.
@@ -162,26 +155,6 @@ type Related struct {
 	Trace    *Trace
 	Said     string // of CulpritIn, how it was said: "culprit on VMAIN"
 	Span     diag.Range
-}
-
-// Reads holds for a thing of which a reading fits: at each of its places and in
-// each mode, the newest of those that count. It fits by one of the parts that
-// are given; if none is, any reading will do.
-type Reads struct {
-	Verdicts readings.Verdicts // what it may be, to what is expected
-	Side     readings.Verdict  // Low, High or Matching: below, above or within By of what is expected
-	By       board.Quantity    // a ratio, or a number in the unit of the reading
-	Compare  *Compare          // how its value compares
-	Jobs     Jobs              // in which it was taken
-	Text     string            // as it is said: "shorted", "reading below 0.4V"
-	Span     diag.Range
-}
-
-// Jobs is whose readings count: those of some jobs, of every job, or, if it is
-// zero, all but those of known-good boards.
-type Jobs struct {
-	Every bool
-	Names []string
 }
 
 // Trace is what a supply is followed through, and where it comes from if the
@@ -316,7 +289,6 @@ func (All) pred()                    {}
 func (Any) pred()                    {}
 func (Not) pred()                    {}
 func (Related) pred()                {}
-func (Reads) pred()                  {}
 func (Compare) pred()                {}
 func (Has) pred()                    {}
 func (IsUnknown) pred()              {}

@@ -221,7 +221,10 @@ func (c *checker) tolerant(f Field, v *syntax.Value, ordered bool) (Value, bool)
 func (c *checker) number(f Field, v *syntax.Value) (board.Quantity, bool) {
 	n, err := strconv.ParseInt(PlainName(v.Text.Text), 10, 32)
 	if err != nil || n < 0 {
-		c.fail("Q48", v.Range(), "%s a whole number, not %s", c.nameOfField(f), v.Text.Text)
+		d := c.fail("Q48", v.Range(), "%s a whole number, not %s", c.nameOfField(f), v.Text.Text)
+		if with := strings.LastIndex(strings.ToLower(c.text[:f.Span.Start]), "with"); f.ID == words.ReadingsOf && with >= 0 {
+			c.suggest(d, diag.Range{Start: with, End: f.Span.End}, "reading") // with readings below 0.4V
+		}
 		return board.Quantity{}, false
 	}
 	return board.NewQuantity(n, 0, board.One)

@@ -1,9 +1,6 @@
 package run
 
 import (
-	"strings"
-	"time"
-
 	"netlore/query/plan"
 	"netlore/query/value"
 	"netlore/query/words"
@@ -37,7 +34,7 @@ func (s *site) onNet(net board.NetID, part board.PartID) board.Statement {
 // tie tells what a thing is related to, or that it is to none.
 func (t *teller) tie(n *plan.Node, f finding, id int32, depth int) {
 	if n.Related.Trace != nil {
-		t.add(depth, n.Text, f, "", t.ev.statement(thing{n.Noun, id}))
+		t.add(depth, n.Text, f, t.ev.followedText(n, f, id), t.ev.statement(thing{n.Noun, id}))
 		return
 	}
 	on, part, to, found := t.ev.witness(n, id)
@@ -53,6 +50,30 @@ func (t *teller) tie(n *plan.Node, f finding, id int32, depth int) {
 			return
 		}
 	}
+}
+
+// followedText says how a trace comes to a thing, or that it does not.
+func (ev *evaluator) followedText(n *plan.Node, f finding, id int32) string {
+	switch r := n.Related.Relation; {
+	case f.Truth == board.Unknown:
+		return f.why
+	case r == words.FedOnlyBy && f.Truth == board.True:
+		return "nothing else feeds it"
+	case r == words.LostWithout && f.Truth == board.True:
+		return "all that does it is dead without them"
+	case r == words.FedOnlyBy || r == words.LostWithout:
+		return "it is fed another way too, or not at all"
+	case f.Truth == board.False:
+		return "no trace reaches it"
+	}
+	steps := ev.away([]*plan.Node{n}, id).cell().String()
+	if steps == "0" {
+		return "it is on the same copper"
+	}
+	if steps += " steps"; steps == "1 steps" {
+		steps = "1 step"
+	}
+	return "reached in " + steps + ", the last through " + ev.last([]*plan.Node{n}, id).String()
 }
 
 // witness is one of the operand that a thing is related to: the first that it is
@@ -112,6 +133,8 @@ func (ev *evaluator) lone(n *plan.Node, f finding, id int32) string {
 			return ev.nameValue(near.noun, near.id).String() + " is " + board.Millimetres(near.um).String() + " away"
 		}
 		return "nothing of it is on its side"
+	case n.Related.Relation == words.CulpritIn:
+		have = words.Culprit
 	case f.Truth == board.True && n.Noun == words.Pads:
 		have = words.Group
 	case f.Truth == board.True:
@@ -205,93 +228,4 @@ func (s *site) pinBetween(a, b thing) (pin board.PinID, net board.NetID, ok bool
 		}
 	}
 	return 0, 0, false
-}
-
-// reads tells what was read, place by place, and what is expected there.
-func (t *teller) reads(n *plan.Node, f finding, id int32, depth int) {
-	all := t.ev.readsOf(thing{n.Noun, id}, n.Reads.Jobs)
-	if len(all) == 0 {
-		t.add(depth, n.Text, f, "there is no reading of it that counts", t.ev.statement(thing{n.Noun, id}))
-		return
-	}
-	for i := range all {
-		x := &all[i]
-		if one := x.fits(&n.Reads); len(all) > 1 && one.Truth != f.Truth && i < len(all)-1 {
-			continue // another place decides
-		}
-		for k, r := range x.newest {
-			condition := n.Text
-			if k > 0 {
-				condition = "or"
-			}
-			t.add(depth, condition, f, t.ev.readText(x, r), t.ev.readRests(x, r)...)
-			t.list[len(t.list)-1].by = readBy(r)
-		}
-		return
-	}
-}
-
-// readText is a reading and what is expected at its place.
-func (ev *evaluator) readText(x *read, r *board.Reading) string {
-	text := ev.nameValue(x.place.noun, x.place.id).String() + " read " + shownOf(r).String() + " in " + x.mode.String()
-	if len(x.expected) == 0 {
-		return text + "; nothing is expected there"
-	}
-	var all []string
-	for i := range x.expected {
-		e := &x.expected[i]
-		one := "open"
-		if !e.Open {
-			one = strings.TrimSpace(e.Value.String() + " " + e.Within.String())
-		}
-		if e.By != "" {
-			one += " by " + e.By
-		}
-		all = append(all, one)
-	}
-	return text + "; expected " + strings.Join(all, ", or ")
-}
-
-// readRests are the statements of a reading and of what is expected.
-func (ev *evaluator) readRests(x *read, r *board.Reading) []board.Statement {
-	var rests []board.Statement
-	if r.Step > 0 {
-		rests = append(rests, board.Statement{Head: "job " + board.QuoteName(r.Job)})
-	} else {
-		rests = append(rests, board.Statement{Head: "reading " + r.Mode.String() + " " + targetHead(r.On)})
-	}
-	for i := range x.expected {
-		rests = append(rests, board.Statement{Head: "expect " + x.mode.String() + " " + targetHead(x.expected[i].On)})
-	}
-	return rests
-}
-
-// targetHead is a target as the canonical sheet has it.
-func targetHead(t board.Target) string {
-	text := board.QuoteName(t.Name)
-	if t.Pin != "" {
-		text += "." + board.QuoteName(t.Pin)
-	}
-	if t.Role != "" {
-		text = board.QuoteName(t.Role) + ":" + text
-	}
-	if t.Kind != board.AnyTarget {
-		text = t.Kind.String() + " " + text
-	}
-	return text
-}
-
-// readBy is what a reading says of itself: in which job, who took it, and when.
-func readBy(r *board.Reading) string {
-	var all []string
-	if r.Job != "" {
-		all = append(all, "job "+r.Job)
-	}
-	if r.By != "" {
-		all = append(all, "read by "+r.By)
-	}
-	if !r.When.IsZero() {
-		all = append(all, r.When.UTC().Format(time.DateOnly))
-	}
-	return strings.Join(all, ", ")
 }

@@ -9,6 +9,7 @@ import (
 
 	"netlore/query/check"
 	"netlore/query/plan"
+	"netlore/query/syntax"
 	"netlore/store/board"
 )
 
@@ -199,4 +200,22 @@ func asked(t *testing.T, text string, b *board.Board, k *board.Knowledge) *check
 		t.Fatalf("%s is refused", text)
 	}
 	return q
+}
+
+// A board that does not know the job has no readings in it.
+func TestJobThatABoardDoesNotKnow(t *testing.T) {
+	r := rand.New(rand.NewSource(23))
+	b := randomBoard(r, 20, 0)
+	k := &board.Knowledge{Readings: []board.Reading{{Mode: board.Diode, On: board.Target{Kind: board.OnPad, Name: b.Pads[0].Name}, Value: board.MustQuantity("0.4V")}}}
+	scope := &check.Scope{Members: []check.Member{{Board: b, Knowledge: k}}, Lenient: true}
+	for text, want := range map[string]int{"measured pads": 1, "measured pads in job 1042": 0, "measured pads in every job": 0, "unmeasured pads in job 1042": len(b.Pads)} {
+		tree, _ := syntax.Parse(text + " in every board")
+		q, list := check.Check(text+" in every board", tree, scope)
+		if q == nil {
+			t.Fatal(list)
+		}
+		if got := len(runStill(q, plan.Options{}).Rows); got != want {
+			t.Errorf("%s: %d rows, want %d", text, got, want)
+		}
+	}
 }

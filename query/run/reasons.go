@@ -27,7 +27,10 @@ var reasonHeads = []string{"condition", "holds", "because", "source"}
 // whyIn tells why the things of a name are in a set, or with Not, the first
 // condition by which they are not.
 func (r *Runner) whyIn(q *check.Question, w *assembly) {
-	for _, f := range q.Why.Name.Found {
+	for i, f := range q.Why.Name.Found {
+		if i > 0 && ofNoBoard(f.Noun) {
+			return // all members know the same
+		}
 		ev := w.evaluator(q.Set, f.Member)
 		if f.Texts != nil {
 			f.IDs = ev.byNames(f.Noun, f.Texts)

@@ -186,25 +186,6 @@ type ReadTest struct {
 	Compare *Compare `parser:" | @@ )"`
 }
 
-// Width is the number after `by`. Unlike a name after `by`, it begins with
-// a digit.
-type Width struct {
-	Span
-	Text *Name
-}
-
-// Parse implements the parser's interface.
-func (w *Width) Parse(l *lexer.PeekingLexer) error {
-	t := l.Peek()
-	if t.Type != wordToken || !startsNumber(t.Value) {
-		return participle.NextMatch
-	}
-	l.Next()
-	w.Span = Span{t.Pos, Position{Offset: t.Pos.Offset + len(t.Value)}}
-	w.Text = &Name{w.Span, t.Value}
-	return nil
-}
-
 // With is `with value at least 10uF`.
 type With struct {
 	Span
@@ -267,12 +248,6 @@ type Key struct {
 	Span
 	Field *Name   `parser:"@@"`
 	Order Keyword `parser:"@( 'ascending' | 'descending' )?"`
-}
-
-// Name is any word that is not reserved, or anything in double quotes.
-type Name struct {
-	Span
-	Text string `parser:"@( Word | Leader | String )"`
 }
 
 // parser is built when the first question is read.

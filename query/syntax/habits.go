@@ -16,7 +16,7 @@ var habits = [][2]string{
 	{"group by", "by"}, {"grouped by", "by"}, {"per", "by"},
 	{"desc", "descending"}, {"asc", "ascending"}, {"descending order", "descending"}, {"ascending order", "ascending"},
 	{"limit", "first"}, {"top", "first"}, {"max", "first"}, {"head", "first"},
-	{"reads", "reading"}, {"measuring", "reading"}, {"measures", "reading"}, {"with reading", "reading"}, {"with a reading", "reading"}, {"reading of", "reading"},
+	{"reads", "reading"}, {"measuring", "reading"}, {"measures", "reading"}, {"with reading", "reading"}, {"where reading", "reading"}, {"caused by", "with culprit ="}, {"in jobs", "in job"}, {"with a reading", "reading"}, {"reading of", "reading"},
 	{"during", "in"}, {"minus", "except"}, {"excluding", "except"}, {"but not", "except"}, {"but not", "and not"}, {"and not also", "except"}, {"less", "except"},
 	{"union", "and also"}, {"plus", "and also"}, {"as well as", "and also"},
 	{"intersect", "shared with"}, {"intersection", "shared with"}, {"in common with", "shared with"}, {"common with", "shared with"}, {"also in", "shared with"},
@@ -44,7 +44,7 @@ var habits = [][2]string{
 var openers = [][2]string{
 	{"select * from", ""}, {"select", ""}, {"list all", ""}, {"list", ""}, {"find all", ""}, {"find", ""}, {"get", ""}, {"give me", ""}, {"give", ""},
 	{"show me all", ""}, {"show me", ""}, {"show all", ""}, {"show", ""}, {"display", ""}, {"print", ""}, {"what are", ""}, {"what", ""}, {"which", ""}, {"where are", ""}, {"all the", ""}, {"all", ""}, {"the", ""}, {"every", ""}, {"any", ""},
-	{"not measured", "unmeasured"}, {"next tests", "tests"}, {"next test", "tests"}, {"steps", "observations"}, {"history of", "observations of"},
+	{"not measured", "unmeasured"}, {"next tests", "tests"}, {"best test", "tests"}, {"best tests", "tests"}, {"what is", "parts"}, {"closed jobs", "jobs with closed"}, {"next test", "tests"}, {"steps", "observations"}, {"history of", "observations of"},
 	{"how many", "count"}, {"number of", "count"}, {"sum of", "total"}, {"sum", "total"}, {"max", "greatest"}, {"maximum", "greatest"}, {"largest", "greatest"}, {"highest", "greatest"}, {"biggest", "greatest"},
 	{"min", "least"}, {"minimum", "least"}, {"smallest", "least"}, {"lowest", "least"}, {"average", "mean"}, {"avg", "mean"}, {"path from", "route from"}, {"routes from", "route from"}, {"paths from", "route from"}, {"way from", "route from"}, {"shortest route from", "route from"}, {"explain", "plan of"}, {"maybe", "possibly"}, {"perhaps", "possibly"},
 }

@@ -98,7 +98,7 @@ func (l look) fixes(s Standing) []fix {
 	case t.text == "":
 		return nil
 	}
-	fixes := l.moved()
+	fixes := append(l.moved(), l.habitFixes()...)
 	for _, w := range diag.Closest(t.text, append(s.candidates(), words.Reserved()...)) {
 		fixes = append(fixes, l.replace(0, 1, w))
 	}
@@ -118,21 +118,6 @@ func (l look) fixes(s Standing) []fix {
 		}
 	}
 	return fixes
-}
-
-// moved are the words put into another order: reading 15% below expected, why
-// C12 not in.
-func (l look) moved() []fix {
-	switch {
-	case l.token(-1).is("reading") && l.token(1).is("below", "above") && l.token(2).is("expected"):
-		return []fix{l.replace(0, 3, l.token(1).text+" expected by "+l.token(0).text)}
-	case l.token(0).is("not") && len(l.tokens) > 0 && l.tokens[0].is("why") && l.bad > 1:
-		said := l.text[l.tokens[1].rng.Start:l.tokens[l.bad-1].rng.End]
-		return []fix{l.replace(1-l.bad, 1, "not "+said)}
-	case l.token(-1).is("expected") && startsNumber(l.token(0).text):
-		return []fix{l.insert(0, "by")}
-	}
-	return nil
 }
 
 // deletion leaves the bad word out, unless that would turn the question round.
@@ -210,7 +195,11 @@ func (l look) adjectives() []fix {
 			if l.token(-1).is("reading") {
 				from-- // pads on VMAIN reading low
 			}
-			text, _ := splice(l.text, l.tokens, from, l.bad+i+1, "")
+			to := l.bad + i + 1
+			if l.token(i+1).is("to") && l.token(i+2).name() {
+				to += 2 // nets shorted to ground
+			}
+			text, _ := splice(l.text, l.tokens, from, to, "")
 			adjective, before := l.token(i).text, l.tokens[noun].rng.Start
 			whole := diag.Edit{Range: diag.Range{End: len(l.text)}, New: text[:before] + adjective + " " + text[before:]}
 			return []fix{{whole.New, whole}}

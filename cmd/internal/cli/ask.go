@@ -37,6 +37,9 @@ func newAsk(a *app) *cobra.Command {
   parts within 3mm of U300
   covers over (parts on VMAIN)
   count parts on VMAIN by cover
+  pads on VMAIN reading below expected by 15% in job 1042
+  jobs on Heron with culprit on VMAIN
+  why C4407 in (hidden parts on VMAIN)
 
 Put the question in single quotes: else your shell changes $, *, >, ( and #.
 Options come before the first word of the question, so that -RESET is a name.

@@ -5,6 +5,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -168,5 +169,18 @@ func TestQuickFixes(t *testing.T) {
 	c.open("untitled:a", "part C1\n")
 	if got := string(c.ask("textDocument/codeAction", `{"textDocument":{"uri":"untitled:a"},"range":{"start":{"line":0,"character":0},"end":{"line":9,"character":0}},"context":{}}`)); got != "[]" {
 		t.Error(got)
+	}
+}
+
+// TestComplaintsForWhoNeverStops types on and on: complaints come all the same.
+func TestComplaintsForWhoNeverStops(t *testing.T) {
+	c := beginWith(t, lsp.Options{Quiet: 20 * time.Millisecond}, modern)
+	c.open("untitled:x", "netlore 1\n")
+	for version := 2; len(c.told) == 0; version++ {
+		if version == 100_000 {
+			t.Fatal("nothing is told")
+		}
+		c.tell("textDocument/didChange", fmt.Sprintf(`{"textDocument":{"uri":"untitled:x","version":%d},"contentChanges":[{"text":"netlore 1\npart C%d 10uf\n"}]}`, version, version))
+		c.ask("workspace/symbol", `{"query":""}`)
 	}
 }

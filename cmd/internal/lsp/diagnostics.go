@@ -33,10 +33,12 @@ func (s *server) checkOnChange(ctx context.Context) {
 	}
 }
 
-// quiet waits until nothing has changed for a while; false if all is over.
+// quiet waits until nothing has changed for a while, but not much longer than
+// that for somebody who never stops; false if all is over.
 func (s *server) quiet(ctx context.Context) bool {
-	timer := time.NewTimer(s.Quiet)
+	timer, latest := time.NewTimer(s.Quiet), time.NewTimer(10*s.Quiet)
 	defer timer.Stop()
+	defer latest.Stop()
 	for {
 		select {
 		case <-ctx.Done():
@@ -44,6 +46,9 @@ func (s *server) quiet(ctx context.Context) bool {
 		case <-s.changed:
 			timer.Reset(s.Quiet)
 		case <-timer.C:
+			return true
+		case <-latest.C:
+			s.touch() // what comes after this is looked at too
 			return true
 		}
 	}

@@ -158,6 +158,9 @@ func (r *renaming) legible(d *document) error {
 			return refuse("line %d of %s cannot be read, and %s may stand there; mend it first: %s", max(c.Line, 1), d.name(), r.old, c.Message)
 		}
 	}
+	if n := d.file().Unread(); n > 0 && r.concerns(d) {
+		return refuse("%s is of a newer version and has %s that this program does not know; %s may stand there", d.name(), count(n, "line"), r.old)
+	}
 	return nil
 }
 

@@ -129,6 +129,14 @@ func TestRenameBesideOthers(t *testing.T) {
 	}
 }
 
+// TestRenameBesideNewer leaves alone what it cannot read, R9.2 of the sheet.
+func TestRenameBesideNewer(t *testing.T) {
+	d := deskOf(t, map[string]string{"untitled:a": wren, "untitled:b": "netlore 1.9\nboard Wren rev 1\nglow VMAIN bright\n"})
+	if refused := d.rename("untitled:a", "net VMAI", "VBUS"); !strings.Contains(refused, "untitled:b is of a newer version and has 1 line that") {
+		t.Errorf("refused with %q", refused)
+	}
+}
+
 // TestRenameRefuses names what is in the way.
 func TestRenameRefuses(t *testing.T) {
 	const uri = "untitled:wren.lore"

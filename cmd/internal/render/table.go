@@ -57,13 +57,15 @@ func (t *Table) Print(w io.Writer, format Format, width int) error {
 	}
 	cells := t.cells(diag.Printable)
 	t.alignPoints(cells)
-	widths, fits := t.widths(cells, width)
-	if !fits {
-		return t.records(w, cells, width)
+	for _, between := range []string{gap, narrowGap} {
+		if widths, fits := t.widths(cells, width, len(between)); fits {
+			out := t.writer(cells)
+			out.SetStyle(plain(between))
+			out.SetColumnConfigs(t.configs(widths))
+			return write(w, trimLines(out.Render()))
+		}
 	}
-	out := t.writer(cells)
-	out.SetColumnConfigs(t.configs(widths))
-	return write(w, trimLines(out.Render()))
+	return t.records(w, cells, width)
 }
 
 // cells are the rows, each cell as clean makes it.
@@ -86,7 +88,7 @@ func write(w io.Writer, s string) error {
 // writer lays out cells.
 func (t *Table) writer(cells [][]string) table.Writer {
 	tw := table.NewWriter()
-	tw.SetStyle(plain)
+	tw.SetStyle(plain(gap))
 	tw.SetColumnConfigs(t.configs(nil))
 	head := make(table.Row, len(t.Columns))
 	for i, c := range t.Columns {
@@ -118,13 +120,16 @@ func (t *Table) configs(widths []int) []table.ColumnConfig {
 	return all
 }
 
-// plain is a table with a line under its head and nothing else.
-var plain = table.Style{
-	Name: "plain",
-	Box: table.BoxStyle{MiddleHorizontal: "─", MiddleSeparator: gap, MiddleVertical: gap,
-		TopSeparator: gap, BottomSeparator: gap, UnfinishedRow: " …"},
-	Options: table.Options{SeparateHeader: true, SeparateColumns: true},
-	Format:  table.FormatOptions{Header: text.FormatDefault, Row: text.FormatDefault},
+// plain is a table with a line under its head and nothing else but what stands
+// between its columns.
+func plain(between string) table.Style {
+	return table.Style{
+		Name: "plain",
+		Box: table.BoxStyle{MiddleHorizontal: "─", MiddleSeparator: between, MiddleVertical: between,
+			TopSeparator: between, BottomSeparator: between, UnfinishedRow: " …"},
+		Options: table.Options{SeparateHeader: true, SeparateColumns: true},
+		Format:  table.FormatOptions{Header: text.FormatDefault, Row: text.FormatDefault},
+	}
 }
 
 func trimLines(s string) string {

@@ -2,8 +2,11 @@ package render
 
 import "github.com/mattn/go-runewidth"
 
-// gap is what stands between two columns.
-const gap = "  "
+// What stands between two columns, and where room is short.
+const (
+	gap       = "  "
+	narrowGap = " "
+)
 
 // maxTried is how many rows are looked at to share out the room: more of them
 // would hardly change it.
@@ -54,10 +57,11 @@ func (f *fitting) step(room int) (width int, ok bool) {
 
 // widths are how wide the columns are so that the table is no wider than width:
 // each as wide as its widest piece, and what room is left goes to the column
-// that takes most lines, again and again. It reports false if there is no way.
-func (t *Table) widths(rows [][]string, width int) (widths []int, fits bool) {
+// that takes most lines, again and again. Between two of them are so many blanks.
+// It reports false if there is no way.
+func (t *Table) widths(rows [][]string, width, between int) (widths []int, fits bool) {
 	columns := make([]fitting, len(t.Columns))
-	room := width - len(gap)*(len(columns)-1)
+	room := width - between*(len(columns)-1)
 	excess := -room
 	for i := range columns {
 		columns[i] = t.fitting(rows, i)

@@ -1,0 +1,90 @@
+package syntax
+
+import (
+	"netlore/query/diag"
+	"netlore/query/words"
+)
+
+// moved are changes of several words at once, for slips that are made as
+// a whole.
+func (l look) moved() []fix {
+	var fixes []fix
+	for _, try := range []func() fix{l.belowExpected, l.expectedBy, l.whyNotIn, l.whyIs, l.notAdjective, l.fieldWithout} {
+		if f := try(); f.text != "" {
+			fixes = append(fixes, f)
+		}
+	}
+	return fixes
+}
+
+// belowExpected is for `reading 15% below expected`.
+func (l look) belowExpected() fix {
+	if !l.token(-1).is("reading") || !l.token(1).is("below", "above") || !l.token(2).is("expected") {
+		return fix{}
+	}
+	return l.replace(0, 3, l.token(1).text+" expected by "+l.token(0).text)
+}
+
+// expectedBy is for `reading below expected 15%`.
+func (l look) expectedBy() fix {
+	if !l.token(-1).is("expected") || !startsNumber(l.token(0).text) {
+		return fix{}
+	}
+	return l.insert(0, "by")
+}
+
+// whyNotIn is for `why C12 not in (parts)`.
+func (l look) whyNotIn() fix {
+	if !l.token(0).is("not") || !l.tokens[0].is("why") || l.bad < 2 {
+		return fix{}
+	}
+	said := l.text[l.tokens[1].rng.Start:l.tokens[l.bad-1].rng.End]
+	return l.replace(1-l.bad, 1, "not "+said)
+}
+
+// whyIs is for `why is C12 hidden`, and `why is C12 not hidden`.
+func (l look) whyIs() fix {
+	t := l.tokens
+	if len(t) < 4 || !t[0].is("why") || !t[1].is("is") {
+		return fix{}
+	}
+	a, ok := words.AdjectiveByWord(t[len(t)-1].text)
+	if !ok {
+		return fix{}
+	}
+	not := ""
+	if t[3].is("not") {
+		not = "not "
+	}
+	return l.whole("why " + not + t[2].text + " in (" + a.String() + " " + a.Nouns()[0].String() + ")")
+}
+
+// notAdjective is for `pads on VMAIN not shorted`.
+func (l look) notAdjective() fix {
+	a, ok := words.AdjectiveByWord(l.token(0).text)
+	if !ok || !l.token(-1).is("not") || l.bad != len(l.tokens)-1 || l.bad < 2 || l.tokens[0].text == "(" {
+		return fix{}
+	}
+	base := l.text[l.tokens[0].rng.Start:l.tokens[l.bad-2].rng.End]
+	return l.whole("(" + base + ") except (" + a.String() + " " + base + ")")
+}
+
+// fieldWithout is for `capacitors on VMAIN value 10uF`, and `value > 10uF`.
+func (l look) fieldWithout() fix {
+	field, next := l.token(0), l.token(1)
+	_, known := words.FieldByWord(nounBefore(l.text[:l.here().Start]), field.text)
+	switch {
+	case !known:
+		return fix{}
+	case startsNumber(next.text):
+		return l.replace(0, 2, "with "+field.text+" = "+next.text)
+	case next.kind == signToken || next.kind == compareToken:
+		return l.insert(0, "with")
+	}
+	return fix{}
+}
+
+// whole is another text in place of all.
+func (l look) whole(text string) fix {
+	return fix{text, diag.Edit{Range: diag.Range{End: len(l.text)}, New: text}}
+}
