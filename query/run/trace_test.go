@@ -1,6 +1,7 @@
 package run_test
 
 import (
+	"context"
 	"fmt"
 	"math/rand"
 	"testing"
@@ -9,6 +10,7 @@ import (
 
 	"netlore/query/check"
 	"netlore/query/plan"
+	"netlore/query/run"
 	"netlore/query/syntax"
 	"netlore/store/board"
 )
@@ -147,4 +149,24 @@ func cutInTwo(r *rand.Rand, b *board.Board) *check.Scope {
 		scope.Members = append(scope.Members, check.Member{Role: role, Board: builders[role].Build()})
 	}
 	return scope
+}
+
+// Asked of many boards, not each of them says where its supply comes from.
+func TestRemarksAreFew(t *testing.T) {
+	r := run.New(run.Options{Now: stillClock})
+	for i := range 30 {
+		b := railBoard(40)
+		b.Name = fmt.Sprintf("Plover-%d", i)
+		tree, _ := syntax.Parse("parts fed only by L0")
+		q, complaints := check.Check("parts fed only by L0", tree, &check.Scope{Members: []check.Member{{Board: b}}, Lenient: true})
+		if q == nil {
+			t.Fatal(complaints)
+		}
+		r.Add(context.Background(), q)
+	}
+	a := r.Finish()
+	first, last := a.Remarks[0], a.Remarks[len(a.Remarks)-1]
+	if len(a.Remarks) != 9 || first != "Plover-0: the supply is taken to come from U1 (charger) on VMAIN" || last != "and 22 more remarks of that sort" {
+		t.Errorf("%q", a.Remarks)
+	}
 }
