@@ -40,6 +40,7 @@ type Runner struct {
 	out    map[string]int     // boards that were left out, by why
 	jobs   map[[2]string]bool // that were seen
 	unsaid int                // remarks beyond those that are shown
+	whole  int                // branches that are computed
 }
 
 // New starts an answer. The time limit counts from now.
@@ -211,6 +212,9 @@ func (r *Runner) keep(ev *evaluator, f *fields, found Pair) bool {
 		}
 		certain := found.Certain.Has(id)
 		why := ""
+		if certain && f.noun == words.Branches && int(id) >= len(ev.b.Branches) {
+			r.whole++
+		}
 		if certain {
 			r.answer.Things++
 		} else {
@@ -265,6 +269,9 @@ func (r *Runner) Finish() *Answer {
 		a.Missing = append(a.Missing, Absent{m.Why, m.Count})
 	}
 	a.LeftOut = sortReasons(r.out)
+	if r.whole > 0 {
+		a.Remarks = append(a.Remarks, fmt.Sprintf("%d computed: whole nets, of which no branch is declared; show basis tells which", r.whole))
+	}
 	if r.unsaid > 0 {
 		a.Remarks = append(a.Remarks, fmt.Sprintf("and %d more remarks of that sort", r.unsaid))
 	}

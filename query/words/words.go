@@ -50,7 +50,7 @@ var nouns = [...]noun{
 	Nets:         {"nets", "net", "everything that one name connects on a board", []FieldID{Name, Kind, Volts, PartCount, PadCount}},
 	Pads:         {"pads", "pad", "bare places to touch: interposer pads, test points", []FieldID{Name, NetOf, Side, Group, CoverOf}},
 	Covers:       {"covers", "cover", "what hides parts: shields, connectors, stickers, underfill", []FieldID{Name, Kind, Side, Lift, Minutes, Risk, PartCount}},
-	Branches:     {"branches", "branch", "the pieces of copper of a net on one board", []FieldID{Name, NetOf, Basis, PadsOf, PartsOf, Function}},
+	Branches:     {"branches", "branch", "the pieces of copper of a net on one board", []FieldID{Name, NetOf, PadsOf, PartsOf, Function}},
 	Readings:     {"readings", "reading", "measured values", []FieldID{Target, Mode, Value, State, Meter, Job, Time, Author}},
 	Expected:     {"expected", "expected", "the values that the shop expects", []FieldID{Target, Mode, Value, Tolerance, Author, Text}},
 	Notes:        {"notes", "note", "free text on any of a board's things", []FieldID{Target, Text, Tag, Author, Time}},
