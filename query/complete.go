@@ -23,7 +23,11 @@ const mostOffers = 200
 // trial that words complaints finds them. It offers what it can: if it is not
 // clear what is asked, or the source fails, names are left out.
 func Complete(ctx context.Context, src run.Source, opt Options, text string, offset int) Completion {
-	at := syntax.At(text, offset)
+	var shelf *syntax.Shelf
+	if all, err := src.Catalogue(ctx); err == nil {
+		shelf = opt.shelf(all)
+	}
+	at := shelf.At(text, offset)
 	c := Completion{Replace: at.Replace}
 	for _, w := range at.Words {
 		c.Offers = append(c.Offers, check.Offer{Text: w, Sort: "word"})

@@ -35,6 +35,9 @@ type Options struct {
 	Rows int
 	// Time is the longest time to work; 0 is 10 s.
 	Time time.Duration
+	// It is the reading of the last question, if there is one to speak of: the
+	// noun it is then what that asked for.
+	It string
 	// Now is the clock; nil is time.Now.
 	Now func() time.Time
 }
@@ -69,16 +72,20 @@ func Ask(ctx context.Context, src run.Source, opt Options, text string) (*run.An
 // Compile reads and checks a question. A question of every board is checked
 // against the first one; the others are read when it is run.
 func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Question, error) {
-	tree, list := syntax.Parse(text)
+	all, err := src.Catalogue(ctx)
+	if err != nil {
+		return nil, err
+	}
+	tree, list := opt.shelf(all).Parse(text)
 	if list != nil {
 		if check.MayLackQuotes(list) {
 			check.QuoteBlanks(text, list, scopeFor(ctx, src, opt, &syntax.Question{}))
 		}
 		return nil, list
 	}
-	all, err := src.Catalogue(ctx)
-	if err != nil {
-		return nil, err
+	tree, text, list = syntax.Expand(text, tree)
+	if list != nil {
+		return nil, list
 	}
 	t, list := choose(all, opt.On, tree)
 	if list != nil {

@@ -24,13 +24,15 @@ type source struct {
 	stacks []board.Stack
 	known  map[string]*board.Knowledge
 	fail   error
-	reads  int
+
+	questions []board.SavedQuestion
+	reads     int
 }
 
 var errUnknown = errors.New("not held")
 
 func (s *source) Catalogue(context.Context) (*board.Catalogue, error) {
-	all := &board.Catalogue{Stacks: s.stacks}
+	all := &board.Catalogue{Stacks: s.stacks, Questions: s.questions}
 	for _, b := range s.boards {
 		all.Boards = append(all.Boards, board.Summary{Ref: b.Ref})
 	}
@@ -410,7 +412,9 @@ func TestEveryCodeIsExplained(t *testing.T) {
 // TestExplanationsHold asks the wrong and the right question of every code on a
 // board that has the names they use.
 func TestExplanationsHold(t *testing.T) {
-	s := &source{boards: []*board.Board{example()}, known: map[string]*board.Knowledge{"Heron-A": {Jobs: []board.Job{{ID: "1042"}}}}}
+	s := &source{boards: []*board.Board{example()}, known: map[string]*board.Knowledge{"Heron-A": {Jobs: []board.Job{{ID: "1042"}}}},
+		questions: []board.SavedQuestion{{Name: "biglids", Text: "hidden capacitors"},
+			{Name: "suspectcaps", Parameters: []string{"rail", "size"}, Text: "capacitors on $rail with value at least $size"}}}
 	tried := 0
 	for _, code := range Codes() {
 		text, _ := Explain(code)

@@ -136,7 +136,9 @@ func (b *Base) prepare(ctx context.Context, a Addition) (*change, error) {
 	}
 	c.event.Author, c.event.Time = a.Author, now
 	for _, f := range a.Files {
-		c.unread += f.Unread()
+		if !a.Subject.Questions { // the same files are added to a board
+			c.unread += f.Unread()
+		}
 		c.event.Files = append(c.event.Files, f.Name())
 	}
 	return c, nil

@@ -143,7 +143,7 @@ func FuzzSubject(f *testing.F) {
 		if strings.ContainsRune(name, 0) {
 			t.Skip("no sheet can have such a name")
 		}
-		s := Subject{stack, board.Ref{Name: name, Revision: revision}}
+		s := Subject{Stack: stack, Ref: board.Ref{Name: name, Revision: revision}}
 		if got, err := subjectOfKey(s.key()); got != s || err != nil {
 			t.Errorf("%+v comes back as %+v, %v", s, got, err)
 		}

@@ -96,9 +96,11 @@ func (m *merge) lead(r *diag.Related) (held bool) {
 			return true
 		}
 	}
-	if c := &m.corrections; r.File == c.name {
-		r.File, r.Line = c.origin(r.Line)
-		return false
+	for _, l := range []*listing{&m.corrections, &m.questions} {
+		if r.File == l.name {
+			r.File, r.Line = l.origin(r.Line)
+			return false
+		}
 	}
 	for _, f := range m.files() {
 		if r.File == f.Name() && (f == m.own || m.made(f)) {

@@ -35,15 +35,18 @@ const (
 	partKnown    = 'k' // view: what is known, as a sheet
 	kindBoard    = 'b'
 	kindStack    = 's'
+	kindQuestion = 'q'
 	formatNumber = 2 // 1: records of subjects were JSON, and there was no index of nets
 )
 
 var keyGeneration = []byte{0}
 
-// Subject is what statements are about: one revision of a board, or a stack.
+// Subject is what statements are about: one revision of a board, a stack, or,
+// for saved questions, no board at all.
 type Subject struct {
-	Stack bool
-	Ref   board.Ref // of a stack, Name only
+	Stack     bool
+	Ref       board.Ref // of a stack, Name only
+	Questions bool
 }
 
 // BoardSubject names a board.
@@ -52,8 +55,14 @@ func BoardSubject(ref board.Ref) Subject { return Subject{Ref: ref} }
 // StackSubject names a stack.
 func StackSubject(name string) Subject { return Subject{Stack: true, Ref: board.Ref{Name: name}} }
 
-// String is "board Heron-A rev 3" or "stack Heron".
+// QuestionsSubject names the saved questions, which are kept for all boards.
+func QuestionsSubject() Subject { return Subject{Questions: true} }
+
+// String is "board Heron-A rev 3", "stack Heron" or "questions".
 func (s Subject) String() string {
+	if s.Questions {
+		return "questions"
+	}
 	if s.Stack {
 		return "stack " + board.QuoteName(s.Ref.Name)
 	}
@@ -66,8 +75,11 @@ func (s Subject) String() string {
 
 func (s Subject) key() []byte {
 	kind := byte(kindBoard)
-	if s.Stack {
+	switch {
+	case s.Stack:
 		kind = kindStack
+	case s.Questions:
+		kind = kindQuestion
 	}
 	key := append([]byte{keySubject, kind}, s.Ref.Name...)
 	key = append(key, 0)
@@ -76,12 +88,13 @@ func (s Subject) key() []byte {
 
 // subjectOfKey is the inverse of Subject.key.
 func subjectOfKey(key []byte) (Subject, error) {
-	if len(key) < 3 || key[0] != keySubject || key[1] != kindBoard && key[1] != kindStack {
+	if len(key) < 3 || key[0] != keySubject || key[1] != kindBoard && key[1] != kindStack && key[1] != kindQuestion {
 		return Subject{}, errors.New("not the key of a subject")
 	}
 	for i := 2; i < len(key); i++ {
 		if key[i] == 0 {
-			return Subject{key[1] == kindStack, board.Ref{Name: string(key[2:i]), Revision: string(key[i+1:])}}, nil
+			ref := board.Ref{Name: string(key[2:i]), Revision: string(key[i+1:])}
+			return Subject{Stack: key[1] == kindStack, Ref: ref, Questions: key[1] == kindQuestion}, nil
 		}
 	}
 	return Subject{}, errors.New("the key of a subject has no end of name")

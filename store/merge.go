@@ -22,6 +22,7 @@ type merge struct {
 	texts       map[string]bool
 	gone        map[ID]bool // held entries that will not hold any more
 	corrections listing     // of a change that corrects
+	questions   listing     // the new saved questions, picked out of the files
 }
 
 // statement is a new one and where it stands.
@@ -31,7 +32,7 @@ type statement struct {
 }
 
 func newMerge(c *change, a Addition, older []heldBatch) *merge {
-	m := &merge{change: c, add: a, texts: map[string]bool{}, gone: map[ID]bool{}, corrections: newListing("\x00corrections")}
+	m := &merge{change: c, add: a, texts: map[string]bool{}, gone: map[ID]bool{}, corrections: newListing("\x00corrections"), questions: newListing("\x00questions")}
 	for i := range older {
 		m.older = append(m.older, heldSheet{older[i], newListing(fmt.Sprintf("\x00held %d", i))})
 	}
@@ -74,14 +75,26 @@ func (m *merge) collect() {
 	}
 	for _, f := range m.add.Files {
 		for _, b := range f.Blocks() {
+			if !m.belongs(b) {
+				continue
+			}
 			m.stated = append(m.stated, statement{b, m.source(f, b.Line)})
 			named = named || names(b.Text, own)
 		}
 	}
-	if !named {
+	if !named && !m.add.Subject.Questions {
 		m.own, _ = sheet.Parse("the name given", []byte("netlore 1\n"+own+"\n"))
 		m.stated = append(m.stated, statement{Block: m.own.Blocks()[0]})
 	}
+}
+
+// belongs reports whether a statement is kept with the subject. A sheet on a
+// board can hold saved questions, too.
+func (m *merge) belongs(b sheet.Block) bool {
+	if !m.add.Subject.Questions {
+		return b.Kind != "question"
+	}
+	return b.Kind == "question"
 }
 
 // made reports whether the lines of a file lead nowhere.
@@ -103,6 +116,13 @@ func names(text, subject string) bool {
 
 // files are the new statements as they came.
 func (m *merge) files() []*sheet.File {
+	if m.add.Subject.Questions {
+		m.questions = newListing(m.questions.name)
+		for _, s := range m.stated {
+			m.questions.add(s.Text, s.source)
+		}
+		return []*sheet.File{m.questions.file()}
+	}
 	if m.own == nil {
 		return m.add.Files
 	}
@@ -110,7 +130,7 @@ func (m *merge) files() []*sheet.File {
 }
 
 // knowledge are the kinds of statement that Replace leaves alone.
-var knowledge = []string{"expect", "reading", "note", "continuity", "job"}
+var knowledge = []string{"expect", "reading", "note", "continuity", "job", "question"}
 
 // withdraw retracts held statements of structure that are not among the new.
 // The one that names the subject stays unless there is a new one.
@@ -176,6 +196,8 @@ func (m *merge) finish() error {
 func (m *merge) isAbout(c *sheet.Content) error {
 	got := Subject{}
 	switch {
+	case m.add.Subject.Questions:
+		return nil
 	case c.Board != nil:
 		got.Ref = c.Board.Ref
 	case c.Stack != nil:
@@ -192,6 +214,9 @@ func (m *merge) isAbout(c *sheet.Content) error {
 func (m *merge) read(files []*sheet.File) (*sheet.Content, error) {
 	content, list := sheet.Read(files...)
 	if !list.HasErrors() {
+		if k := content.Knowledge; k != nil && !m.add.Subject.Questions {
+			k.Questions = nil
+		}
 		return content, nil
 	}
 	for i := range list {

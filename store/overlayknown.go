@@ -29,8 +29,9 @@ func correctStack(older, newer *board.Stack) *board.Stack {
 	return s
 }
 
-// correctKnowledge adds up what is known. Only jobs have names, so only they
-// can be corrected: readings and notes of several people stand side by side.
+// correctKnowledge adds up what is known. Only jobs and questions have names, so
+// only they can be corrected: readings and notes of several people stand side
+// by side.
 func correctKnowledge(older, newer *board.Knowledge) *board.Knowledge {
 	k := &board.Knowledge{}
 	for _, x := range []*board.Knowledge{older, newer} {
@@ -43,6 +44,10 @@ func correctKnowledge(older, newer *board.Knowledge) *board.Knowledge {
 		k.Links = append(k.Links, x.Links...)
 		for i := range x.Jobs {
 			k.Jobs = correctJob(k.Jobs, &x.Jobs[i])
+		}
+		for _, q := range x.Questions {
+			k.Questions = slices.DeleteFunc(k.Questions, func(old board.SavedQuestion) bool { return old.Name == q.Name })
+			k.Questions = append(k.Questions, q)
 		}
 	}
 	return k

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"io"
@@ -10,7 +11,7 @@ import (
 	"netlore/store/sheet"
 )
 
-// Catalogue lists the boards and stacks of the base.
+// Catalogue lists the boards, stacks and saved questions of the base.
 func (b *Base) Catalogue(ctx context.Context) (*board.Catalogue, error) {
 	all := &board.Catalogue{}
 	err := b.kv.view(func(r reader) error {
@@ -26,11 +27,14 @@ func (b *Base) Catalogue(ctx context.Context) (*board.Catalogue, error) {
 			if err != nil || rec.View == 0 {
 				return err
 			}
-			if !s.Stack {
+			if !s.Stack && !s.Questions {
 				all.Boards = append(all.Boards, rec.Summary)
 				return nil
 			}
 			content, err := readKnown(r, rec)
+			if err == nil && s.Questions {
+				all.Questions = content.Knowledge.Questions
+			}
 			if err == nil && content.Stack != nil {
 				all.Stacks = append(all.Stacks, *content.Stack)
 			}
@@ -153,7 +157,7 @@ func (b *Base) Export(ctx context.Context, s Subject, w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	if !s.Stack {
+	if !s.Stack && !s.Questions {
 		if content.Board, err = b.Board(ctx, s.Ref); err != nil {
 			return err
 		}
@@ -173,7 +177,7 @@ func (b *Base) Hash(s Subject) (string, error) {
 	return hash, err
 }
 
-// Subjects lists what the base holds, boards first.
+// Subjects lists what the base holds: boards, then stacks, then the questions.
 func (b *Base) Subjects() ([]Subject, error) { return b.subjects(true) }
 
 // Removed lists what the base held and holds no more, boards first. Of these it
@@ -195,12 +199,20 @@ func (b *Base) subjects(held bool) ([]Subject, error) {
 		})
 	})
 	slices.SortStableFunc(all, func(x, y Subject) int {
-		if x.Stack != y.Stack {
-			return map[bool]int{false: -1, true: 1}[x.Stack]
-		}
-		return compareRefs(x.Ref, y.Ref)
+		return cmp.Or(cmp.Compare(x.rank(), y.rank()), compareRefs(x.Ref, y.Ref))
 	})
 	return all, err
+}
+
+// rank is the place of the sort of subject in a list.
+func (s Subject) rank() int {
+	switch {
+	case s.Questions:
+		return 2
+	case s.Stack:
+		return 1
+	}
+	return 0
 }
 
 // History lists the changes to a subject, also to one that was removed, oldest

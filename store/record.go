@@ -19,7 +19,8 @@ const (
 	Added     EventKind = "added"
 	Corrected EventKind = "corrected"
 	Replaced  EventKind = "replaced"
-	Removed   EventKind = "removed"
+	Removed   EventKind = "removed"   // the whole subject
+	Withdrawn EventKind = "withdrawn" // a part of it
 )
 
 // Event is one change to a subject, as its history shows it.

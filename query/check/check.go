@@ -12,9 +12,10 @@ import (
 
 // Check resolves and types a question. The list holds errors, and then there
 // is no question, or only notes on how names were taken. Places in the list
-// are bytes of text, which q was parsed from.
+// are bytes of text, which q was parsed from. If q is an expanded question,
+// complaints about what was saved say so, and their places are in its text.
 func Check(text string, q *syntax.Question, s *Scope) (*Question, diag.List) {
-	c := &checker{text: text, scope: s}
+	c := &checker{text: text, sources: q.Texts(), shelf: q.Shelf(), scope: s}
 	typed := c.question(q)
 	list := c.list.Sort()
 	if list.HasErrors() {
@@ -26,9 +27,11 @@ func Check(text string, q *syntax.Question, s *Scope) (*Question, diag.List) {
 // checker collects what is wrong. The fields in the middle belong to the
 // selection that is being looked at.
 type checker struct {
-	text  string
-	scope *Scope
-	list  diag.List
+	text    string
+	sources syntax.Texts // that the text is made of
+	shelf   *syntax.Shelf
+	scope   *Scope
+	list    diag.List
 
 	noun    words.Noun
 	kinds   []PartKind
@@ -44,7 +47,7 @@ type checker struct {
 // report adds a complaint about a range of the question.
 func (c *checker) report(d diag.Diagnostic, at diag.Range) *diag.Diagnostic {
 	d.Range = at
-	c.list = append(c.list, d.At(c.text))
+	c.list = append(c.list, c.sources.Place(c.text, d))
 	return &c.list[len(c.list)-1]
 }
 
@@ -56,9 +59,13 @@ func (c *checker) fail(code string, at diag.Range, format string, args ...any) *
 // suggest adds the text with one range changed to the help of d, if that is a
 // question; at most two.
 func (c *checker) suggest(d *diag.Diagnostic, at diag.Range, instead string) {
-	changed := c.text[:at.Start] + instead + c.text[at.End:]
+	text, at, ok := c.sources.Within(c.text, at)
+	if !ok {
+		return
+	}
+	changed := text[:at.Start] + instead + text[at.End:]
 	help := "did you mean: " + changed
-	if changed == c.text || !syntax.Parses(changed) {
+	if changed == text || !c.shelf.Parses(changed) {
 		return
 	}
 	shown := 0
@@ -79,13 +86,19 @@ func (c *checker) suggest(d *diag.Diagnostic, at diag.Range, instead string) {
 	d.Help = append(d.Help, help)
 }
 
-// said is the text of a range.
-func (c *checker) said(r diag.Range) string { return c.text[r.Start:r.End] }
+// said is the text of a range, which is empty if the range goes from one saved
+// question into another.
+func (c *checker) said(r diag.Range) string {
+	if text, at, ok := c.sources.Within(c.text, r); ok {
+		return text[at.Start:at.End]
+	}
+	return ""
+}
 
 // question checks the outermost question.
 func (c *checker) question(q *syntax.Question) *Question {
 	typed := &Question{Text: c.text, Reading: q.Reading(), Scope: c.scope}
-	typed.Echo = typed.Reading != q.String()
+	typed.Echo = typed.Reading != q.String() || len(c.sources) > 0
 	if q.Why != nil {
 		c.why(typed, q.Why)
 		return typed

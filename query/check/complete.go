@@ -60,8 +60,11 @@ func (o *offers) addWritten(name, written, sort string) {
 }
 
 func (o *offers) heads(slot *syntax.Slot) {
-	if slot.After != nil && words.IsNoun(slot.After.Text) {
+	if slot.After != nil && (words.IsNoun(slot.After.Text) || slices.Contains(slot.Saved(), slot.After.Text)) {
 		return
+	}
+	for _, name := range slot.Saved() {
+		o.add(name, "saved")
 	}
 	for _, n := range syntax.Nouns() {
 		o.add(n, "noun")

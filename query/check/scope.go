@@ -19,16 +19,24 @@ func (c *checker) scopePhrases(sel *Select, a *syntax.Alternatives) []*syntax.Ph
 		return nil
 	}
 	c.members = sel.Members
-	var rest []*syntax.Phrase
+	var rest, in, notIn []*syntax.Phrase
 	for _, p := range phrasesOf(a) {
 		switch {
 		case len(a.Runs) == 1 && c.isJobScope(p.Relation):
 			c.jobScope(p)
-		case len(a.Runs) == 1 && c.isScope(p.Relation):
-			c.restrict(sel, p)
-		default:
+		case len(a.Runs) > 1 || !c.isScope(p.Relation):
 			rest = append(rest, p)
+		case p.Not:
+			notIn = append(notIn, p)
+		default:
+			in = append(in, p)
 		}
+	}
+	if in != nil {
+		sel.Members = every(c.scope)
+	}
+	for _, p := range append(in, notIn...) {
+		c.restrict(sel, p)
 	}
 	return rest
 }
@@ -123,11 +131,7 @@ func (c *checker) restrict(sel *Select, p *syntax.Phrase) {
 	if named == nil {
 		return // it was complained about
 	}
-	pool := sel.Members
-	if !p.Not {
-		pool = every(c.scope)
-	}
-	sel.Members = slices.DeleteFunc(slices.Clone(pool), func(i int) bool { return slices.Contains(named, i) == p.Not })
+	sel.Members = slices.DeleteFunc(slices.Clone(sel.Members), func(i int) bool { return slices.Contains(named, i) == p.Not })
 }
 
 // nobodyAsked words a selection that is asked of no board.

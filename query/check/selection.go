@@ -152,12 +152,12 @@ func (c *checker) twoReadings(p *syntax.Phrase) {
 	}
 	r := p.Relation
 	from, to := operands[0].Range().Start, operands[len(operands)-1].Range().End
-	relation := strings.TrimSpace(c.text[r.Range().Start:from])
+	relation := strings.TrimSpace(c.said(diag.Range{Start: r.Range().Start, End: from}))
 	d := c.fail("Q19", p.Range(), "%s has two readings: none of them, or not all of them", diag.Quote(c.said(p.Range())))
-	c.suggest(d, diag.Range{Start: from, End: to}, "("+c.text[from:to]+")")
+	c.suggest(d, diag.Range{Start: from, End: to}, "("+c.said(diag.Range{Start: from, End: to})+")")
 	var apart []string
 	for _, o := range operands {
-		apart = append(apart, "not "+relation+" "+c.said(o.Range())+c.text[to:r.Range().End])
+		apart = append(apart, "not "+relation+" "+c.said(o.Range())+c.said(diag.Range{Start: to, End: r.Range().End}))
 	}
 	c.suggest(d, p.Range(), strings.Join(apart, " or "))
 }

@@ -22,7 +22,7 @@ func (c *checker) unknown(n *syntax.Name, l lookup, nouns []words.Noun, r *synta
 		c.members = slices.DeleteFunc(every(c.scope), func(i int) bool { return !strings.EqualFold(c.scope.Members[i].Role, l.role) })
 	}
 	for _, try := range []func(*syntax.Name, lookup, []words.Noun, *syntax.Relation) bool{
-		c.isNoun, c.isHabit, c.shellTook, c.singleQuoted, c.wrongKind, c.noSuchPin, c.onOtherMember, c.isNumber,
+		c.isSaved, c.isNoun, c.isHabit, c.shellTook, c.singleQuoted, c.wrongKind, c.noSuchPin, c.onOtherMember, c.isNumber,
 	} {
 		if try(n, l, nouns, r) {
 			return
@@ -119,22 +119,44 @@ func (c *checker) nearReserved(d *diag.Diagnostic, n *syntax.Name) {
 
 // habit reports a word that people bring along from elsewhere.
 func (c *checker) habit(n *syntax.Name) bool {
-	d, ok := syntax.Habit(c.text, n.Range().Start)
+	d, ok := c.habitAt(n.Range())
 	if ok {
 		c.report(d, d.Range)
 	}
 	return ok
 }
 
+// habitAt looks for a habit in the text that a range lies in. The place of the
+// habit may be a word more than the range.
+func (c *checker) habitAt(at diag.Range) (diag.Diagnostic, bool) {
+	text, local, ok := c.sources.Within(c.text, at)
+	if !ok {
+		return diag.Diagnostic{}, false
+	}
+	d, ok := c.shelf.Habit(text, local.Start)
+	d.Range = diag.Range{Start: d.Range.Start + at.Start - local.Start, End: d.Range.End + at.Start - local.Start}
+	return d, ok
+}
+
 // isNoun words a second selection behind a comma or or: parts on A, parts on B.
 func (c *checker) isNoun(n *syntax.Name, _ lookup, _ []words.Noun, r *syntax.Relation) bool {
 	i := slices.IndexFunc(r.Operands, func(o *syntax.Operand) bool { return o.Name == n })
-	if i < 1 || !words.IsNoun(n.Text) {
+	if i < 1 || !words.IsNoun(n.Text) && !c.shelf.Has(n.Text) {
 		return false
 	}
 	at := diag.Range{Start: r.Operands[i-1].Range().End, End: n.Range().Start}
 	d := c.fail("Q15", diag.Range{Start: at.Start, End: n.Range().End}, "a second noun is put together with the first by and also, except or shared with")
 	c.suggest(d, at, " and also ")
+	return true
+}
+
+// isSaved words a saved question that stands for a thing without brackets.
+func (c *checker) isSaved(n *syntax.Name, _ lookup, _ []words.Noun, r *syntax.Relation) bool {
+	if len(r.Operands) > 1 || !c.shelf.Has(n.Text) {
+		return false
+	}
+	d := c.fail("Q80", n.Range(), "%s is a saved question; one that stands after %s is put in brackets", n.Text, relationWord(r))
+	c.suggest(d, n.Range(), "("+n.Text+")")
 	return true
 }
 

@@ -90,7 +90,7 @@ func (l look) andNoun() (complaint, bool) {
 // singular words `part on VMAIN`.
 func (l look) singular() (complaint, bool) {
 	t := l.token(0)
-	if s := CanStand(l.text[:l.here().Start]).Slot; s == nil || s.Kind != HeadSlot {
+	if s := l.shelf.CanStand(l.text[:l.here().Start]).Slot; s == nil || s.Kind != HeadSlot {
 		return complaint{}, false
 	}
 	for _, noun := range Nouns() {
@@ -152,7 +152,7 @@ func (l look) noComparison() (complaint, bool) {
 	if t.kind != wordToken && t.kind != stringToken && t.kind != toleranceToken || !before.name() || !l.token(-2).is("with", "where", "and", "or", "not", "(") {
 		return complaint{}, false
 	}
-	s := CanStand(l.text[:t.rng.Start])
+	s := l.shelf.CanStand(l.text[:t.rng.Start])
 	if !slices.Contains(s.Words, "=") || !(t.kind == toleranceToken || startsNumber(t.text)) {
 		return complaint{}, false
 	}
@@ -186,7 +186,7 @@ func (l look) reserved() (complaint, bool) {
 // there.
 func (l look) general() complaint {
 	t := l.token(0)
-	standing := CanStand(l.text[:l.here().Start])
+	standing := l.shelf.CanStand(l.text[:l.here().Start])
 	code, message := "Q10", diag.Unexpected(t.text, l.after(), "")
 	_, adjective := words.AdjectiveByWord(t.text)
 	switch {
@@ -196,7 +196,7 @@ func (l look) general() complaint {
 		code, message = "Q22", fmt.Sprintf("an adjective such as %s stands before its noun", t.text)
 	case aggregates[strings.ToLower(t.text)]:
 		code, message = "Q11", fmt.Sprintf("after %s stand a field and the word of: %s value of capacitors", t.text, t.text)
-	case standing.Slot != nil && standing.Slot.Kind == HeadSlot && t.name() && !words.IsNoun(l.token(-1).text):
+	case standing.Slot != nil && standing.Slot.Kind == HeadSlot && t.name() && !l.shelf.isNoun(l.token(-1).text):
 		code, message = "Q20", t.quoted()+" is no noun or adjective of the language"
 	case standing.Slot != nil && standing.Slot.Kind == FieldSlot && (t.kind == signToken || t.kind == compareToken):
 		message = fmt.Sprintf("a field is missing before %s", t.text)

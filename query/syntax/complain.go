@@ -24,11 +24,11 @@ type complaint struct {
 // complaints words what is wrong from byte at on. After a complaint with a
 // likely repair it reads on in the mended text; the places of later complaints
 // are told in the text as it was written.
-func complaints(text string, at int) diag.List {
+func (s *Shelf) complaints(text string, at int) diag.List {
 	var list diag.List
 	var edits []diag.Edit
 	for now := text; len(list) < mostComplaints; {
-		c := complain(now, at)
+		c := s.complain(now, at)
 		if len(edits) > 0 {
 			c.Edits = nil // they count in the mended text
 		}
@@ -39,7 +39,7 @@ func complaints(text string, at int) diag.List {
 		}
 		edits = append(edits, c.edit)
 		now = c.mended
-		if _, at = parse(now); at < 0 {
+		if _, at = s.parse(now); at < 0 {
 			list[0].Help = append([]string{"did you mean: " + now}, list[0].Help...)
 			break
 		}
@@ -67,10 +67,11 @@ type look struct {
 	tokens []token
 	bad    int // index of the token that cannot stand there; len(tokens) at the end
 	at     int
+	shelf  *Shelf
 }
 
-func complain(text string, at int) complaint {
-	l := look{text: text, tokens: tokenize(text), at: at}
+func (s *Shelf) complain(text string, at int) complaint {
+	l := look{text: text, tokens: tokenize(text), at: at, shelf: s}
 	l.bad = indexAt(l.tokens, at)
 	if len(l.tokens) > mostTried {
 		return l.complaint("Q10", diag.Unexpected(l.token(0).text, l.after(), ""))

@@ -19,7 +19,10 @@ type Cursor struct {
 
 // At finds what can stand where the cursor is. The word that ends there is
 // taken as being written; what follows the cursor does not count.
-func At(text string, offset int) Cursor {
+func At(text string, offset int) Cursor { return (*Shelf)(nil).At(text, offset) }
+
+// At is the function At for questions that ask for saved questions, too.
+func (s *Shelf) At(text string, offset int) Cursor {
 	if len(text) > maxBytes {
 		return Cursor{}
 	}
@@ -29,7 +32,7 @@ func At(text string, offset int) Cursor {
 	if _, big := tooBig(text[:start]); big || len(tokenize(text[:start])) > mostTried {
 		return c
 	}
-	standing := CanStand(text[:start])
+	standing := s.CanStand(text[:start])
 	c.Slot, c.Question = standing.Slot, standing.question
 	for _, w := range standing.Words {
 		if hasPrefixFold(w, text[start:offset]) {

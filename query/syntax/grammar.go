@@ -61,6 +61,9 @@ type Question struct {
 	First     *Selection `parser:"   @@"`
 	Rest      []*Joined  `parser:"   ( (?= 'and' | 'except' | 'shared' ) @@ )*"`
 	Clauses   []*Clause  `parser:"   ( (?= 'show' | 'by' | 'sorted' | 'first' ) @@ )* )"`
+
+	shelf *Shelf // of the whole question: what else can be asked for
+	texts Texts  // of an expanded question: where its parts stand
 }
 
 // Why is `why C4407 in (hidden parts on VMAIN)`.

@@ -113,8 +113,8 @@ func (l look) habitAt(i int) (complaint, bool) {
 
 // Habit explains a word of a question that parses but means nothing, if it is
 // one that people bring along from elsewhere and another would do.
-func Habit(text string, at int) (diag.Diagnostic, bool) {
-	l := look{text: text, tokens: tokenize(text), at: at}
+func (s *Shelf) Habit(text string, at int) (diag.Diagnostic, bool) {
+	l := look{text: text, tokens: tokenize(text), at: at, shelf: s}
 	l.bad = indexAt(l.tokens, at)
 	c, ok := l.habitAt(l.bad)
 	return c.Diagnostic, ok

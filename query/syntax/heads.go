@@ -41,11 +41,11 @@ func (s Slot) misplaced() int {
 	word := s.Name.Text
 	_, adjective := words.AdjectiveByWord(word)
 	switch {
-	case s.After != nil && words.IsNoun(s.After.Text):
+	case s.After != nil && s.shelf.isNoun(s.After.Text):
 		return s.Name.Pos.Offset
 	case adjective && s.Last:
 		return s.Name.EndPos.Offset
-	case adjective || words.IsNoun(word):
+	case adjective || s.shelf.isNoun(word):
 		return -1
 	}
 	return s.Name.Pos.Offset

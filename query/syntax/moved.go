@@ -72,7 +72,7 @@ func (l look) notAdjective() fix {
 // fieldWithout is for `capacitors on VMAIN value 10uF`, and `value > 10uF`.
 func (l look) fieldWithout() fix {
 	field, next := l.token(0), l.token(1)
-	_, known := words.FieldByWord(nounBefore(l.text[:l.here().Start]), field.text)
+	_, known := words.FieldByWord(l.shelf.nounBefore(l.text[:l.here().Start]), field.text)
 	switch {
 	case !known:
 		return fix{}
@@ -86,5 +86,5 @@ func (l look) fieldWithout() fix {
 
 // whole is another text in place of all.
 func (l look) whole(text string) fix {
-	return fix{text, diag.Edit{Range: diag.Range{End: len(l.text)}, New: text}}
+	return fix{text, diag.Edit{Range: diag.Range{End: len(l.text)}, New: text}, l.shelf}
 }

@@ -19,30 +19,39 @@ const (
 
 // Parse reads a question. The list is empty, or holds at least one error and
 // then there is no tree. Places in the list are bytes of text.
-func Parse(text string) (*Question, diag.List) {
+func Parse(text string) (*Question, diag.List) { return (*Shelf)(nil).Parse(text) }
+
+// Parse is the function Parse for questions that ask for saved questions, too.
+func (s *Shelf) Parse(text string) (*Question, diag.List) {
 	if d, big := tooBig(text); big {
 		return nil, diag.List{d.At(text)}
 	}
-	q, at := parse(text)
+	q, at := s.parse(text)
 	if at < 0 {
 		return q, nil
 	}
-	return nil, complaints(text, at)
+	return nil, s.complaints(text, at)
 }
 
 // Parses reports whether the text is a question, as far as words go.
-func Parses(text string) bool {
+func Parses(text string) bool { return (*Shelf)(nil).Parses(text) }
+
+// Parses is the function Parses for questions that ask for saved questions, too.
+func (s *Shelf) Parses(text string) bool {
 	if _, big := tooBig(text); big {
 		return false
 	}
-	_, at := parse(text)
+	_, at := s.parse(text)
 	return at < 0
 }
 
 // parse returns the tree, which may be a part of one, and the byte where it
 // goes wrong, or -1.
-func parse(text string) (*Question, int) {
+func (s *Shelf) parse(text string) (*Question, int) {
 	q, at := parseGrammar(text)
+	if q != nil {
+		q.shelf = s
+	}
 	if early := misplaced(q); early > 0 && early < at || at < 0 {
 		at = early
 	}

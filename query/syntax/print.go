@@ -166,6 +166,10 @@ func (p *printer) relation(r *Relation) {
 	} else {
 		p.word(string(r.Word))
 	}
+	if r.Word == "for" {
+		p.values(r.Operands)
+		return
+	}
 	list(p, r.Operands, p.operand)
 	if r.From != nil {
 		p.word("from")
@@ -196,6 +200,16 @@ func (p *printer) through(passes []*Pass) {
 			p.value(s.Bound)
 		}
 	})
+}
+
+// values prints what a saved question is given, which is no choice.
+func (p *printer) values(list []*Operand) {
+	for i, o := range list {
+		if i > 0 {
+			p.glue(",")
+		}
+		p.operand(o)
+	}
 }
 
 func (p *printer) operand(o *Operand) {

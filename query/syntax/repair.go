@@ -10,15 +10,16 @@ import (
 
 // fix is the text with one thing changed.
 type fix struct {
-	text string
-	edit diag.Edit
+	text  string
+	edit  diag.Edit
+	shelf *Shelf
 }
 
 func (f fix) parses() bool {
 	if f.text == "" {
 		return false
 	}
-	return Parses(f.text)
+	return f.shelf.Parses(f.text)
 }
 
 // plausible reports whether the changed text parses and speaks of fields that
@@ -27,7 +28,7 @@ func (f fix) plausible() bool {
 	if !f.parses() {
 		return false
 	}
-	q, _ := parse(f.text)
+	q, _ := f.shelf.parse(f.text)
 	return !slices.ContainsFunc(q.Slots(), func(s Slot) bool {
 		_, known := words.FieldByWord(s.Noun(), s.Name.Text)
 		return s.Kind == FieldSlot && !known
@@ -41,7 +42,7 @@ func (l look) replace(from, to int, words string) fix {
 		return fix{}
 	}
 	text, edit := splice(l.text, l.tokens, from, to, words)
-	return fix{text, edit}
+	return fix{text, edit, l.shelf}
 }
 
 // insert puts words before the token at, counted from the bad one.
@@ -80,7 +81,7 @@ func (l look) further(fixes []fix) (string, diag.Edit) {
 		if f.text == "" || f.text == l.text {
 			continue
 		}
-		_, at := parse(f.text)
+		_, at := l.shelf.parse(f.text)
 		read := at - len(f.text) + len(l.text) // in the text as it was
 		if next := l.token(1); next.text != "" && read > next.rng.Start && read > most {
 			best, most = f, read
@@ -136,7 +137,7 @@ func (s Standing) candidates() []string {
 	}
 	switch s.Slot.Kind {
 	case HeadSlot:
-		all = append(all, Heads()...)
+		all = append(append(all, Heads()...), s.shelf.Names()...)
 	case FieldSlot:
 		for _, f := range words.FieldsOf(s.Slot.Noun()) {
 			all = append(all, f.Word)
@@ -158,7 +159,7 @@ func (l look) inserts(s Standing) []fix {
 		fixes = append(fixes, l.insert(0, "in"))
 	}
 	for _, w := range insertable {
-		if slices.Contains(s.Words, w) && !words.IsNoun(t.text) {
+		if slices.Contains(s.Words, w) && !l.shelf.isNoun(t.text) {
 			fixes = append(fixes, l.insert(0, w))
 		}
 		if w == "=" && len(fixes) > 0 {
@@ -185,7 +186,7 @@ func (l look) inserts(s Standing) []fix {
 func (l look) adjectives() []fix {
 	noun := -1
 	for i, t := range l.tokens[:l.bad] {
-		if words.IsNoun(t.text) {
+		if l.shelf.isNoun(t.text) {
 			noun = i
 		}
 	}
@@ -202,7 +203,7 @@ func (l look) adjectives() []fix {
 			text, _ := splice(l.text, l.tokens, from, to, "")
 			adjective, before := l.token(i).text, l.tokens[noun].rng.Start
 			whole := diag.Edit{Range: diag.Range{End: len(l.text)}, New: text[:before] + adjective + " " + text[before:]}
-			return []fix{{whole.New, whole}}
+			return []fix{{whole.New, whole, l.shelf}}
 		}
 	}
 	return nil
@@ -222,7 +223,7 @@ func (l look) unwrapped() fix {
 		if depth == 0 {
 			open, shut := l.tokens[i].rng, l.token(-1).rng
 			text := l.text[:open.Start] + l.text[open.End:shut.Start] + l.text[shut.End:]
-			return fix{text, diag.Edit{Range: diag.Range{End: len(l.text)}, New: text}}
+			return fix{text, diag.Edit{Range: diag.Range{End: len(l.text)}, New: text}, l.shelf}
 		}
 	}
 	return fix{}

@@ -24,11 +24,17 @@ type Slot struct {
 	Leader    Keyword    // for NameSlot
 	Things    *Name      // for NameSlot, the field whose things are related: culprit
 	Field     *Name      // for ValueSlot; nil for the distance of within
+	shelf     *Shelf
 }
 
 // Slots are all names of a question, brackets included, in no stated order.
 func (q *Question) Slots() []Slot {
 	var c collector
+	if q != nil {
+		c.shelf = q.shelf
+	}
+	looks := mostLooks
+	c.looks = &looks
 	c.question(q)
 	return c.slots
 }
@@ -37,11 +43,13 @@ func (q *Question) Slots() []Slot {
 type collector struct {
 	slots []Slot
 	of    *Selection
+	shelf *Shelf
+	looks *int // how many more saved questions may be looked into
 }
 
 func (c *collector) add(s Slot) {
 	if s.Name != nil {
-		s.Selection = c.of
+		s.Selection, s.shelf = c.of, c.shelf
 		c.slots = append(c.slots, s)
 	}
 }
@@ -163,7 +171,10 @@ func (c *collector) passes(r *Relation, list []*Pass) {
 }
 
 func (c *collector) operands(r *Relation, list []*Operand) {
-	for _, o := range list {
+	for i, o := range list {
+		if r.Word == "for" && o.Group == nil && c.given(i, o.Name) {
+			continue
+		}
 		outer := c.of
 		if names := o.NameList(); names != nil {
 			for _, n := range names {

@@ -30,26 +30,30 @@ type Standing struct {
 	Slot  *Slot    // what a name would stand for there; nil if none can
 
 	question *Question // in which the slot was found
+	shelf    *Shelf
 }
 
 // CanStand finds what can stand after the text, by trying.
-func CanStand(text string) Standing {
+func (s *Shelf) CanStand(text string) Standing {
 	text = strings.TrimRight(text, " \t\r\n")
-	var s Standing
-	s.Slot, s.question = probed(text)
-	noun := nounBefore(text)
-	if s.Slot != nil && s.Slot.Kind == HeadSlot && s.Slot.After != nil && !words.IsNoun(s.Slot.After.Text) {
-		return s // after an adjective stands a noun
+	can := Standing{shelf: s}
+	can.Slot, can.question = s.probed(text)
+	noun := s.nounBefore(text)
+	if can.Slot != nil && can.Slot.Kind == HeadSlot && can.Slot.After != nil && !s.isNoun(can.Slot.After.Text) {
+		return can // after an adjective stands a noun
 	}
-	for _, unit := range slices.Concat(s.free(text), s.units(text)) {
+	for _, unit := range slices.Concat(can.free(text), can.units(text)) {
 		if fits(unit, noun) && takes(text, unit) {
-			s.Words = append(s.Words, unit)
+			can.Words = append(can.Words, unit)
 		}
 	}
-	if !slices.Contains(s.Words, "except") { // it was `and` and a name
-		s.Words = slices.DeleteFunc(s.Words, func(w string) bool { return w == "and also" })
+	if one := s.lastWord(text); one != nil && len(one.Parameters) > 0 {
+		can.Words = append([]string{"for"}, can.Words...)
 	}
-	return s
+	if !slices.Contains(can.Words, "except") { // it was `and` and a name
+		can.Words = slices.DeleteFunc(can.Words, func(w string) bool { return w == "and also" })
+	}
+	return can
 }
 
 // free are the words that are not reserved and mean something here. They would
@@ -104,8 +108,9 @@ func fits(unit string, noun words.Noun) bool {
 }
 
 // nounBefore is the noun that a phrase at the end of the text would speak of.
-func nounBefore(text string) words.Noun {
+func (s *Shelf) nounBefore(text string) words.Noun {
 	q, _ := parseGrammar(text + " with " + probe)
+	q.shelf = s
 	for _, s := range q.Slots() {
 		if s.Name.Text == probe {
 			return s.Noun()
@@ -154,7 +159,11 @@ func (s Slot) Noun() words.Noun {
 		return words.NoNoun
 	}
 	head := s.Selection.Heads[0].Words
-	word := head[len(head)-1].Text
+	return s.shelf.nounOf(head[len(head)-1].Text)
+}
+
+// nounOf is the noun that a word of a question asks for.
+func (s *Shelf) nounOf(word string) words.Noun {
 	if n, ok := words.NounByWord(word); ok {
 		return n
 	}
@@ -164,22 +173,23 @@ func (s Slot) Noun() words.Noun {
 	if _, ok := words.CoverKindByPlural(word); ok {
 		return words.Covers
 	}
-	return words.NoNoun
+	return s.savedNoun(word)
 }
 
 // endings complete a question that stops after a name.
 var endings = []string{" of parts", "", " in parts", " and x", " = x", " to x"}
 
 // probed puts a name at the end of the text and tells what it stands for there.
-func probed(text string) (*Slot, *Question) {
+func (s *Shelf) probed(text string) (*Slot, *Question) {
 	for _, end := range endings {
 		q, at := parseGrammar(closed(text + " " + probe + end))
 		if at >= 0 {
 			continue
 		}
-		for _, s := range q.Slots() {
-			if s.Name.Text == probe {
-				return &s, q
+		q.shelf = s
+		for _, slot := range q.Slots() {
+			if slot.Name.Text == probe {
+				return &slot, q
 			}
 		}
 	}
@@ -210,7 +220,7 @@ var slotWords = map[SlotKind]string{
 // else.
 func (s Standing) list() []string {
 	var all []string
-	if s.Slot != nil && (s.Slot.Kind != HeadSlot || s.Slot.After == nil || !words.IsNoun(s.Slot.After.Text)) {
+	if s.Slot != nil && (s.Slot.Kind != HeadSlot || s.Slot.After == nil || !s.shelf.isNoun(s.Slot.After.Text)) {
 		all = append(all, slotWords[s.Slot.Kind])
 	}
 	for _, w := range s.Words {

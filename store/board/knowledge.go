@@ -178,6 +178,8 @@ type Knowledge struct {
 	Notes    []Note
 	Links    []Link
 	Jobs     []Job
+
+	Questions []SavedQuestion // they are about no board, and kept for all
 }
 
 // Stack is boards joined face to face.
@@ -207,6 +209,8 @@ type JoinEnd struct{ Role, Pad string }
 type Catalogue struct {
 	Boards []Summary // natural order of name, then revision
 	Stacks []Stack
+
+	Questions []SavedQuestion // natural order of name
 }
 
 // Summary is a board in one line of a list.

@@ -81,8 +81,8 @@ func TestCompleteOutsideTheText(t *testing.T) {
 // TestKinds holds the reference data to the reader: each example is canonical.
 func TestKinds(t *testing.T) {
 	all := Kinds()
-	if len(all) != int(formJob) {
-		t.Errorf("%d kinds described, there are %d", len(all), formJob)
+	if len(all) != int(formQuestion) {
+		t.Errorf("%d kinds described, there are %d", len(all), formQuestion)
 	}
 	for _, k := range all {
 		f, found := Parse("", []byte("netlore 1\n"+k.Example+"\n"))

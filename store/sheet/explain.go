@@ -45,6 +45,7 @@ var explanations = map[string]string{
 	"S217": "The value does not go with what was measured: a diode reading is in volts or open, continuity rings or is silent, heat is hot, cold or in degrees.",
 	"S218": "A step of a job is its number, then what was done, in one of the known words: draw, reading, tape, separated, removed and so on.",
 	"S219": "A join leads from a pad of one board of a stack to a pad of another. With ranges, both have the same length.",
+	"S220": "A saved question is asked for by its name, like parts or nets. So the name is written in small letters; it starts with one, and digits, - and _ can follow. Its parameters are written the same way, each with a $ before it and none of them twice.",
 
 	// S3: contradictions, between the lines of one file or of several.
 	"S301": "Two statements about one thing say different values. Statements add up, and the same said twice is harmless, but of two values one is wrong. This often comes from merging two people's changes: take one out.",

@@ -43,6 +43,10 @@ func (f facts) knowledge(k *board.Knowledge) {
 	for _, l := range k.Links {
 		f.nameless("continuity", said{"of": {target(l.A), target(l.B)}, "by": {l.By}, "when": {when(l.When)}}.said())
 	}
+	for _, q := range k.Questions {
+		f.add("question "+q.Name, "text", q.Text)
+		f.add("question "+q.Name, "parameters", strings.Join(q.Parameters, " "))
+	}
 	for _, j := range k.Jobs {
 		t := "job " + j.ID
 		for attr, values := range (said{"of": {j.Of}, "text": {j.Symptom}, "supply": {j.Supply.String()}, "limit": {j.Limit.String()},

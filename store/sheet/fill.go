@@ -185,6 +185,8 @@ func (c *cursor) slot() (int, *problem) {
 func (c *cursor) bareSlot(s string) int8 {
 	f := c.form
 	switch {
+	case s[0] == '$':
+		return f.bare[bareParameter]
 	case looksLikeTolerance(s):
 		return f.bare[bareTolerance]
 	case !isDigit(s[0]) && s[0] != '.' && s[0] != '-' && s[0] != '+' && s[0] != 0xe2: // the minus sign, U+2212

@@ -25,6 +25,7 @@ const (
 	formNote
 	formContinuity
 	formJob
+	formQuestion
 	formBoardMore // an indented line of a board
 	formRole      // a member of a stack
 	formCoverPart
@@ -56,6 +57,7 @@ var forms = append([]form{
 	formNote:       noteForm,
 	formContinuity: continuityForm,
 	formJob:        jobForm,
+	formQuestion:   questionForm,
 	formBoardMore:  boardMoreForm,
 	formRole:       roleForm,
 	formCoverPart:  coverPartForm,
@@ -93,4 +95,5 @@ type subject struct {
 	link     *board.Link
 	job      *board.Job
 	step     *board.Step
+	question *board.SavedQuestion
 }

@@ -146,6 +146,8 @@ func (c *cursor) strayHelp(t token, s string) (help []string) {
 	more := c.i+1 < len(c.toks)
 	second := c.secondName(s)
 	switch {
+	case c.form.id == formQuestion && board.SavedName(s):
+		return []string{"a parameter has a $ before it: $" + s}
 	case strings.Trim(s, "=:-") == "":
 		return []string{"leave it out: a value follows its word without a sign between them"}
 	case more && slices.Contains(selfTelling, s):

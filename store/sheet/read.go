@@ -43,7 +43,7 @@ type reader struct {
 	hasBoard bool
 	outline  *block // the first
 	first    *block // the line that names the subject; nil if none does
-	kinds    [formJob + 1]bool
+	kinds    [formQuestion + 1]bool
 }
 
 // countMembers counts indented lines, which is about how many pins there are.
@@ -96,6 +96,7 @@ var readers = [...]func(r *reader, group []*block){
 	formNote:       (*reader).readNote,
 	formContinuity: (*reader).readLink,
 	formJob:        (*reader).readJob,
+	formQuestion:   (*reader).readQuestion,
 }
 
 // title names what a block is about, for messages: "net VMAIN".

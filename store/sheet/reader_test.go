@@ -240,6 +240,9 @@ func (t *tiny) attributes(kind string) said {
 			continue
 		}
 		name, value := t.look(kind, t.take())
+		if name == "parameters" {
+			value = strings.TrimSpace(strings.Join(t.attrs[name], "") + " " + value)
+		}
 		t.attrs[name] = []string{value}
 	}
 	return t.attrs
@@ -251,6 +254,8 @@ func (t *tiny) look(kind, w string) (name, value string) {
 	switch {
 	case w[0] == '"':
 		return "text", tinyPlain(w)
+	case kind == "question":
+		return "parameters", w[1:]
 	case kind == "part" && isClass:
 		return "class", w
 	case tinySide.MatchString(w):

@@ -34,6 +34,7 @@ const (
 	bareSize               // 5x3mm
 	bareTolerance          // ±5%
 	bareChip               // 0402
+	bareParameter          // $rail
 	bareText               // in quotation marks
 )
 

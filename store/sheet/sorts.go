@@ -37,6 +37,7 @@ const (
 	PackageSort
 	OutcomeSort
 	RevisionSort
+	QuestionSort // a saved question
 )
 
 // String is the word for one thing of the sort.
@@ -45,7 +46,7 @@ func (s Sort) String() string {
 		PartSort: "part", NetSort: "net", PadSort: "pad", CoverSort: "cover", BranchSort: "branch", PinSort: "pin", JobSort: "job",
 		FrameSort: "frame", FunctionSort: "function", AuthorSort: "author", MeterSort: "meter", StateSort: "state",
 		SpecimenSort: "specimen", TagSort: "tag", LiftSort: "way to lift a cover", PackageSort: "package", OutcomeSort: "outcome",
-		RevisionSort: "revision"}[s]
+		RevisionSort: "revision", QuestionSort: "saved question"}[s]
 }
 
 // OfBoard reports whether a name of the sort means something on one board
@@ -61,7 +62,7 @@ var leadSorts = map[formID][]Sort{
 	formPart: {PartSort}, formPin: {PinSort},
 	formNet: {NetSort}, formNetPart: {PartSort, PinSort}, formPad: {PadSort},
 	formBranch: {BranchSort}, formBranchPad: {PadSort}, formBranchPart: {PartSort, PinSort},
-	formJoin: {PadSort, PadSort}, formJob: {JobSort},
+	formJoin: {PadSort, PadSort}, formJob: {JobSort}, formQuestion: {QuestionSort},
 }
 
 // wordSorts are the names that stand after a word, which means the same in

@@ -31,6 +31,7 @@ func (w *writer) knowledge(k *board.Knowledge) {
 	}
 	w.flush(formContinuity)
 	w.jobs(k.Jobs)
+	w.questions(k.Questions)
 }
 
 func (w *writer) note(n *board.Note) {
@@ -67,5 +68,14 @@ func (w *writer) steps(steps []board.Step) {
 	for _, s := range steps {
 		w.out = strconv.AppendInt(append(w.out, "  "...), int64(s.Number), 10)
 		w.out = append(append(append(w.out, ' '), strings.Map(printable, s.Text)...), '\n')
+	}
+}
+
+func (w *writer) questions(list []board.SavedQuestion) {
+	list = slices.Clone(list)
+	slices.SortStableFunc(list, func(a, b board.SavedQuestion) int { return board.CompareNatural(a.Name, b.Name) })
+	for i := range list {
+		w.s.question = &list[i]
+		w.line(formQuestion, list[i].Name)
 	}
 }

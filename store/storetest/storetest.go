@@ -61,6 +61,9 @@ func Run(t *testing.T, mk Maker) {
 		{"Verify", testVerify},
 		{"ManyStatements", testManyStatements},
 		{"ManyAtOnce", testManyAtOnce},
+		{"SaveAndForget", testSaveAndForget},
+		{"QuestionsOfASheet", testQuestionsOfASheet},
+		{"QuestionsContradict", testQuestionsContradict},
 	} {
 		t.Run(c.name, func(t *testing.T) { c.test(t, newBench(t, mk)) })
 	}

@@ -16,7 +16,7 @@ import (
 // bySubject makes one addition of the sheets of each subject.
 func bySubject(files []*sheet.File, opt addOptions) ([]store.Addition, error) {
 	var all []store.Addition
-	for _, group := range sheet.BySubject(files...) {
+	for _, group := range sheet.BySubject(withBoards(files)...) {
 		subject, ok := subjectOf(group, opt)
 		if !ok {
 			return nil, fail(exitInput, hint(fmt.Errorf("%s does not say which board or stack it is about", group[0].Name()),
@@ -24,13 +24,39 @@ func bySubject(files []*sheet.File, opt addOptions) ([]store.Addition, error) {
 		}
 		all = append(all, store.Addition{Subject: subject, Files: group})
 	}
-	return all, needed(all, opt)
+	if err := needed(all, opt); err != nil {
+		return nil, err
+	}
+	return append(all, savedIn(files)...), nil
+}
+
+// withBoards leaves out the files that hold nothing but saved questions, which
+// are about no board.
+func withBoards(files []*sheet.File) []*sheet.File {
+	return slices.DeleteFunc(slices.Clone(files), func(f *sheet.File) bool { return f.OnlyQuestions() })
+}
+
+// savedIn makes one addition of the saved questions of all sheets.
+func savedIn(files []*sheet.File) []store.Addition {
+	var some []*sheet.File
+	for _, f := range files {
+		if len(f.Questions()) > 0 {
+			some = append(some, f)
+		}
+	}
+	if some == nil {
+		return nil
+	}
+	return []store.Addition{{Subject: store.QuestionsSubject(), Files: some}}
 }
 
 // needed is an error if the user names a board or stack that no file is about.
 func needed(all []store.Addition, opt addOptions) error {
 	for _, o := range []struct{ option, name string }{{"--board", opt.name}, {"--stack", opt.stack}} {
 		about := func(a store.Addition) bool { return a.Subject.Ref.Name == o.name }
+		if o.name != "" && len(all) == 0 {
+			return fail(exitInput, fmt.Errorf("%s %s does not go with these files, which hold saved questions only: they are about no board", o.option, o.name))
+		}
 		if o.name != "" && !slices.ContainsFunc(all, about) {
 			return fail(exitInput, hint(fmt.Errorf("%s %s does not go with these files, which say themselves what they are about: %s",
 				o.option, o.name, all[0].Subject), "leave it out, or change the line at the top of the file"))

@@ -20,6 +20,9 @@ type askOptions struct {
 	file  string
 	rows  int
 	limit time.Duration
+
+	it    string            // the reading of the last question
+	heard func(read string) // is told how a question was read
 }
 
 // newAsk makes `netlore ask`.
@@ -44,7 +47,7 @@ func newAsk(a *app) *cobra.Command {
 Put the question in single quotes: else your shell changes $, *, >, ( and #.
 Options come before the first word of the question, so that -RESET is a name.
 Without a question, questions are read from standard input or from -f, one a
-line.
+line; at a terminal, that is netlore shell.
 
 If the base holds several boards, --on names the board or stack that is asked.`,
 		ValidArgsFunction: a.completeQuestion(&opt),
@@ -57,11 +60,16 @@ If the base holds several boards, --on names the board or stack that is asked.`,
 }
 
 func (a *app) askFlags(cmd *cobra.Command, opt *askOptions) {
+	cmd.Flags().SetInterspersed(false)
+	cmd.Flags().VarP(name("FILE", &opt.file), "file", "f", "read questions from a file, one a line")
+	a.answerFlags(cmd, opt)
+}
+
+// answerFlags are the options of what answers questions.
+func (a *app) answerFlags(cmd *cobra.Command, opt *askOptions) {
 	f := cmd.Flags()
-	f.SetInterspersed(false)
 	f.Var(name("BOARD", &opt.on), "on", "the board or stack to ask: Heron, Heron-A, \"Heron-A rev 3\"")
 	f.Var(choice("--as", "FORM", &opt.as, render.FormatWords()...), "as", "form of the answer: "+diag.OneOf(render.FormatWords()...))
-	f.VarP(name("FILE", &opt.file), "file", "f", "read questions from a file, one a line")
 	f.Var(number("--rows", &opt.rows), "rows", "most rows of an answer")
 	f.Var(duration("--time", time.Millisecond, &opt.limit), "time", "the longest time to work on an answer")
 	cmd.RegisterFlagCompletionFunc("on", a.completeName)
@@ -70,6 +78,9 @@ func (a *app) askFlags(cmd *cobra.Command, opt *askOptions) {
 
 func runAsk(ctx context.Context, a *app, opt askOptions, question []string) error {
 	style := a.answerStyle(opt)
+	if len(question) == 0 && opt.file == "" && a.InTerminal && a.OutTerminal {
+		return runShell(ctx, a, opt)
+	}
 	if len(question) == 0 {
 		return a.questions(ctx, opt, style)
 	}
@@ -90,10 +101,13 @@ func (a *app) answerStyle(opt askOptions) render.Style {
 
 // answer asks one question and prints the answer.
 func (a *app) answer(ctx context.Context, src run.Source, opt askOptions, style render.Style, question string) error {
-	options := query.Options{On: opt.on, Rows: opt.rows, Time: opt.limit, Now: a.Now}
+	options := query.Options{On: opt.on, It: opt.it, Rows: opt.rows, Time: opt.limit, Now: a.Now}
 	q, err := query.Compile(ctx, src, options, question)
 	if err != nil {
 		return err
+	}
+	if opt.heard != nil {
+		opt.heard(q.Reading)
 	}
 	a.complain(q.Notes)
 	answer, err := q.Run(ctx, src, options)

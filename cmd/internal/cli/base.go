@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os/user"
+	"slices"
 	"strings"
 	"time"
 
@@ -121,7 +122,7 @@ func among(subjects []store.Subject, name, revision string) (store.Subject, bool
 	for _, same := range []func(a, b string) bool{func(a, b string) bool { return a == b }, strings.EqualFold} {
 		var found []store.Subject
 		for _, s := range subjects {
-			if same(s.Ref.Name, name) && (revision == "" || s.Ref.Revision == revision) {
+			if same(subjectName(s), name) && (revision == "" || s.Ref.Revision == revision) && !(s.Questions && found != nil) {
 				found = append(found, s)
 			}
 		}
@@ -132,14 +133,25 @@ func among(subjects []store.Subject, name, revision string) (store.Subject, bool
 	return store.Subject{}, false
 }
 
+// subjectName is how a user names a subject. The saved questions come last in
+// the list of subjects, so that a board of that name comes before them.
+func subjectName(s store.Subject) string {
+	if s.Questions {
+		return "questions"
+	}
+	return s.Ref.Name
+}
+
 func notHeld(subjects []store.Subject, name, revision string) error {
 	wanted := board.Ref{Name: name, Revision: revision}.String()
-	if len(subjects) == 0 {
+	if !slices.ContainsFunc(subjects, func(s store.Subject) bool { return !s.Questions }) {
 		return fail(exitUsage, hint(fmt.Errorf("the knowledge base holds no board yet, so no %s", wanted), "netlore add FILE puts one in"))
 	}
 	var held []string
 	for _, s := range subjects {
-		held = append(held, s.Ref.String())
+		if !s.Questions {
+			held = append(held, s.Ref.String())
+		}
 	}
 	const most = 8
 	if len(held) > most {

@@ -35,7 +35,7 @@ func runCheck(ctx context.Context, a *app, args []string) error {
 		return err
 	}
 	if !list.HasErrors() {
-		list = append(list, sheet.CheckAll(files...)...)
+		list = append(append(list, sheet.CheckAll(files...)...), checkQuestions(files)...)
 	}
 	list = list.Sort()
 	a.complain(list)

@@ -25,6 +25,9 @@ type Env struct {
 
 	// InTerminal, OutTerminal and ErrTerminal say which streams a person is at.
 	InTerminal, OutTerminal, ErrTerminal bool
+	// Editor says that In and Out are the terminal of the process itself, and
+	// one in which lines can be edited.
+	Editor bool
 	// Width and ErrWidth are how many columns the terminals of Out and Err have;
 	// 0 when they are none.
 	Width, ErrWidth int
@@ -47,6 +50,7 @@ func processEnv() Env {
 		OutTerminal: term.IsTerminal(int(os.Stdout.Fd())),
 		ErrTerminal: term.IsTerminal(int(os.Stderr.Fd())),
 	}
+	env.Editor = env.InTerminal && env.OutTerminal && env.Getenv("TERM") != "dumb"
 	env.Width, env.ErrWidth = columns(os.Stdout), columns(os.Stderr)
 	return env
 }
@@ -65,7 +69,7 @@ func Run(ctx context.Context, env Env, args []string) int {
 	env.In = &stoppable{ctx: ctx, in: env.In}
 	out := &output{to: env.Out}
 	env.Out = out
-	a := &app{Env: env, wait: 2 * time.Second, paint: "auto"}
+	a := &app{Env: env, ctx: ctx, output: out, wait: 2 * time.Second, paint: "auto"}
 	root := newRoot(a)
 	root.SetArgs(args)
 	cmd, err := root.ExecuteContextC(ctx)

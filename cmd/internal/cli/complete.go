@@ -81,6 +81,29 @@ func (a *app) revisions(ctx context.Context, name string) (found []string) {
 	return found
 }
 
+// completeSaved offers the names of saved questions, and nothing for the word
+// after them but a question if one is to be saved.
+func (a *app) completeSaved(saving bool) completer {
+	return func(cmd *cobra.Command, args []string, word string) ([]string, cobra.ShellCompDirective) {
+		if len(args) > 0 && saving {
+			return a.completeQuestion(&askOptions{})(cmd, args[1:], word)
+		}
+		var names []string
+		if len(args) == 0 {
+			a.completing(cmd.Context(), func(base *store.Base) error {
+				all, err := base.Catalogue(cmd.Context())
+				if err == nil {
+					for _, q := range all.Questions {
+						names = append(names, q.Name+"\t"+q.Text)
+					}
+				}
+				return err
+			})
+		}
+		return beginning(word, names), cobra.ShellCompDirectiveNoFileComp
+	}
+}
+
 // completeWords offers a few fixed words.
 func completeWords(words ...string) completer {
 	return func(_ *cobra.Command, _ []string, word string) ([]string, cobra.ShellCompDirective) {

@@ -104,6 +104,9 @@ func fileNames(all []store.Subject) map[store.Subject]string {
 // fileName makes the stem of a file name of a subject: letters, digits, dot,
 // dash and underscore stay, all else becomes a dash.
 func fileName(s store.Subject) string {
+	if s.Questions {
+		return "saved-questions"
+	}
 	name := s.Ref.Name
 	if s.Ref.Revision != "" {
 		name += "-rev-" + s.Ref.Revision

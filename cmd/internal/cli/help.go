@@ -100,11 +100,15 @@ func usage(cmd *cobra.Command) error {
 
 // listCommands lists the commands of each group, and topics of help.
 func listCommands(s *strings.Builder, root *cobra.Command) {
+	widest := 0
+	for _, c := range root.Commands() {
+		widest = max(widest, len(c.Name()))
+	}
 	for _, g := range root.Groups() {
 		fmt.Fprintf(s, "\n%s\n", g.Title)
 		for _, c := range root.Commands() {
 			if c.GroupID == g.ID {
-				fmt.Fprintf(s, "  %-12s%s\n", c.Name(), c.Short)
+				fmt.Fprintf(s, "  %-*s  %s\n", widest, c.Name(), c.Short)
 			}
 		}
 	}

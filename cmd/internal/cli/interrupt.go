@@ -3,7 +3,29 @@ package cli
 import (
 	"context"
 	"io"
+	"os"
 )
+
+// interruptible runs what an interrupt stops; whoever asks one question after
+// the other wants no more of this answer, and not to leave.
+func interruptible(ctx context.Context, interrupts <-chan os.Signal, do func(context.Context) error) error {
+	select {
+	case <-interrupts: // that came too late for what was done before
+	default:
+	}
+	working, stop := context.WithCancel(ctx)
+	defer stop()
+	done := make(chan struct{})
+	defer close(done)
+	go func() {
+		select {
+		case <-interrupts:
+			stop()
+		case <-done:
+		}
+	}()
+	return do(working)
+}
 
 // stoppable reads from in until ctx ends. A terminal or pipe that says nothing
 // must not keep an interrupted command alive; what is read after that is lost,

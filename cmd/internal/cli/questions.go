@@ -25,9 +25,6 @@ func (a *app) questions(ctx context.Context, opt askOptions, style render.Style)
 		return err
 	}
 	defer in.Close()
-	if opt.file == "" && a.InTerminal && a.OutTerminal {
-		return a.talk(ctx, opt, style, in)
-	}
 	text := questionLines(in)
 	first := a.eachQuestion(ctx, opt, style, text)
 	if err := readingError(text.Err(), opt); err != nil {
@@ -68,15 +65,23 @@ func inFile(err error, file string, line, indent int) error {
 	if file == "" || file == stdin {
 		file = "standard input"
 	}
+	place := func(at *string, number, column, before *int, excerpt *string) {
+		switch {
+		case *at != "": // it is in a saved question
+			return
+		case *number > 0 && *before > 0:
+			*number, *column, *before = line, *column+indent, *before+indent
+		case *number > 0:
+			*number, *column, *excerpt = line, *column+indent, strings.Repeat(" ", indent)+*excerpt
+		}
+		*at = file
+	}
 	for i := range list {
 		d := &list[i]
-		if d.File = file; d.Line > 0 {
-			d.Line, d.Column = line, d.Column+indent
-			if d.Before > 0 {
-				d.Before += indent
-			} else {
-				d.Excerpt = strings.Repeat(" ", indent) + d.Excerpt
-			}
+		place(&d.File, &d.Line, &d.Column, &d.Before, &d.Excerpt)
+		for k := range d.Related {
+			r := &d.Related[k]
+			place(&r.File, &r.Line, &r.Column, &r.Before, &r.Excerpt)
 		}
 	}
 	return list

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -12,6 +13,9 @@ import (
 // command.
 type app struct {
 	Env
+
+	ctx    context.Context // of the command line
+	output *output
 
 	baseDir string
 	wait    time.Duration
@@ -78,7 +82,7 @@ func addCommands(a *app, root *cobra.Command) {
 		group string
 		cmd   *cobra.Command
 	}{
-		{"ask", newDemo(a)}, {"ask", newAsk(a)}, {"ask", newExplain(a)}, {"ask", newQuote(a)},
+		{"ask", newDemo(a)}, {"ask", newAsk(a)}, {"ask", newShell(a)}, {"ask", newSave(a)}, {"ask", newSaved(a)}, {"ask", newForget(a)}, {"ask", newExplain(a)}, {"ask", newQuote(a)},
 		{"keep", newAdd(a)}, {"keep", newBoards(a)}, {"keep", newShow(a)}, {"keep", newHistory(a)},
 		{"keep", newDiff(a)}, {"keep", newExport(a)}, {"keep", newRemove(a)}, {"keep", newVerify(a)},
 		{"sheet", newCheck(a)}, {"sheet", newFmt(a)}, {"sheet", newLanguageServer(a)},

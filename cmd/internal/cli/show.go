@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -30,6 +31,9 @@ func runShow(ctx context.Context, a *app, args []string) error {
 		s, err := find(base, name, revision)
 		if err != nil {
 			return err
+		}
+		if s.Questions {
+			return fail(exitUsage, hint(errors.New("show shows a board or a stack"), "netlore saved lists the saved questions"))
 		}
 		if s.Stack {
 			return a.showStack(ctx, base, s)

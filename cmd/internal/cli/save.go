@@ -1,0 +1,153 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"netlore/query"
+	"netlore/query/diag"
+	"netlore/query/syntax"
+	"netlore/store"
+	"netlore/store/board"
+	"netlore/store/sheet"
+)
+
+// newSave makes `netlore save`.
+func newSave(a *app) *cobra.Command {
+	cmd := &cobra.Command{
+		Use:   "save NAME [$PARAMETER...] 'QUESTION'",
+		Short: "keep a question under a name, to be asked like a noun",
+		Long: `Save keeps a question in the knowledge base. Its name can then be asked for like
+parts or nets, alone or as a part of another question:
+
+  netlore save biglids 'hidden capacitors with value at least 10uF'
+  netlore ask biglids
+  netlore ask 'biglids on VMAIN'
+  netlore ask 'covers over (biglids on VMAIN)'
+
+A word such as $rail is a parameter. Its value is given when the question is
+asked, in the order in which the parameters stand in the question, or before it:
+
+  netlore save suspectcaps 'capacitors on $rail with value at least $size'
+  netlore ask 'suspectcaps for VMAIN, 10uF'
+
+Put the question in single quotes: your shell takes $ for itself otherwise. A
+question that has the name already gives way to the new one; "netlore history
+questions" tells what was saved when. Saved questions are kept for all boards,
+and are exported and added as sheets like everything else.`,
+		Args:              atLeast(2, "name the question, then say it: netlore save biglids 'hidden capacitors'"),
+		ValidArgsFunction: a.completeSaved(true),
+		RunE:              func(cmd *cobra.Command, args []string) error { return runSave(cmd.Context(), a, args) },
+	}
+	cmd.Flags().SetInterspersed(false)
+	return cmd
+}
+
+func runSave(ctx context.Context, a *app, args []string) error {
+	q := savedOf(args)
+	if q.Text == "" {
+		return errors.New("say the question after its name and its parameters, in single quotes")
+	}
+	return a.writing(ctx, func(base *store.Base) error {
+		all, err := base.Catalogue(ctx)
+		if err != nil {
+			return err
+		}
+		if list := query.CheckSaved(q, all.Questions); list.HasErrors() {
+			if code := list[0].Code; (code == "Q11" || code == "Q86") && syntax.ParametersOf(q.Text) == nil {
+				list[0].Help = append(list[0].Help, "in a shell, put the question in single quotes: a shell takes $rail for itself")
+			}
+			return list
+		}
+		r, err := base.Save(ctx, q, a.author())
+		if err != nil {
+			return err
+		}
+		if a.json {
+			writeJSON(a.Out, map[string]any{"question": q.Name, "parameters": given(q.Parameters), "text": q.Text, "new": r.New, "withdrawn": r.Withdrawn})
+			return nil
+		}
+		return a.line("%s", savedText(q, r))
+	})
+}
+
+// savedOf reads the words after save: the name, parameters, and the question,
+// which may be one word or several.
+func savedOf(args []string) board.SavedQuestion {
+	q := board.SavedQuestion{Name: args[0]}
+	rest := args[1:]
+	for len(rest) > 0 && !strings.Contains(rest[0], " ") {
+		p, ok := syntax.Parameter(rest[0])
+		if !ok {
+			break
+		}
+		q.Parameters, rest = append(q.Parameters, p), rest[1:]
+	}
+	q.Text = strings.Join(strings.Fields(strings.Join(rest, " ")), " ")
+	if q.Parameters == nil {
+		q.Parameters = syntax.ParametersOf(q.Text)
+	}
+	return q
+}
+
+func savedText(q board.SavedQuestion, r store.Result) string {
+	switch {
+	case r.New == 0:
+		return q.Name + " was saved so already"
+	case r.Withdrawn > 0:
+		return q.Name + " saved anew; it is asked so: " + usageOf(q)
+	}
+	return q.Name + " saved; it is asked so: " + usageOf(q)
+}
+
+// usageOf is how a saved question is asked: suspectcaps for RAIL, SIZE.
+func usageOf(q board.SavedQuestion) string {
+	if len(q.Parameters) == 0 {
+		return q.Name
+	}
+	return q.Name + " for " + strings.ToUpper(strings.Join(q.Parameters, ", "))
+}
+
+// given is a list that is empty in JSON rather than null.
+func given(list []string) []string { return append([]string{}, list...) }
+
+// checkQuestions finds what is wrong with the saved questions of sheets, in
+// their places there.
+func checkQuestions(files []*sheet.File) diag.List {
+	var all []board.SavedQuestion
+	places := map[string]sheet.Question{}
+	for _, f := range files {
+		for _, q := range f.Questions() {
+			all = append(all, q.SavedQuestion)
+			places[q.Name] = q
+		}
+	}
+	var found diag.List
+	for _, f := range files {
+		for _, q := range f.Questions() {
+			for _, d := range query.CheckSaved(q.SavedQuestion, all) {
+				found = append(found, inSheet(d, q, places))
+			}
+		}
+	}
+	return found
+}
+
+// inSheet leads a complaint about a saved question, or about one that it asks
+// for, to the place in a sheet.
+func inSheet(d diag.Diagnostic, q sheet.Question, places map[string]sheet.Question) diag.Diagnostic {
+	of := func(file string) sheet.Question {
+		if name, ok := strings.CutPrefix(file, query.SavedFile); ok {
+			return places[name]
+		}
+		return q
+	}
+	for i, r := range d.Related {
+		at := of(r.File).Place(diag.Diagnostic{Range: diag.Range{Start: r.Column - 1, End: r.Column - 1}})
+		d.Related[i] = diag.Related{File: at.File, Line: at.Line, Column: at.Column, Excerpt: at.Excerpt, Before: at.Before, Message: r.Message}
+	}
+	return of(d.File).Place(d)
+}
