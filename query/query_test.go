@@ -318,6 +318,19 @@ func TestComplete(t *testing.T) {
 		{"Heron", "why C12 ", "in"},
 		{"Heron", "jobs with culprit ", "on"},
 		{"Heron", "jobs with culprit on VM", "VMAIN"},
+		{"Heron", "nets ", "joined to"},
+		{"Heron", "nets joined to VM", "VMAIN"},
+		{"Heron", "nets joined to VMAIN ", "through"},
+		{"Heron", "nets joined to VMAIN through ", "any"},
+		{"Heron", "nets joined to VMAIN through beads, in", "inductors"},
+		{"Heron", "nets joined to VMAIN through resistors ", "below"},
+		{"Heron", "pads leading to C4", "C4407"},
+		{"Heron", "functions lost ", "without"},
+		{"", "", "route from"},
+		{"Heron", "route from lower:C", "lower:C4407"},
+		{"Heron", "route from VMAIN ", "to"},
+		{"Heron", "route from VMAIN to C1", "C12"},
+		{"Heron", "route from VMAIN to C12 ", "by resistance"},
 	} {
 		got := Complete(t.Context(), s, Options{On: c.on}, c.text, len(c.text))
 		var texts []string
@@ -329,6 +342,13 @@ func TestComplete(t *testing.T) {
 		}
 		if got.Replace.End != len(c.text) {
 			t.Errorf("%q: replaces %v", c.text, got.Replace)
+		}
+	}
+	for text, unwanted := range map[string]string{"parts on VMAIN ": "through", "nets of C12 ": "by steps", "route from VMAIN to C12 ": "sorted by"} {
+		for _, o := range Complete(t.Context(), s, Options{On: "Heron"}, text, len(text)).Offers {
+			if o.Text == unwanted {
+				t.Errorf("%q: %s is offered", text, unwanted)
+			}
 		}
 	}
 	if got := Complete(t.Context(), &source{fail: errUnknown}, Options{}, "parts on V", 10); got.Replace.Start != 9 {

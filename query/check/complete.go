@@ -107,6 +107,12 @@ func (o *offers) names(slot *syntax.Slot) {
 		return
 	}
 	if rel == words.In {
+		if noun.Placed() {
+			for _, w := range syntax.RegionWords {
+				o.add(w, "region")
+			}
+			o.add("box", "region")
+		}
 		o.boards()
 	}
 	o.namesOf(nouns)

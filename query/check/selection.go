@@ -120,6 +120,8 @@ func (c *checker) phrase(p *syntax.Phrase) Pred {
 	switch {
 	case p.Group != nil:
 		pred = c.alternatives(p.Group)
+	case p.Region != nil:
+		pred = c.region(p.Region)
 	case p.Relation != nil:
 		c.twoReadings(p)
 		pred = c.relation(p.Relation)

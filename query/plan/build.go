@@ -144,6 +144,8 @@ func (p *planner) pred(noun words.Noun, pred check.Pred) *Node {
 		return not(p.pred(noun, c.Pred))
 	case check.Compare:
 		return &Node{Op: Compare, Noun: noun, Compared: c}
+	case check.Inside:
+		return &Node{Op: Inside, Noun: noun, Inside: c}
 	case check.Reads:
 		return &Node{Op: Reads, Noun: noun, Reads: c}
 	case check.Has:

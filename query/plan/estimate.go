@@ -27,6 +27,8 @@ func (p *planner) estimate(n *Node, rows int) {
 		n.keep, n.Cost = p.compareShare(n)
 	case IsUnknown:
 		n.keep, n.Cost = fewPass, p.fieldCost(n.Field)
+	case Inside:
+		n.keep, n.Cost = fewPass, judgeCost
 	case Reads:
 		n.keep, n.Cost = fewPass, judgeCost
 	case Has:

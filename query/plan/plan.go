@@ -28,6 +28,7 @@ const (
 	Has                 // a field has a value
 	IsUnknown           // a field is not known
 	Reads               // a reading fits
+	Inside              // in a region
 )
 
 // Path is how the things that fulfil a Tie are found.
@@ -42,7 +43,7 @@ const (
 )
 
 // Node is one step. Of its fields, Op says which are used: Related for Tie,
-// Compared for Compare, Reads for Reads, Field for Has and IsUnknown, Kinds and CoverKinds for
+// Compared for Compare, Reads for Reads, Inside for Inside, Field for Has and IsUnknown, Kinds and CoverKinds for
 // Kind, Adjective for Adjective.
 type Node struct {
 	Op         Op
@@ -51,6 +52,7 @@ type Node struct {
 	Path       Path
 	Compared   check.Compare
 	Reads      check.Reads
+	Inside     check.Inside
 	Field      check.Field
 	Kinds      []check.PartKind
 	CoverKinds []board.CoverKind

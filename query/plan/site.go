@@ -46,7 +46,7 @@ func (s *site) count(n words.Noun) int {
 	case words.Covers:
 		return len(s.b.Covers)
 	case words.Branches:
-		return len(s.b.Branches)
+		return len(s.b.Pieces())
 	case words.Readings:
 		return len(s.k.Readings)
 	case words.Expected:

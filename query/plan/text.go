@@ -20,6 +20,8 @@ func (p *planner) describe(n *Node) {
 		n.Text = n.Adjective.String()
 	case Compare:
 		n.Text = compareText(n.Compared)
+	case Inside:
+		n.Text = n.Inside.Text
 	case Reads:
 		n.Text = n.Reads.Text
 	case Has:

@@ -55,5 +55,11 @@ func (w *assembly) supply(passes []check.Pass) *trace.Supply {
 	})
 }
 
-// remark keeps something that is to be said about the answer.
-func (w *assembly) remark(text string) { w.remarks = appendNew(w.remarks, text) }
+// remark keeps something that is to be said about the answer; of which board, if
+// every board is asked.
+func (w *assembly) remark(text string) {
+	if w.scope.Lenient {
+		text = w.scope.Members[0].Board.Ref.String() + ": " + text
+	}
+	w.remarks = appendNew(w.remarks, text)
+}

@@ -5,6 +5,23 @@ import (
 	"netlore/store/board"
 )
 
+// pieces are the branches that are declared, and after them those that are
+// computed: see board.Board.Pieces.
+func (s *site) pieces() []board.Branch {
+	if s.copper == nil {
+		s.copper = s.b.Pieces()
+	}
+	return s.copper
+}
+
+// basis is whether a branch is declared or computed.
+func basis(s *site, id int32) fact {
+	if int(id) < len(s.b.Branches) {
+		return stated("declared")
+	}
+	return stated("computed")
+}
+
 // branching is which branches the pins, pads and nets of a board belong to. A
 // pin or pad of a net that has branches, but is in none of them, may be on each.
 type branching struct {
@@ -17,8 +34,7 @@ func (s *site) branching() *branching {
 		return s.branches
 	}
 	br := &branching{map[int32][]int32{}, map[int32][]int32{}, map[int32][]int32{}}
-	for i := range s.b.Branches {
-		x := &s.b.Branches[i]
+	for i, x := range s.pieces() {
 		if x.Net != board.None {
 			br.ofNet[int32(x.Net)] = append(br.ofNet[int32(x.Net)], int32(i))
 		}
@@ -65,7 +81,7 @@ func partBranches(s *site, id int32, yield func(int32, bool)) {
 // branchPins yields the pins that are in a branch, and as not sure those of
 // its net that are in none.
 func branchPins(s *site, id int32, yield func(int32, bool)) {
-	x, br := &s.b.Branches[id], s.branching()
+	x, br := &s.pieces()[id], s.branching()
 	for _, pin := range x.Pins {
 		yield(int32(pin), true)
 	}
@@ -80,7 +96,7 @@ func branchPins(s *site, id int32, yield func(int32, bool)) {
 }
 
 func branchPads(s *site, id int32, yield func(int32, bool)) {
-	x, br := &s.b.Branches[id], s.branching()
+	x, br := &s.pieces()[id], s.branching()
 	for _, pad := range x.Pads {
 		yield(int32(pad), true)
 	}
@@ -100,7 +116,7 @@ func branchParts(s *site, id int32, yield func(int32, bool)) {
 
 // branchNet yields the net of a branch; if it is not stated, it may be any.
 func branchNet(s *site, id int32, yield func(int32, bool)) {
-	if net := s.b.Branches[id].Net; net != board.None {
+	if net := s.pieces()[id].Net; net != board.None {
 		yield(int32(net), true)
 		return
 	}
@@ -110,8 +126,8 @@ func branchNet(s *site, id int32, yield func(int32, bool)) {
 }
 
 func netBranches(s *site, id int32, yield func(int32, bool)) {
-	for i := range s.b.Branches {
-		switch s.b.Branches[i].Net {
+	for i := range s.pieces() {
+		switch s.pieces()[i].Net {
 		case board.NetID(id):
 			yield(int32(i), true)
 		case board.None:

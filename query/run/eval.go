@@ -181,6 +181,8 @@ func (ev *evaluator) test(n *plan.Node, id int32) finding {
 		return ev.fieldOf(n, n.Field.Field, id).has()
 	case plan.Reads:
 		return ev.reads(n, id)
+	case plan.Inside:
+		return ev.inside(n, id)
 	case plan.IsUnknown:
 		f := ev.fieldOf(n, n.Field.Field, id)
 		return known(f.open || len(f.maybe) > 0)

@@ -48,7 +48,7 @@ var netFacts = map[words.FieldID]look{
 	words.Kind:       func(s *site, id int32) fact { k := s.b.Nets[id].Kind; return word(k.String(), k) },
 	words.Volts:      func(s *site, id int32) fact { return quantity(s.b.Nets[id].Volts) },
 	words.Function:   func(s *site, id int32) fact { return texts(s.b.Nets[id].Functions) },
-	words.PartCount:  func(s *site, id int32) fact { return count(len(linked(s, id, words.Parts, netParts, "").values)) },
+	words.PartCount:  func(s *site, id int32) fact { return count(s.partsOn(board.NetID(id))) },
 	words.PinCount:   func(s *site, id int32) fact { return count(len(s.b.PinsOn(board.NetID(id)))) },
 	words.PadCount:   func(s *site, id int32) fact { return count(len(s.b.PadsOn(board.NetID(id)))) },
 	words.ExpectedOf: expectedOf(words.Nets),
@@ -82,9 +82,22 @@ var branchFacts = map[words.FieldID]look{
 	words.PadsOf:   func(s *site, id int32) fact { return linked(s, id, words.Pads, branchPads, branchUnknown) },
 	words.PartsOf:  func(s *site, id int32) fact { return linked(s, id, words.Parts, branchParts, branchUnknown) },
 	words.Function: branchFunctions,
+	words.Basis:    basis,
 }
 
 const branchUnknown = "branch not known"
+
+// partsOn is how many parts have a pin on a net. The pins of a part follow each
+// other.
+func (s *site) partsOn(net board.NetID) int {
+	n, last := 0, board.PartID(board.None)
+	for _, pin := range s.b.PinsOn(net) {
+		if part := s.b.Pins[pin].Part; part != last {
+			n, last = n+1, part
+		}
+	}
+	return n
+}
 
 func named(n words.Noun) look {
 	return func(s *site, id int32) fact { return single(s.nameValue(n, id)) }
@@ -160,8 +173,8 @@ func hiddenCount(s *site, id int32, n words.Noun) fact {
 // branchFunctions are what the device loses without a branch: what is stated of
 // it and of the parts that are surely on it.
 func branchFunctions(s *site, id int32) fact {
-	all := appendNew([]string(nil), s.b.Branches[id].Functions...)
-	for _, pin := range s.b.Branches[id].Pins {
+	all := appendNew([]string(nil), s.pieces()[id].Functions...)
+	for _, pin := range s.pieces()[id].Pins {
 		all = appendNew(all, s.b.Parts[s.b.Pins[pin].Part].Functions...)
 	}
 	slices.SortFunc(all, board.CompareNatural)

@@ -1,7 +1,6 @@
 package run
 
 import (
-	"cmp"
 	"fmt"
 	"strings"
 
@@ -142,26 +141,11 @@ func (t *traced) dead(x memberThing) finding {
 func (t *traced) fedOnly(x memberThing) finding {
 	surely, possibly := false, false // one of its places is lost
 	all, most := true, true          // and none of them stays fed
-	why := ""
-	for _, p := range placesOf(t.supply, x) {
-		stop := t.supply.Stop(p)
-		if stop == trace.Stops {
+	for _, p := range t.places(x) {
+		if t.supply.Stop(p) == trace.Stops {
 			continue
 		}
-		fate := t.feed.Fate(p)
-		reason, unfed := t.unfed[p]
-		switch {
-		case unfed:
-			fate = trace.Fate{MayBeLost: true, MayStay: true}
-		case stop == trace.MayStop: // what is ground does not count
-			fate.Lost, fate.Stays = false, false
-			reason = trace.GroundUnknown
-		default:
-			reason = t.whyOpen(p)
-		}
-		if why == "" {
-			why = reason
-		}
+		fate := t.fate(p)
 		surely, possibly = surely || fate.Lost, possibly || fate.MayBeLost
 		all, most = all && !fate.MayStay, most && !fate.Stays
 	}
@@ -169,9 +153,39 @@ func (t *traced) fedOnly(x memberThing) finding {
 	case surely && all:
 		return yes
 	case possibly && most:
-		return unknown(cmp.Or(why, trace.BranchUnknown))
+		return unknown(t.whyUnsure(x))
 	}
 	return no
+}
+
+// fate is what becomes of a place. What may be ground does not count as fed.
+func (t *traced) fate(p trace.Place) trace.Fate {
+	if t.unfed[p] != "" {
+		return trace.Fate{MayBeLost: true, MayStay: true}
+	}
+	fate := t.feed.Fate(p)
+	if t.supply.Stop(p) == trace.MayStop {
+		fate.Lost, fate.Stays = false, false
+	}
+	return fate
+}
+
+// whyUnsure is the first reason why it is open what becomes of a thing.
+func (t *traced) whyUnsure(x memberThing) string {
+	for _, p := range t.places(x) {
+		why := t.unfed[p]
+		switch stop := t.supply.Stop(p); {
+		case stop == trace.Stops || why != "":
+		case stop == trace.MayStop:
+			why = trace.GroundUnknown
+		default:
+			why = t.whyOpen(p)
+		}
+		if why != "" {
+			return why
+		}
+	}
+	return trace.BranchUnknown
 }
 
 // whyOpen is what leaves it open what becomes of a place: a tie on the way, or

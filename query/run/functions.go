@@ -23,7 +23,7 @@ func (s *site) functionsOf(n words.Noun, id int32) []string {
 	case words.Nets:
 		return s.b.Nets[id].Functions
 	}
-	return s.b.Branches[id].Functions
+	return s.pieces()[id].Functions
 }
 
 func isFor(list []string, function string) bool { return slices.Contains(list, function) }

@@ -3,6 +3,7 @@ package run_test
 import (
 	"maps"
 	"math/rand"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -187,9 +188,14 @@ func rebuildGroups(b *board.Board, bu *board.Builder, n naming) {
 	}
 }
 
-// A board seen in a mirror gives the same answers.
+// A board seen in a mirror gives the same answers, unless left and right are
+// asked for.
 func TestMirror(t *testing.T) {
+	region := regexp.MustCompile(`in (box|top|bottom|left|right|middle)`)
 	questions(t, 6, 400, func(_ *rand.Rand, b *board.Board, q *check.Question) {
+		if region.MatchString(q.Text) {
+			return
+		}
 		seen := typed(q.Text, mirrored(b), nil)
 		if d := cmp.Diff(boundsOf(q, plan.Options{}), boundsOf(seen, plan.Options{}), exported); d != "" {
 			t.Fatalf("%s\n%s", q.Text, d)

@@ -308,3 +308,27 @@ func (n naive) near(r check.Related, noun words.Noun, id int, of words.Noun, o i
 	}
 	return board.True
 }
+
+// inside is whether the middle of a rect is in a piece of the board, which is a
+// square from 0, 0.
+func (n naive) inside(a check.Area, r rect) board.Truth {
+	if !r.placed {
+		return board.Unknown
+	}
+	x, y := (r.x0+r.x1)>>1, (r.y0+r.y1)>>1
+	if a.Box != nil {
+		return truth(int(a.Box.Min.X) <= x && x <= int(a.Box.Max.X) && int(a.Box.Min.Y) <= y && y <= int(a.Box.Max.Y))
+	}
+	on := func(v int, low, high bool) bool {
+		switch {
+		case low:
+			return 0 <= v && 2*v <= boardEdge
+		case high:
+			return boardEdge <= 2*v && v <= boardEdge
+		case a.Middle:
+			return boardEdge <= 4*v && 4*v <= 3*boardEdge
+		}
+		return 0 <= v && v <= boardEdge
+	}
+	return truth(on(x, a.Left, a.Right) && on(y, a.Bottom, a.Top))
+}

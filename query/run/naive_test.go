@@ -163,6 +163,8 @@ func (n naive) holds(noun words.Noun, id int, p check.Pred) board.Truth {
 		return truth(open)
 	case check.Compare:
 		return n.compare(noun, id, p)
+	case check.Inside:
+		return n.inside(p.Area, n.rect(noun, id))
 	}
 	r := p.(check.Related)
 	if r.Trace != nil {

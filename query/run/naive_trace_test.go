@@ -112,7 +112,7 @@ func (n naive) passing(id int, passes []check.Pass, at int) board.Truth {
 			}
 			t = least(t, ohms)
 		}
-		best, any = max(best, t), any || p.Any && t == board.True
+		best, any = max(best, t), any || p.Any && !p.Below.Known()
 	}
 	if at > 2 && !any {
 		best = least(best, board.Unknown)

@@ -15,7 +15,7 @@ func (s *site) passes(part board.PartID, passes []check.Pass) trace.Pass {
 		if f.Truth > best.Truth {
 			best.Truth, best.Why = f.Truth, f.why
 		}
-		best.Inside = best.Inside || p.Any && f.Truth == board.True
+		best.Inside = best.Inside || p.Any && !p.Below.Known()
 	}
 	return best
 }

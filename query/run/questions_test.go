@@ -117,7 +117,7 @@ func (a asker) partPhrase(depth int) string {
 	return pick(a.Rand,
 		"on VMAIN", "on VMAIN", "on GND, VMAIN", "on VBAT*", "on power nets", "on 5V", "on branch VMAIN.a",
 		"under any cover", "under SH1", "under SH1, ST1", "under shield or connector", "under J7",
-		"behind J7", "behind U1", "within 3mm of U1", "within 500um of J7", "within 2mm of any pad",
+		"in bottom left", "in middle of Plover-A", "in right of Plover-A", "in box 5,5 20,25mm", "behind J7", "behind U1", "within 3mm of U1", "within 500um of J7", "within 2mm of any pad",
 		"with value >= 10uF", "with value 10uF or 1uF", "with value below 10ohm", "with value != 1uF",
 		"fed only by P1 from U1", "fed only by P1 from VMAIN through any", "fed only by J7, P1 from 5V through resistors or inductors",
 		"fed only by U1 from N$12 through chips, resistors, beads or inductors", "fed only by U1, J7 from VMAIN through any below 5ohm",
@@ -140,7 +140,7 @@ func (a asker) covers(depth int) string {
 		if depth > 0 && chance(a.Rand, 50) {
 			return "over (" + a.parts(depth-1) + ")"
 		}
-		return pick(a.Rand, "over U1", "over P1..P3", "with risk = high", "with minutes below 6min", "with kind = shield", "with side = top", "with parts > 3")
+		return pick(a.Rand, "in top right", "over U1", "over P1..P3", "with risk = high", "with minutes below 6min", "with kind = shield", "with side = top", "with parts > 3")
 	})
 }
 
@@ -149,7 +149,7 @@ func (a asker) pads(depth int) string {
 		if depth > 0 && chance(a.Rand, 30) {
 			return "on (" + a.nets(depth-1) + ")"
 		}
-		return pick(a.Rand, "on VMAIN", "in IP1", "under SH1", "under any cover", "within 4mm of U1", "behind J7", "on branch VMAIN.b", "with group = IP2", "without net",
+		return pick(a.Rand, "on VMAIN", "in IP1", "under SH1", "under any cover", "in top middle", "within 4mm of U1", "behind J7", "on branch VMAIN.b", "with group = IP2", "without net",
 			"leading to U1", "leading to VMAIN through beads or resistors", "joined to N$12 through any below 5ohm", "joined to branch VMAIN.a through resistors")
 	})
 }

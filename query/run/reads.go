@@ -85,7 +85,7 @@ func (s *site) netOf(t thing) board.NetID {
 	case words.Pads:
 		return s.b.Pads[t.id].Net
 	case words.Branches:
-		return s.b.Branches[t.id].Net
+		return s.pieces()[t.id].Net
 	}
 	return board.None
 }

@@ -174,6 +174,8 @@ func (t *teller) condition(n *plan.Node, id int32, depth int) {
 		t.tie(n, f, id, depth)
 	case plan.Reads:
 		t.reads(n, f, id, depth)
+	case plan.Inside:
+		t.add(depth, n.Text, f, t.ev.whereabouts(n, id), t.ev.statement(thing{n.Noun, id}))
 	default:
 		t.add(depth, n.Text, f, t.ev.stands(n, id), t.ev.statement(thing{n.Noun, id}))
 	}

@@ -189,7 +189,7 @@ func (w wayfarer) pad(p trace.Pad) value.Value {
 func (w wayfarer) endAt(e ends, at trace.Place) value.Value {
 	var here []memberThing
 	for x := range e.things {
-		if x.noun != words.Nets && x.noun != words.Branches && slices.ContainsFunc(placesOf(w.s, x), func(p trace.Place) bool { return w.s.Same(p, at) }) {
+		if x.noun != words.Nets && x.noun != words.Branches && slices.ContainsFunc(placesOf(nil, w.s, x), func(p trace.Place) bool { return w.s.Same(p, at) }) {
 			here = append(here, x)
 		}
 	}

@@ -2,6 +2,7 @@ package run
 
 import (
 	"context"
+	"fmt"
 	"time"
 
 	"netlore/query/check"
@@ -38,6 +39,8 @@ type Runner struct {
 	absent map[string]int
 	out    map[string]int     // boards that were left out, by why
 	jobs   map[[2]string]bool // that were seen
+	unsaid int                // remarks beyond those that are shown
+	whole  int                // branches that are computed
 }
 
 // New starts an answer. The time limit counts from now.
@@ -77,7 +80,7 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 		return
 	}
 	w := newAssembly(q.Scope, r.opt.Plan, r.brake)
-	defer func() { r.answer.Remarks = appendNew(r.answer.Remarks, w.remarks...) }()
+	defer r.remark(w)
 	if q.Route != nil {
 		r.route(q, w)
 		return
@@ -100,6 +103,17 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 			r.answer.Boards++
 		}
 	}
+}
+
+// mostRemarks is how many remarks an answer has at most. On every board there
+// could be as many as boards.
+const mostRemarks = 8
+
+// remark takes over what is to be said about the answer.
+func (r *Runner) remark(w *assembly) {
+	all := appendNew(r.answer.Remarks, w.remarks...)
+	r.answer.Remarks = all[:min(len(all), mostRemarks)]
+	r.unsaid += len(all) - len(r.answer.Remarks)
 }
 
 // AddNone counts a board that knows none of the names that the question asks
@@ -198,6 +212,9 @@ func (r *Runner) keep(ev *evaluator, f *fields, found Pair) bool {
 		}
 		certain := found.Certain.Has(id)
 		why := ""
+		if certain && f.noun == words.Branches && int(id) >= len(ev.b.Branches) {
+			r.whole++
+		}
 		if certain {
 			r.answer.Things++
 		} else {
@@ -252,6 +269,12 @@ func (r *Runner) Finish() *Answer {
 		a.Missing = append(a.Missing, Absent{m.Why, m.Count})
 	}
 	a.LeftOut = sortReasons(r.out)
+	if r.whole > 0 {
+		a.Remarks = append(a.Remarks, fmt.Sprintf("%d computed: whole nets, of which no branch is declared; show basis tells which", r.whole))
+	}
+	if r.unsaid > 0 {
+		a.Remarks = append(a.Remarks, fmt.Sprintf("and %d more remarks of that sort", r.unsaid))
+	}
 	a.Partial = r.brake.why
 	a.setUnits()
 	a.Took = r.opt.Now().Sub(r.start)

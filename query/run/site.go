@@ -26,6 +26,8 @@ type site struct {
 	judged  int           // how often it was asked what hides a part
 
 	branches *branching
+	copper   []board.Branch // see pieces
+	extent   *edges         // see site.edges
 
 	jobList     []board.Job
 	knownJobs   map[int32][]int // by job, the members that know it
@@ -63,7 +65,7 @@ func (s *site) count(n words.Noun) int {
 	case words.Covers:
 		return len(s.b.Covers)
 	case words.Branches:
-		return len(s.b.Branches)
+		return len(s.pieces())
 	case words.Readings:
 		return len(s.readings())
 	case words.Expected:
@@ -96,7 +98,7 @@ func (s *site) name(n words.Noun, id int32) string {
 	case words.Covers:
 		return s.b.Covers[id].Name
 	case words.Branches:
-		return s.b.Branches[id].Name
+		return s.pieces()[id].Name
 	case words.Jobs:
 		return s.jobs()[id].ID
 	case words.Observations:

@@ -3,6 +3,8 @@ package run_test
 import (
 	"context"
 	"database/sql"
+	"fmt"
+	"strings"
 	"testing"
 
 	_ "modernc.org/sqlite"
@@ -22,8 +24,13 @@ var sqlDrivers = []string{"sqlite"}
 // its business, what lies under what worked out beforehand; only for what lies
 // near a part does it search its R-tree. Its statements are prepared.
 func BenchmarkAgainstSQL(b *testing.B) {
+	rails := supplyBoard(5000)
 	large := largeBoard(5000)
 	for _, c := range sqlBenchmarks {
+		large := large
+		if strings.HasPrefix(c.name, "Q12") {
+			large = rails
+		}
 		q := ask(b, c.ask, large)
 		want := len(run.Run(context.Background(), q, run.Options{}).Rows)
 		b.Run(c.name+"/netlore", func(b *testing.B) { benchmarkOwn(b, q, want) })
@@ -53,6 +60,35 @@ var sqlBenchmarks = []struct{ name, ask, sql string }{
 		from place b join part p on p.id=b.id, (select x1, x2, y1, y2, side, part.id from place join part on part.id=place.id where part.name='C77') u
 		where b.x1 <= u.x2+3000 and b.x2 >= u.x1-3000 and b.y1 <= u.y2+3000 and b.y2 >= u.y1-3000 and p.side=u.side and p.id<>u.id
 		and max(b.x1-u.x2, u.x1-b.x2, 0)*max(b.x1-u.x2, u.x1-b.x2, 0) + max(b.y1-u.y2, u.y1-b.y2, 0)*max(b.y1-u.y2, u.y1-b.y2, 0) <= 9000000 order by p.id`},
+	{"Q12 joined nets", "nets joined to VMAIN through inductors, beads, fuses or 0ohm", `
+		with recursive reach(net) as (select id from net where name='VMAIN' union
+			select o.net from reach r join pin i on i.net=r.net join part p on p.id=i.part join pin o on o.part=p.id
+			where p.class in ('inductor','bead','fuse') or p.class='resistor' and p.pico=0)
+		select n.name, count(distinct i.part) from reach r join net n on n.id=r.net join pin i on i.net=n.id group by n.id order by n.id`},
+}
+
+// supplyBoard has rails that branch off through inductors, beads and fuses, three
+// from each, down to the ninth; loads hang on all of them.
+func supplyBoard(parts int) *board.Board {
+	bu := board.NewBuilder(board.Ref{Name: "Heron-S"})
+	rails := parts / 20
+	rail := func(i int) board.NetID {
+		if i == 0 {
+			return bu.Net("VMAIN")
+		}
+		return bu.Net(fmt.Sprintf("V%d", i))
+	}
+	for i := range parts {
+		letters, from, to := "C", rail(i%rails), bu.Net("GND")
+		if i > 0 && i < rails {
+			letters, from, to = []string{"L", "FB", "F"}[i%3], rail((i-1)/3), rail(i)
+		}
+		id := bu.Part(fmt.Sprintf("%s%d", letters, i+1))
+		bu.Connect(bu.Pin(id, "1"), from)
+		bu.Connect(bu.Pin(id, "2"), to)
+	}
+	bu.NetAt(bu.Net("GND")).Kind = board.Ground
+	return bu.Build()
 }
 
 const benchTables = `

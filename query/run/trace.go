@@ -14,6 +14,7 @@ import (
 type traced struct {
 	supply *trace.Supply
 	begins ends
+	at     []trace.Place // see places
 	// Of joined to and leading to: what is surely and what is possibly reached.
 	sure, all *trace.Reach
 	// Of fed only by and lost without.
@@ -90,7 +91,7 @@ func (e *ends) add(supply *trace.Supply, t memberThing, of things) {
 		e.doubt = why
 	}
 	e.things[t] = max(e.things[t], truth)
-	for _, p := range placesOf(supply, t) {
+	for _, p := range placesOf(nil, supply, t) {
 		e.All = append(e.All, p)
 		switch {
 		case truth != board.True:
@@ -103,26 +104,32 @@ func (e *ends) add(supply *trace.Supply, t memberThing, of things) {
 	}
 }
 
-// placesOf are the places of a thing. Those of a part and the places where a
-// trace would end at once are no places of it.
-func placesOf(s *trace.Supply, t memberThing) []trace.Place {
+// placesOf appends the places of a thing to a list. Where a trace would surely end
+// at once is no place of a part.
+func placesOf(list []trace.Place, s *trace.Supply, t memberThing) []trace.Place {
 	one := trace.Place(trace.None)
 	switch t.noun {
 	case words.Nets:
-		return s.Net(t.member, board.NetID(t.id))
+		return s.Net(list, t.member, board.NetID(t.id))
 	case words.Parts:
-		return s.Part(t.member, board.PartID(t.id))
+		return s.Part(list, t.member, board.PartID(t.id))
 	case words.Pins:
 		one = s.Pin(t.member, board.PinID(t.id))
 	case words.Pads:
 		one = s.Pad(t.member, board.PadID(t.id))
 	case words.Branches:
-		one = s.Branch(t.member, board.BranchID(t.id))
+		return s.Branch(list, t.member, board.BranchID(t.id))
 	}
 	if one == trace.None {
-		return nil
+		return list
 	}
-	return []trace.Place{one}
+	return append(list, one)
+}
+
+// places are the places of a thing, until it is asked for those of another.
+func (t *traced) places(x memberThing) []trace.Place {
+	t.at = placesOf(t.at[:0], t.supply, x)
+	return t.at
 }
 
 // tiedByTrace judges a thing by what was found.
@@ -142,7 +149,7 @@ func (ev *evaluator) tiedByTrace(n *plan.Node, id int32) finding {
 // reached judges whether a thing is reached.
 func (t *traced) reached(x memberThing) finding {
 	f := no
-	for _, p := range placesOf(t.supply, x) {
+	for _, p := range t.places(x) {
 		switch {
 		case t.sure.Has(p):
 			return yes
@@ -165,9 +172,9 @@ func (t *traced) doubt(p trace.Place) string {
 }
 
 // nearest is the place of a thing that is nearest, by what is sure or by all.
-func nearestPlace(s *trace.Supply, r *trace.Reach, x memberThing) (trace.Place, int) {
+func (t *traced) nearest(r *trace.Reach, x memberThing) (trace.Place, int) {
 	best, steps := trace.Place(trace.None), -1
-	for _, p := range placesOf(s, x) {
+	for _, p := range t.places(x) {
 		if n := r.Steps(p); n >= 0 && (steps < 0 || n < steps) {
 			best, steps = p, n
 		}
@@ -182,10 +189,10 @@ func (ev *evaluator) away(ties []*plan.Node, id int32) fact {
 	for _, n := range ties {
 		t := ev.traced(n)
 		x := memberThing{ev.member, thing{n.Noun, id}}
-		if _, steps := nearestPlace(t.supply, t.sure, x); steps >= 0 && (sure < 0 || steps < sure) {
+		if _, steps := t.nearest(t.sure, x); steps >= 0 && (sure < 0 || steps < sure) {
 			sure = steps
 		}
-		if p, steps := nearestPlace(t.supply, t.all, x); steps >= 0 && (all < 0 || steps < all) {
+		if p, steps := t.nearest(t.all, x); steps >= 0 && (all < 0 || steps < all) {
 			all, why = steps, t.doubt(p)
 		}
 	}
@@ -208,10 +215,10 @@ func (ev *evaluator) last(ties []*plan.Node, id int32) value.Value {
 		t := ev.traced(n)
 		x := memberThing{ev.member, thing{n.Noun, id}}
 		reach := t.sure
-		p, steps := nearestPlace(t.supply, reach, x)
+		p, steps := t.nearest(reach, x)
 		if steps < 0 {
 			reach = t.all
-			p, steps = nearestPlace(t.supply, reach, x)
+			p, steps = t.nearest(reach, x)
 		}
 		if steps < 0 || best >= 0 && steps >= best {
 			continue

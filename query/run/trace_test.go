@@ -1,6 +1,7 @@
 package run_test
 
 import (
+	"context"
 	"fmt"
 	"math/rand"
 	"testing"
@@ -9,6 +10,8 @@ import (
 
 	"netlore/query/check"
 	"netlore/query/plan"
+	"netlore/query/run"
+	"netlore/query/syntax"
 	"netlore/store/board"
 )
 
@@ -92,4 +95,78 @@ func TestTracesHoldForEveryCompletion(t *testing.T) {
 			}
 		}
 	})
+}
+
+// A board cut in two, with every net on both halves and a joined pad for each,
+// leads where the whole one does: a trace crosses from half to half.
+func TestTracesCrossJoins(t *testing.T) {
+	r := rand.New(rand.NewSource(23))
+	for range 150 {
+		b := copied(randomBoard(r, 4+r.Intn(20), pick(r, 0, 20, 40)))
+		b.Branches, b.Pads, b.Covers = nil, nil, nil
+		halves := cutInTwo(r, assembled(b))
+		for _, through := range tracePasses {
+			text := "nets joined to VMAIN" + through
+			tree, _ := syntax.Parse(text)
+			q, complaints := check.Check(text, tree, halves)
+			if q == nil {
+				t.Fatal(complaints)
+			}
+			want, got := boundsOf(typed(text, b, nil), plan.Options{}), boundsOf(q, plan.Options{})
+			if d := cmp.Diff(want, got, exported); d != "" {
+				t.Fatalf("seed 23: %s\n%s\n%s", text, d, boardText(b))
+			}
+		}
+	}
+}
+
+// cutInTwo puts each part on one of two boards of a stack.
+func cutInTwo(r *rand.Rand, b *board.Board) *check.Scope {
+	scope := &check.Scope{Stack: "Plover"}
+	builders := map[string]*board.Builder{}
+	for _, role := range []string{"lower", "upper"} {
+		builders[role] = board.NewBuilder(board.Ref{Name: "Plover-" + role})
+		for _, n := range b.Nets {
+			builders[role].NetAt(builders[role].Net(n.Name)).Kind = n.Kind
+			builders[role].PadAt(builders[role].Pad("P:" + n.Name)).Net = builders[role].Net(n.Name)
+		}
+	}
+	for i := range b.Parts {
+		bu := builders[pick(r, "lower", "upper")]
+		id := bu.Part(b.Parts[i].Name)
+		*bu.PartAt(id) = b.Parts[i]
+		first, last := b.PinsOf(board.PartID(i))
+		for _, pin := range b.Pins[first:last] {
+			if at := bu.Pin(id, pin.Name); pin.Net != board.None {
+				bu.Connect(at, bu.Net(b.Nets[pin.Net].Name))
+			}
+		}
+	}
+	for _, n := range b.Nets {
+		scope.Joins = append(scope.Joins, board.Join{A: board.JoinEnd{Role: "lower", Pad: "P:" + n.Name}, B: board.JoinEnd{Role: "upper", Pad: "P:" + n.Name}})
+	}
+	for _, role := range []string{"lower", "upper"} {
+		scope.Members = append(scope.Members, check.Member{Role: role, Board: builders[role].Build()})
+	}
+	return scope
+}
+
+// Asked of many boards, not each of them says where its supply comes from.
+func TestRemarksAreFew(t *testing.T) {
+	r := run.New(run.Options{Now: stillClock})
+	for i := range 30 {
+		b := railBoard(40)
+		b.Name = fmt.Sprintf("Plover-%d", i)
+		tree, _ := syntax.Parse("parts fed only by L0")
+		q, complaints := check.Check("parts fed only by L0", tree, &check.Scope{Members: []check.Member{{Board: b}}, Lenient: true})
+		if q == nil {
+			t.Fatal(complaints)
+		}
+		r.Add(context.Background(), q)
+	}
+	a := r.Finish()
+	first, last := a.Remarks[0], a.Remarks[len(a.Remarks)-1]
+	if len(a.Remarks) != 9 || first != "Plover-0: the supply is taken to come from U1 (charger) on VMAIN" || last != "and 22 more remarks of that sort" {
+		t.Errorf("%q", a.Remarks)
+	}
 }

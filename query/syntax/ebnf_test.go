@@ -23,6 +23,7 @@ var samples = map[string][]string{
 	"name":      {"VMAIN", "5V", "0R", "N$12", "/RESET#", "Net-(C12-Pad1)", "VBUS-", "+3V3_AUX", "P11..P14", "VBAT*", "lower:VMAIN", `"ON"`, `upper:"a b"`, "shield", "net"},
 	"tolerance": {"±8%", "+-20mV", "+/-1V"},
 	"width":     {"15%", "20mV"},
+	"number":    {"4", "3.5mm"},
 	"count":     {"5"},
 }
 

@@ -139,6 +139,7 @@ type Phrase struct {
 	Span
 	Not      bool          `parser:"@'not'?"`
 	Group    *Alternatives `parser:"(  '(' @@ ')'"`
+	Region   *Region       `parser:" | @@"`
 	Relation *Relation     `parser:" | (?! 'with' | 'without' | 'where' | 'reading' ) @@"`
 	Reading  *Reading      `parser:" | (?= 'reading' ) @@"`
 	With     *With         `parser:" | (?= 'with' | 'where' ) @@"`

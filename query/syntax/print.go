@@ -146,6 +146,8 @@ func (p *printer) phrase(f *Phrase, lone bool) {
 	switch {
 	case f.Group != nil:
 		p.inBrackets(true, func() { p.alternatives(f.Group) })
+	case f.Region != nil:
+		p.region(f.Region)
 	case f.Relation != nil:
 		p.relation(f.Relation)
 	case f.Reading != nil:

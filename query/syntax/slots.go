@@ -138,6 +138,9 @@ func (c *collector) phrase(p *Phrase) {
 		return
 	}
 	c.alternatives(p.Group)
+	if p.Region != nil && p.Region.Of != nil {
+		c.add(Slot{Kind: NameSlot, Name: p.Region.Of, Relation: p.Region.relation()})
+	}
 	c.relation(p.Relation)
 	c.reading(p.Reading)
 	if p.With != nil {

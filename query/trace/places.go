@@ -8,31 +8,38 @@ func (s *Supply) Pin(member int, pin board.PinID) Place { return s.pins[member][
 // Pad is the place of a pad of a member, None if it is on no net.
 func (s *Supply) Pad(member int, pad board.PadID) Place { return s.pads[member][pad] }
 
-// Branch is the place of a branch of a member, None if its net is not known.
-func (s *Supply) Branch(member int, branch board.BranchID) Place { return s.branches[member][branch] }
-
-// Net yields the places of a net of a member: its branches, or a single one,
-// and those of pins and pads that are in none.
-func (s *Supply) Net(member int, net board.NetID) []Place {
-	list := s.nets[member].of(int32(net))
-	places := make([]Place, len(list))
-	for i, p := range list {
-		places[i] = Place(p)
+// Branch is the place of a branch of a member, one of the Pieces of its board;
+// none if its net is not known. It is appended to a list.
+func (s *Supply) Branch(list []Place, member int, branch board.BranchID) []Place {
+	declared := s.branches[member]
+	switch {
+	case int(branch) >= len(declared):
+		return s.Net(list, member, s.pieces[member]()[branch].Net)
+	case declared[branch] == None:
+		return list
 	}
-	return places
+	return append(list, declared[branch])
 }
 
-// Part is the places of the pins of a part of a member, without those where a
-// trace surely ends. A place can come twice.
-func (s *Supply) Part(member int, part board.PartID) []Place {
-	var places []Place
+// Net appends the places of a net of a member to a list: its branches, or a
+// single one, and those of pins and pads that are in none.
+func (s *Supply) Net(list []Place, member int, net board.NetID) []Place {
+	for _, p := range s.nets[member].of(int32(net)) {
+		list = append(list, Place(p))
+	}
+	return list
+}
+
+// Part appends the places of the pins of a part of a member to a list, without
+// those where a trace surely ends. A place can come twice.
+func (s *Supply) Part(list []Place, member int, part board.PartID) []Place {
 	first, last := s.members[member].Board.PinsOf(part)
 	for pin := first; pin < last; pin++ {
 		if p := s.pins[member][pin]; p != None && s.Stop(p) != Stops {
-			places = append(places, p)
+			list = append(list, p)
 		}
 	}
-	return places
+	return list
 }
 
 // Copper is what a place stands for.

@@ -53,7 +53,7 @@ func (s *Supply) partsOn(r *Reach, classes []board.Class) Source {
 				continue
 			}
 			nearest := SourcePart{i, board.PartID(k), None}
-			for _, p := range s.Part(i, board.PartID(k)) {
+			for _, p := range s.Part(nil, i, board.PartID(k)) {
 				if !r.Has(p) {
 					continue
 				}

@@ -2,6 +2,7 @@ package trace
 
 import (
 	"slices"
+	"sync"
 
 	"netlore/store/board"
 )
@@ -70,7 +71,8 @@ type Supply struct {
 	pins      [][]Place // by member and pin
 	pads      [][]Place
 	branches  [][]Place
-	nets      []lists // by member: the places of each net
+	pieces    []func() []board.Branch // of a member, made when first asked for
+	nets      []lists                 // by member: the places of each net
 	ofPad     map[Pad][]TieID
 	ofPart    []map[board.PartID]TieID
 	outside   []Place // one for each net that leaves a board that is asked alone
@@ -103,7 +105,8 @@ func NewSupply(members []Member, joins []board.Join, passes func(member int, par
 type weaver struct {
 	*Supply
 	build    Builder
-	grounded []bool // by member: a net of it is stated to be ground
+	grounded []bool   // by member: a net of it is stated to be ground
+	one      [1]Place // the place of a net that has a single one
 }
 
 // add adds the place of some copper.
@@ -147,14 +150,14 @@ func (w *weaver) copper(member int) {
 			w.branch(&b.Branches[i], branches[i], pins, pads)
 		}
 	}
-	var nets []end
+	nets := make([]end, 0, len(b.Nets))
 	for i := range b.Nets {
-		net := board.NetID(i)
-		for _, p := range w.net(Copper{member, net, board.None}, pieces[i], pins, pads) {
+		for _, p := range w.net(Copper{member, board.NetID(i), board.None}, pieces[i], pins, pads) {
 			nets = append(nets, end{p, TieID(i)})
 		}
 	}
 	w.pins, w.pads, w.branches = append(w.pins, pins), append(w.pads, pads), append(w.branches, branches)
+	w.pieces = append(w.pieces, sync.OnceValue(b.Pieces))
 	w.nets = append(w.nets, listsOf(len(b.Nets), nets, func(e end) (int32, int32) { return int32(e.tie), int32(e.place) }))
 }
 
@@ -180,18 +183,20 @@ func (w *weaver) put(where *Place, at Place) {
 // net adds the places of a net that are not those of branches, and gives all.
 func (w *weaver) net(c Copper, pieces, pins, pads []Place) []Place {
 	b := w.members[c.Member].Board
-	all, whole := pieces, Place(None)
 	if len(pieces) == 0 {
-		whole = w.add(c, false)
-		all = []Place{whole}
+		whole := w.add(c, false)
+		for _, pin := range b.PinsOn(c.Net) {
+			pins[pin] = whole
+		}
+		for _, pad := range b.PadsOn(c.Net) {
+			pads[pad] = whole
+		}
+		w.one[0] = whole
+		return w.one[:]
 	}
 	var loose []Place
 	put := func(where *Place) {
-		switch {
-		case *where != None:
-		case whole != None:
-			*where = whole
-		default:
+		if *where == None {
 			*where = w.add(c, true)
 			loose = append(loose, *where)
 		}
@@ -207,7 +212,7 @@ func (w *weaver) net(c Copper, pieces, pins, pads []Place) []Place {
 		maybe := Crossing{Member: c.Member, Part: board.None, Why: BranchUnknown}
 		w.crossings = append(w.crossings, maybe, maybe)
 	}
-	return append(slices.Clip(all), loose...)
+	return append(slices.Clip(pieces), loose...)
 }
 
 // parts adds the parts of a member that are fitted and let a trace through.
@@ -242,57 +247,4 @@ func (w *weaver) placesOf(at []Place, member int, part board.PartID) []Place {
 	}
 	slices.Sort(at)
 	return slices.Compact(at)
-}
-
-// join adds a join whose pads are both known to be on a net.
-func (w *weaver) join(j board.Join) {
-	a, at := w.joined(j.A)
-	b, bt := w.joined(j.B)
-	if at == None || bt == None {
-		return
-	}
-	t := w.tie(Tie{Sure: true, Ohms: Ohms{Exact: true}}, Crossing{Part: board.None, A: a, B: b, Via: j.Via}, at, bt)
-	w.ofPad[a] = append(w.ofPad[a], t)
-	w.ofPad[b] = append(w.ofPad[b], t)
-}
-
-// joined is the pad of a join and its place, which is None if there is none.
-func (w *weaver) joined(e board.JoinEnd) (Pad, Place) {
-	for i, m := range w.members {
-		if m.Role != e.Role || m.Role == "" {
-			continue
-		}
-		if id := m.Board.FindPad(e.Pad); id != board.None {
-			return Pad{i, id}, w.pads[i][id]
-		}
-	}
-	return Pad{}, None
-}
-
-// outsideOf ties the frame pads of a board that is asked alone to what lies
-// outside, one place for each net: nothing is known of it but that a supply may
-// come from there.
-func (w *weaver) outsideOf(member int) {
-	for pad := range w.ofPad {
-		if pad.Member == member {
-			return
-		}
-	}
-	b := w.members[member].Board
-	for i := range b.Nets {
-		out := Place(None)
-		for _, id := range b.PadsOn(board.NetID(i)) {
-			if b.Pads[id].Group == "" {
-				continue
-			}
-			if out == None {
-				w.places = append(w.places, Copper{member, board.None, board.None})
-				out = w.build.Add(Stops)
-				w.outside = append(w.outside, out)
-			}
-			pad := Pad{member, id}
-			t := w.tie(Tie{Sure: true, Ohms: Ohms{Exact: true}}, Crossing{Part: board.None, A: pad, B: Pad{None, None}}, w.pads[member][id], out)
-			w.ofPad[pad] = append(w.ofPad[pad], t)
-		}
-	}
 }

@@ -75,6 +75,7 @@ const (
 	Tells      // how much of what is open a test settles
 	Away       // how many parts and joins a trace passes on the way to it
 	BranchesOf // names of its branches
+	Basis      // how a branch is known
 )
 
 // Type is what a field holds.

@@ -59,7 +59,7 @@ var nouns = [...]noun{
 	Suspects:     {"suspects", "suspect", "what may be at fault in a job (not worked out by this version)", []FieldID{Name, Chance, NetOf, CoverOf, Reason}},
 	Tests:        {"tests", "test", "what to measure next in a job (not worked out by this version)", []FieldID{Name, Target, Tells, Minutes, Risk}},
 	Boards:       {"boards", "board", "the boards at hand", []FieldID{Name, Revision, Text, PartCount, NetCount, PadCount, CoverCount}},
-	Functions:    {"functions", "function", "what the device can do, as parts, nets and branches are said to be for it", []FieldID{Name, PartsOf, NetOf, BranchesOf, RoleOf}},
+	Functions:    {"functions", "function", "what the device does: what its parts, nets and branches are for", []FieldID{Name, PartsOf, NetOf, BranchesOf, RoleOf}},
 	Groups:       {"groups", "group", "the frame or connector that pads belong to: IP1", nil},
 	Stacks:       {"stacks", "stack", "boards joined face to face", nil},
 }

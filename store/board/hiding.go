@@ -80,7 +80,7 @@ func ifOver(lid, o Outline, why string) Hiding {
 func over(lid, o Outline) Hiding {
 	whole, most := o.Area(), lid.Area()
 	if whole == 0 || most == 0 {
-		if lid.Contains(o.Bounds().center()) {
+		if lid.Contains(o.Bounds().Center()) {
 			return Hiding{Truth: True, Share: 1}
 		}
 		return Hiding{Truth: False}

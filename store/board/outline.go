@@ -10,6 +10,11 @@ func (b Bounds) Meets(c Bounds) bool {
 	return b.Min.X <= c.Max.X && c.Min.X <= b.Max.X && b.Min.Y <= c.Max.Y && c.Min.Y <= b.Max.Y
 }
 
+// Contains reports whether a point lies in the box or on its edge.
+func (b Bounds) Contains(p Point) bool {
+	return b.Min.X <= p.X && p.X <= b.Max.X && b.Min.Y <= p.Y && p.Y <= b.Max.Y
+}
+
 // Grow returns the box that is by micrometres larger on every side.
 func (b Bounds) Grow(by int32) Bounds {
 	return Bounds{b.Min.moved(-int64(by), -int64(by)), b.Max.moved(int64(by), int64(by))}
@@ -23,8 +28,8 @@ func (b Bounds) join(c Bounds) Bounds {
 	}
 }
 
-// center is the middle of the box, rounded down.
-func (b Bounds) center() Point {
+// Center is the middle of the box, rounded down to whole micrometres.
+func (b Bounds) Center() Point {
 	return Point{int32((int64(b.Min.X) + int64(b.Max.X)) >> 1), int32((int64(b.Min.Y) + int64(b.Max.Y)) >> 1)}
 }
 

@@ -151,3 +151,27 @@ func (b *Board) CoverOutline(c CoverID) (Outline, Side) {
 	}
 	return outline, side
 }
+
+// Extent returns the box of the board, and whether it is known: the bounds of
+// its outline, else its size from 0, 0 on, provided that no part or pad lies
+// outside, which would show that the places count from another corner.
+func (b *Board) Extent() (Bounds, bool) {
+	if !b.Outline.Zero() {
+		return b.Outline.Bounds(), true
+	}
+	box := Bounds{Max: Point{b.Size.W, b.Size.H}}
+	if b.Size.Zero() {
+		return box, false
+	}
+	for i := range b.Parts {
+		if p := &b.Parts[i]; p.Placed && !box.Contains(p.At) {
+			return box, false
+		}
+	}
+	for i := range b.Pads {
+		if p := &b.Pads[i]; p.Placed && !box.Contains(p.At) {
+			return box, false
+		}
+	}
+	return box, true
+}

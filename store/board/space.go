@@ -117,7 +117,7 @@ func newTree[ID ~int32](n int, bounds func(ID) (Bounds, Basis)) tree[ID] {
 	var t tree[ID]
 	for id := range ID(n) {
 		if box, basis := bounds(id); basis != NoPlace {
-			entries = append(entries, entry{id, box, curve(box.center())})
+			entries = append(entries, entry{id, box, curve(box.Center())})
 		} else {
 			t.nowhere = append(t.nowhere, id)
 		}

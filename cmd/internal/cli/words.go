@@ -25,6 +25,9 @@ func wordsText() string {
 	s.WriteString("\nAfter them, what they are related to:\n\n")
 	explained(&s, words.AllRelations())
 	s.WriteString("\nand for pads, nets and pins, what was read: reading below expected by 15%\n")
+	s.WriteString("\nJoined, leading, fed and lost follow a supply through inductors, beads, fuses or\n" +
+		"0ohm, unless it is said through what: through resistors below 1ohm, through any.\n" +
+		"So does route from J2 to U300, which is a question of its own.\n")
 	s.WriteString("\nThese words are never names unless they are quoted, as in \"ON\":\n\n")
 	for line := range strings.Lines(render.Wrap(strings.Join(words.Reserved(), " "), 76)) {
 		s.WriteString("  " + strings.TrimSpace(line) + "\n")

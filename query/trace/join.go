@@ -1,0 +1,56 @@
+package trace
+
+import "netlore/store/board"
+
+// join adds a join whose pads are both known to be on a net.
+func (w *weaver) join(j board.Join) {
+	a, at := w.joined(j.A)
+	b, bt := w.joined(j.B)
+	if at == None || bt == None {
+		return
+	}
+	t := w.tie(Tie{Sure: true, Ohms: Ohms{Exact: true}}, Crossing{Part: board.None, A: a, B: b, Via: j.Via}, at, bt)
+	w.ofPad[a] = append(w.ofPad[a], t)
+	w.ofPad[b] = append(w.ofPad[b], t)
+}
+
+// joined is the pad of a join and its place, which is None if there is none.
+func (w *weaver) joined(e board.JoinEnd) (Pad, Place) {
+	for i, m := range w.members {
+		if m.Role != e.Role || m.Role == "" {
+			continue
+		}
+		if id := m.Board.FindPad(e.Pad); id != board.None {
+			return Pad{i, id}, w.pads[i][id]
+		}
+	}
+	return Pad{}, None
+}
+
+// outsideOf ties the frame pads of a board that is asked alone to what lies
+// outside, one place for each net: nothing is known of it but that a supply may
+// come from there.
+func (w *weaver) outsideOf(member int) {
+	for pad := range w.ofPad {
+		if pad.Member == member {
+			return
+		}
+	}
+	b := w.members[member].Board
+	for i := range b.Nets {
+		out := Place(None)
+		for _, id := range b.PadsOn(board.NetID(i)) {
+			if b.Pads[id].Group == "" {
+				continue
+			}
+			if out == None {
+				w.places = append(w.places, Copper{member, board.None, board.None})
+				out = w.build.Add(Stops)
+				w.outside = append(w.outside, out)
+			}
+			pad := Pad{member, id}
+			t := w.tie(Tie{Sure: true, Ohms: Ohms{Exact: true}}, Crossing{Part: board.None, A: pad, B: Pad{None, None}}, w.pads[member][id], out)
+			w.ofPad[pad] = append(w.ofPad[pad], t)
+		}
+	}
+}
