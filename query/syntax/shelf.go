@@ -24,6 +24,7 @@ type saved struct {
 	// grammar is read without a look at the nouns, and so without a look at
 	// other saved questions, which may ask for this one.
 	grammar func() *Question
+	sound   bool // the text keeps to the grammar; known when that has been read
 }
 
 // NewShelf makes a shelf. Of names that differ in small and capital letters
@@ -35,13 +36,19 @@ func NewShelf(list []board.SavedQuestion) *Shelf {
 	s := &Shelf{byName: make(map[string]*saved, len(list))}
 	for i := range list {
 		one := &saved{SavedQuestion: &list[i]}
-		one.read = sync.OnceValues(func() (*Question, diag.List) { return s.Parse(one.Text) })
 		one.grammar = sync.OnceValue(func() *Question {
 			if _, big := tooBig(one.Text); big {
 				return nil
 			}
-			q, _ := parseGrammar(one.Text)
+			q, at := parseGrammar(one.Text)
+			q.shelf, one.sound = s, at < 0
 			return q
+		})
+		one.read = sync.OnceValues(func() (*Question, diag.List) {
+			if q := one.grammar(); one.sound && misplaced(q) < 0 {
+				return q, nil
+			}
+			return s.Parse(one.Text)
 		})
 		if name := strings.ToLower(one.Name); s.byName[name] == nil {
 			s.byName[name] = one

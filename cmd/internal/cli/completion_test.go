@@ -60,6 +60,9 @@ func TestBashCompletion(t *testing.T) {
 			t.Fatal(complaints)
 		}
 	}
+	if code, _, complaints := command(t, "", "--base", "base", "save", "biglids", "hidden capacitors with value at least 10uF"); code != exitOK {
+		t.Fatal(complaints)
+	}
 	t.Setenv("NETLORE_BASE", "base")
 	lines := map[string]string{
 		"netlore hist":                                "history",
@@ -85,6 +88,10 @@ func TestBashCompletion(t *testing.T) {
 		"netlore ask --on Birds 'parts on lower:N":    "parts_on_lower:N$12",
 		"netlore ask --on Birds 'parts on low":        "parts_on_lower:",
 		"netlore explain Q":                           "",
+		"netlore saved ":                              "biglids",
+		"netlore forget b":                            "biglids",
+		"netlore ask --on Heron-A bigl":               "biglids",
+		"netlore ask --on Heron-A biglids on VMA":     "VMAIN VMAIN.all",
 	}
 	typed := slices.Sorted(maps.Keys(lines))
 	for i, got := range completions(t, bash, typed) {

@@ -65,7 +65,7 @@ func sitAt(t *testing.T, dir string, env ...string) *terminal {
 	s := &terminal{t: t, file: file, cmd: cmd, screen: vt10x.New(vt10x.WithWriter(file), vt10x.WithSize(110, screenRows)), ended: make(chan error, 1)}
 	go s.watch()
 	t.Cleanup(func() { cmd.Process.Kill(); file.Close() })
-	s.settles()
+	s.reaches(1)
 	return s
 }
 
@@ -109,7 +109,7 @@ func (s *terminal) sees(text string) {
 
 func (s *terminal) seesOneOf(texts ...string) {
 	s.t.Helper()
-	for range 240 {
+	for range 800 {
 		lines := s.lines()
 		if slices.ContainsFunc(texts, func(text string) bool { return strings.Contains(lines, text) }) {
 			return
@@ -122,7 +122,7 @@ func (s *terminal) seesOneOf(texts ...string) {
 // lastLine waits until the last line on the screen is a text.
 func (s *terminal) lastLine(text string) {
 	s.t.Helper()
-	for range 240 {
+	for range 800 {
 		if all := strings.Split(s.lines(), "\n"); all[len(all)-1] == text {
 			return
 		}
@@ -131,20 +131,33 @@ func (s *terminal) lastLine(text string) {
 	s.t.Fatalf("%q is not the last line; the screen shows\n%s", text, s.lines())
 }
 
-// asks types a line and waits for the prompt after its answer.
+// asks types a line, and waits for the next prompt and for the answer before it.
 func (s *terminal) asks(line, answer string) {
 	s.t.Helper()
-	s.types(line + "\r")
+	s.till(1, line+"\r")
 	s.sees(answer)
-	s.settles()
 }
 
-// settles waits until a prompt is the last thing on the screen.
-func (s *terminal) settles() {
+// till types keys and waits until so many further prompts came up and the last
+// of them can be typed at.
+func (s *terminal) till(prompts int, keys string) {
 	s.t.Helper()
-	for range 240 {
-		all := strings.Split(s.lines(), "\n")
-		if last := all[len(all)-1]; strings.HasSuffix(last, ">") {
+	want := strings.Count(s.printed(), promptMark) + prompts
+	s.types(keys)
+	s.reaches(want)
+}
+
+// promptMark is printed before every prompt.
+var promptMark = strings.TrimLeft(spareRows, "\n")
+
+// reaches waits until so many prompts came up in all, and the last can be typed
+// at.
+func (s *terminal) reaches(prompts int) {
+	s.t.Helper()
+	for range 800 {
+		raw := s.printed()
+		drawn := raw[max(0, strings.LastIndex(raw, promptMark)):]
+		if strings.Count(raw, promptMark) >= prompts && strings.Contains(drawn, "\x1b[?25h") {
 			return
 		}
 		time.Sleep(25 * time.Millisecond)
@@ -203,9 +216,7 @@ func TestShellCompletesInPlace(t *testing.T) {
 	s.sees("parts on VMAIN under")
 	s.types(" rea\t")
 	s.sees("parts on VMAIN under reader")
-	s.types("\r")
-	s.sees("lower:C4407")
-	s.settles()
+	s.asks("", "lower:C4407")
 	s.types("covers over (hid\t")
 	s.sees("covers over (hidden")
 	s.leavesLine()
@@ -218,8 +229,7 @@ func TestShellCompletesInPlace(t *testing.T) {
 // leavesLine drops the line with ^C.
 func (s *terminal) leavesLine() {
 	s.t.Helper()
-	s.types("\x03")
-	s.settles()
+	s.till(1, "\x03")
 }
 
 func TestShellKeepsHistory(t *testing.T) {
@@ -244,9 +254,7 @@ func TestShellKeepsHistory(t *testing.T) {
 
 func TestShellGoesOnInTheNextLine(t *testing.T) {
 	s := sit(t)
-	s.types("covers over (\rparts on lower:VMAIN\r)\r")
-	s.sees("4 of 4 covers")
-	s.settles()
+	s.asks("covers over (\rparts on lower:VMAIN\r)", "4 of 4 covers")
 	s.leaves()
 }
 
@@ -265,9 +273,8 @@ func TestShellInterrupted(t *testing.T) {
 	s := sitAt(t, dir)
 	s.types("slow\r")
 	time.Sleep(400 * time.Millisecond)
-	s.types("\x03")
+	s.leavesLine()
 	s.seesOneOf("partial: cancelled", "netlore: stopped")
-	s.settles()
 	s.asks("count covers", "11")
 	s.leavesLine()
 	s.asks("count covers", "11")
@@ -314,10 +321,9 @@ func TestShellColours(t *testing.T) {
 // Lines that are typed while an answer is worked out are not lost.
 func TestShellTypedAhead(t *testing.T) {
 	s := sit(t)
-	s.types("count pads\rcount covers\rcount nets\r")
+	s.till(3, "count pads\rcount covers\rcount nets\r")
 	s.sees("279 pads")
 	s.sees("11 covers")
 	s.sees("352 nets")
-	s.settles()
 	s.leaves()
 }
