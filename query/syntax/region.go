@@ -110,8 +110,16 @@ func (p *printer) region(r *Region) {
 	}
 }
 
-// brokenRegion words a region that goes wrong after its first words.
+// brokenRegion words a region that goes wrong after its first words, or of which
+// the first is written wrongly.
 func (l look) brokenRegion() (complaint, bool) {
+	if l.token(-2).is("in") && l.token(0).is(RegionWords...) && !l.token(-1).is(RegionWords...) {
+		if close := diag.Closest(l.token(-1).text, RegionWords); len(close) > 0 {
+			c := l.complaint("Q10", diag.Quote(l.token(-1).text)+" is no side of a board")
+			c.Range = l.token(-1).rng
+			return l.withFixes(c, l.replace(-1, 0, close[0])), true
+		}
+	}
 	first := l.bad
 	for first > 0 && l.tokens[first-1].is(RegionWords...) {
 		first--
