@@ -140,9 +140,7 @@ func FuzzSubject(f *testing.F) {
 		f.Add(s.Stack, s.Ref.Name, s.Ref.Revision)
 	}
 	f.Fuzz(func(t *testing.T, stack bool, name, revision string) {
-		if strings.ContainsRune(name, 0) {
-			t.Skip("no sheet can have such a name")
-		}
+		name = strings.ReplaceAll(name, "\x00", "") // which no sheet can have
 		s := Subject{Stack: stack, Ref: board.Ref{Name: name, Revision: revision}}
 		if got, err := subjectOfKey(s.key()); got != s || err != nil {
 			t.Errorf("%+v comes back as %+v, %v", s, got, err)

@@ -1,8 +1,6 @@
 package check
 
 import (
-	"slices"
-
 	"netlore/query/diag"
 	"netlore/query/syntax"
 	"netlore/store/board"
@@ -45,8 +43,7 @@ func (c *checker) region(r *syntax.Region) Pred {
 		c.fail("Q55", r.Of.Range(), "one question is asked of every board or of those it names, not of both")
 		return nil
 	}
-	relation := &syntax.Relation{Span: r.Span, Word: "in", Operands: []*syntax.Operand{{Span: r.Of.Span, Name: r.Of}}}
-	if in.Members = c.member(r.Of, relation); in.Members == nil {
+	if in.Members = c.member(r.Of, r.Relation()); in.Members == nil {
 		return nil
 	}
 	return in
@@ -60,8 +57,7 @@ func (c *checker) area(r *syntax.Region) (a Area, ok bool) {
 	for _, w := range r.Words {
 		*said[string(w)] = true
 	}
-	sides := [2]bool{a.Left && a.Right, a.Top && a.Bottom}
-	if slices.Contains(sides[:], true) {
+	if a.Left && a.Right || a.Top && a.Bottom {
 		c.fail("Q49", r.Range(), "no place is on two sides that face each other")
 		return a, false
 	}

@@ -14,20 +14,9 @@ import (
 // resolve binds a name to the things of the nouns in the members of the
 // selection. Exact names win; failing that, one that differs by case only.
 func (c *checker) resolve(n *syntax.Name, nouns []words.Noun, r *syntax.Relation) (Name, bool) {
-	l, ok := readName(n.Text)
+	l, found, ok := c.locate(n, nouns)
 	if !ok {
-		c.badRange(n)
 		return Name{}, false
-	}
-	if !c.roleKnown(n, l) {
-		return Name{}, false
-	}
-	found := c.find(l, nouns)
-	if found == nil && !l.pattern {
-		found, ok = c.findFolded(n, l, nouns)
-		if !ok {
-			return Name{}, false
-		}
 	}
 	name := Name{Text: n.Text, Found: found, Span: n.Range()}
 	switch {
@@ -39,6 +28,24 @@ func (c *checker) resolve(n *syntax.Name, nouns []words.Noun, r *syntax.Relation
 		return Name{}, false
 	}
 	return name, c.wholeRange(n, l, nouns) && c.noteAlias(n, l, found)
+}
+
+// locate finds what a name stands for, which may be nothing. It reports false if
+// the name cannot be looked for, or fits several; it then has complained.
+func (c *checker) locate(n *syntax.Name, nouns []words.Noun) (lookup, []Found, bool) {
+	l, ok := readName(n.Text)
+	if !ok {
+		c.badRange(n)
+		return l, nil, false
+	}
+	if !c.roleKnown(n, l) {
+		return l, nil, false
+	}
+	found := c.find(l, nouns)
+	if found == nil && !l.pattern {
+		found, ok = c.findFolded(n, l, nouns)
+	}
+	return l, found, ok
 }
 
 // find looks the name up in all members of the selection.

@@ -40,19 +40,9 @@ func (c *checker) whyName(w *syntax.Why) (Name, bool) {
 		c.fail("Q32", w.Name.Range(), "the question is of %s, and %s %s is none of them", c.noun, w.Leader, n.Text)
 		return Name{}, false
 	}
-	l, ok := readName(n.Text)
+	l, found, ok := c.locate(n, nouns)
 	if !ok {
-		c.badRange(n)
 		return Name{}, false
-	}
-	if !c.roleKnown(n, l) {
-		return Name{}, false
-	}
-	found := c.find(l, nouns)
-	if found == nil && !l.pattern {
-		if found, ok = c.findFolded(n, l, nouns); !ok {
-			return Name{}, false
-		}
 	}
 	if found == nil {
 		c.whyNobody(n, l)

@@ -80,20 +80,7 @@ func TestTracesAgreeWithNestedLoops(t *testing.T) {
 // however the unknowns turn out.
 func TestTracesHoldForEveryCompletion(t *testing.T) {
 	traces(t, 22, 1200, func(r *rand.Rand, b *board.Board, q *check.Question) {
-		open := boundsOf(q, plan.Options{})
-		for range 4 {
-			c := completed(r, b)
-			if b.HasGround() {
-				c = sameGround(b, c)
-			}
-			settled := boundsOf(typed(q.Text, c, nil), plan.Options{})
-			if lost := missing(open.certain, settled.certain); lost != nil {
-				t.Fatalf("seed 22: %s: %v were certain, and are not when more is known", q.Text, lost)
-			}
-			if new := missing(settled.possible, open.possible); new != nil {
-				t.Fatalf("seed 22: %s: %v were impossible, and are there when more is known", q.Text, new)
-			}
-		}
+		holdsCompleted(t, "seed 22", r, b, q)
 	})
 }
 

@@ -92,8 +92,8 @@ func (r *Region) name(l *lexer.PeekingLexer) *Name {
 	return &Name{Span{t.Pos, r.EndPos}, t.Value}
 }
 
-// relation is the words before the board of a region, as a relation to it.
-func (r *Region) relation() *Relation {
+// Relation is the region as a relation to the board that it names.
+func (r *Region) Relation() *Relation {
 	return &Relation{Span: r.Span, Word: "in", Operands: []*Operand{{Span: r.Of.Span, Name: r.Of}}}
 }
 

@@ -139,7 +139,7 @@ func (c *collector) phrase(p *Phrase) {
 	}
 	c.alternatives(p.Group)
 	if p.Region != nil && p.Region.Of != nil {
-		c.add(Slot{Kind: NameSlot, Name: p.Region.Of, Relation: p.Region.relation()})
+		c.add(Slot{Kind: NameSlot, Name: p.Region.Of, Relation: p.Region.Relation()})
 	}
 	c.relation(p.Relation)
 	c.reading(p.Reading)

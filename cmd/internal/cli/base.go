@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"os"
 	"os/user"
 	"slices"
 	"strings"
@@ -32,6 +33,19 @@ func (a *app) reading(ctx context.Context, use func(*store.Base) error) error {
 // writing opens the base for changes, and closes it after use.
 func (a *app) writing(ctx context.Context, use func(*store.Base) error) error {
 	return a.withBase(ctx, false, use)
+}
+
+// withdrawing is writing to a base that is there: to withdraw something must not
+// make one.
+func (a *app) withdrawing(ctx context.Context, use func(*store.Base) error) error {
+	dir, err := a.where()
+	if err != nil {
+		return err
+	}
+	if _, err := os.Stat(dir); err != nil {
+		return baseError(dir, store.ErrNoBase)
+	}
+	return a.writing(ctx, use)
 }
 
 func (a *app) withBase(ctx context.Context, readOnly bool, use func(*store.Base) error) error {

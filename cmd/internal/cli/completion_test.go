@@ -42,9 +42,6 @@ func completions(t *testing.T, bash string, lines []string) [][]string {
 }
 
 func TestBashCompletion(t *testing.T) {
-	if raced {
-		t.Skip("it starts dozens of processes, each for one answer; the tests without the race detector do")
-	}
 	bash, err := exec.LookPath("bash")
 	if err != nil {
 		t.Skip("there is no bash here; not tested")

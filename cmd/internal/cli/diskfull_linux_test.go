@@ -52,9 +52,6 @@ func TestDiskTooSmall(t *testing.T) {
 // TestDiskFillsUp adds boards until the disk is full. That is said, and what
 // went in before is there and whole.
 func TestDiskFillsUp(t *testing.T) {
-	if raced {
-		t.Skip("it starts many processes that write much; the tests without the race detector do")
-	}
 	t.Chdir(t.TempDir())
 	smallDisk(t, "base", 56)
 	before := ""

@@ -73,9 +73,7 @@ func FuzzArguments(f *testing.F) {
 		f.Add(line)
 	}
 	f.Fuzz(func(t *testing.T, line string) {
-		if strings.Contains(line, "/") || strings.Contains(line, "..") {
-			t.Skip("it may name a place outside this test's folder")
-		}
+		line = strings.NewReplacer("/", "_", "..", "__").Replace(line) // nothing outside this test's folder
 		t.Chdir(t.TempDir())
 		args := append([]string{"--base", "base"}, strings.Fields(line)...)
 		if code, _, complaints := command(t, "", args...); !documented[code] || code != exitOK && code != exitFound && complaints == "" {

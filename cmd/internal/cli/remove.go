@@ -2,7 +2,6 @@ package cli
 
 import (
 	"context"
-	"os"
 
 	"github.com/spf13/cobra"
 
@@ -28,15 +27,7 @@ func runRemove(ctx context.Context, a *app, args []string) error {
 	if err != nil {
 		return err
 	}
-	dir, err := a.where()
-	if err != nil {
-		return err
-	}
-	// Removing from a base that is not there must not make one.
-	if _, err := os.Stat(dir); err != nil {
-		return baseError(dir, store.ErrNoBase)
-	}
-	return a.writing(ctx, func(base *store.Base) error {
+	return a.withdrawing(ctx, func(base *store.Base) error {
 		s, err := find(base, name, revision)
 		if err != nil {
 			return err

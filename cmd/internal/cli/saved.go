@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"fmt"
-	"os"
 	"slices"
 	"strings"
 
@@ -126,15 +125,7 @@ history questions" still tells who saved it and when.`,
 }
 
 func runForget(ctx context.Context, a *app, name string) error {
-	dir, err := a.where()
-	if err != nil {
-		return err
-	}
-	// Forgetting in a base that is not there must not make one.
-	if _, err := os.Stat(dir); err != nil {
-		return baseError(dir, store.ErrNoBase)
-	}
-	return a.writing(ctx, func(base *store.Base) error {
+	return a.withdrawing(ctx, func(base *store.Base) error {
 		all, err := base.Saved(ctx)
 		if err != nil {
 			return err

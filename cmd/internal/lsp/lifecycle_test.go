@@ -178,9 +178,6 @@ func TestFrames(t *testing.T) {
 
 // TestTooLarge passes over a message that is larger than the server reads.
 func TestTooLarge(t *testing.T) {
-	if testing.Short() {
-		t.Skip("sends 65 MiB")
-	}
 	c := begin(t)
 	const size = 65 << 20
 	c.raw(fmt.Sprintf("Content-Length: %d\r\n\r\n", size))
