@@ -267,17 +267,16 @@ func (s *splitter) separator(raw []byte, from int) int {
 	return from + at
 }
 
-// add takes a cell, whose separator is at byte end of raw.
+// add takes a cell, whose separator is at byte end of raw. Of the cells after
+// maxCells only the blank ones are no fault: they are read, so that the row ends
+// where it does, and not kept.
 func (s *splitter) add(raw []byte, cell span, end int) {
-	s.spans = append(s.spans, cell)
+	if len(s.spans) < maxCells {
+		s.spans = append(s.spans, cell)
+	} else if s.fault == sound && len(bytes.TrimSpace(raw[cell.from:cell.to])) > 0 {
+		s.fault, s.faultAt = tooMany, cell.from
+	}
 	s.pos, s.done = end+1, end == len(raw)
-	if len(s.spans) < maxCells || s.done {
-		return
-	}
-	s.done = true
-	if rest := bytes.Trim(raw[s.pos:], string(s.sep)+" \t"); len(rest) > 0 {
-		s.fault, s.faultAt = tooMany, s.pos
-	}
 }
 
 // cut makes the cells of a row out of what was found.
