@@ -78,6 +78,19 @@ func (l *Learned[P]) At(place P, mode board.Mode, meter string) (Expectation, bo
 	return Expectation{m.expected(mode, int(net), int(number)), e}, true
 }
 
+// From are the readings, by their place in the list, that At rests on.
+func (l *Learned[P]) From(place P, mode board.Mode) []int32 {
+	net, ok := l.nets[mode][place]
+	if !ok {
+		return nil
+	}
+	var ids []int32
+	for _, s := range l.modes[mode].fit.nets[net] {
+		ids = append(ids, s.ID)
+	}
+	return ids
+}
+
 // Meter is how far a meter reads off in a mode, in the mode's unit.
 func (l *Learned[P]) Meter(mode board.Mode, meter string) (Shift, bool) {
 	m := l.modes[mode]
