@@ -40,8 +40,12 @@ func (r *Runner) whyIn(q *check.Question, w *assembly) {
 				return
 			}
 			ev.reasoning = true
-			r.reasons(q, ev, id)
+			told, rows := reasonsFor(q, ev, id)
 			ev.reasoning = false
+			if r.Stopped() {
+				return // a reason may be wrong
+			}
+			r.answer.judged, r.table.rows = append(r.answer.judged, told), append(r.table.rows, rows...)
 		}
 	}
 }
@@ -57,26 +61,28 @@ func (s *site) byNames(n words.Noun, names []string) []int32 {
 	return ids
 }
 
-// reasons adds the rows about one thing.
-func (r *Runner) reasons(q *check.Question, ev *evaluator, id int32) {
-	truth := ev.truth(ev.plan.Root, id)
-	r.answer.judged = append(r.answer.judged, judged{ev.nameValue(q.Set.Noun(), id).String(), truth})
+// reasonsFor are whether one thing is in the set, and the rows about it.
+func reasonsFor(q *check.Question, ev *evaluator, id int32) (judged, []row) {
+	name := ev.nameValue(q.Set.Noun(), id)
+	told := judged{name.String(), ev.truth(ev.plan.Root, id)}
 	t := teller{ev: ev}
 	t.set(ev.plan.Root, id, 0)
 	list := t.list
 	if q.Why.Not {
 		list = firstFailing(list)
 	}
+	var rows []row
 	for _, x := range list {
-		cells := []value.Value{ev.nameValue(q.Set.Noun(), id), value.OfText(indented(x.depth, x.condition)), value.OfTruth(x.Truth), value.Nothing(), value.Nothing()}
+		cells := []value.Value{name, value.OfText(indented(x.depth, x.condition)), value.OfTruth(x.Truth), value.Nothing(), value.Nothing()}
 		if x.because != "" {
 			cells[3] = value.OfText(x.because)
 		}
 		if x.by != "" {
 			cells[4] = value.OfText(x.by)
 		}
-		r.table.rows = append(r.table.rows, row{Row: Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Rests: x.rests}})
+		rows = append(rows, row{Row: Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Rests: x.rests}})
 	}
+	return told, rows
 }
 
 // firstFailing is the first reason that fails, or else the first that is not

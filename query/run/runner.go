@@ -57,7 +57,7 @@ func New(opt Options) *Runner {
 	start := opt.Now()
 	return &Runner{
 		opt: opt, start: start,
-		brake: &brake{now: opt.Now, until: start.Add(opt.Time)},
+		brake: &brake{now: opt.Now, until: start.Add(opt.Time), pace: 256},
 		why:   map[string]int{}, absent: map[string]int{}, out: map[string]int{}, jobs: map[[2]string]bool{},
 	}
 }
@@ -210,21 +210,33 @@ func (r *Runner) keep(ev *evaluator, f *fields, found Pair) bool {
 		if f.noun == words.Jobs && r.seenJob(&ev.jobs()[id]) {
 			continue
 		}
-		certain := found.Certain.Has(id)
-		why := ""
-		if certain && f.noun == words.Branches && int(id) >= len(ev.b.Branches) {
-			r.whole++
-		}
-		if certain {
-			r.answer.Things++
-		} else {
-			why = ev.why(ev.plan.Root, id)
-			r.why[why]++
-		}
-		if !r.first.PlanOf {
-			r.row(ev, f, id, certain, why)
+		if !r.take(ev, f, id, found.Certain.Has(id)) {
+			return false
 		}
 	}
+	return true
+}
+
+// take takes over one thing. If it is stopped on the way, what it would say of
+// the thing may be wrong: then nothing is taken and it reports false.
+func (r *Runner) take(ev *evaluator, f *fields, id int32, certain bool) bool {
+	why := ""
+	if !certain {
+		why = ev.why(ev.plan.Root, id)
+	}
+	if !r.first.PlanOf {
+		r.row(ev, f, id, certain, why)
+	}
+	switch {
+	case r.Stopped():
+		return false
+	case !certain:
+		r.why[why]++
+		return true
+	case f.noun == words.Branches && int(id) >= len(ev.b.Branches):
+		r.whole++
+	}
+	r.answer.Things++
 	return true
 }
 
@@ -235,17 +247,19 @@ func (r *Runner) seenJob(j *board.Job) bool {
 	return seen
 }
 
-// row adds a thing to the rows or groups of the answer.
+// row adds a thing to the rows or groups of the answer, unless it is stopped.
 func (r *Runner) row(ev *evaluator, f *fields, id int32, certain bool, why string) {
-	places := f.groups(id)
-	if len(places) > 1 && certain {
-		r.answer.Repeated++
-	}
+	places, whole := f.groups(id), f.aggregated(id)
 	switch {
+	case r.Stopped():
+		return
 	case r.groups != nil:
-		r.groups.add(places, f.aggregated(id), certain)
+		r.groups.add(places, whole, certain)
 	case certain != r.first.Possibly:
 		r.table.add(ev, f, id, places, why)
+	}
+	if len(places) > 1 && certain && !r.Stopped() {
+		r.answer.Repeated++
 	}
 }
 

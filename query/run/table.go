@@ -93,10 +93,7 @@ func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, 
 		t.dropped = true
 		return
 	}
-	if usesPlace(ev.plan.Root) && f.noun.Placed() && ev.spot(thing{f.noun, id}) {
-		t.spots++
-	}
-	t.boards[ev.b.Ref] = true
+	had := len(t.rows)
 	for _, place := range places {
 		cells := append(make([]value.Value, 0, len(place)+len(f.columns)+1), place...)
 		r := row{Row: Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Why: why}, keys: f.sortKeys(id)}
@@ -108,6 +105,14 @@ func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, 
 		}
 		t.rows = append(t.rows, r)
 	}
+	if ev.brake.why != "" {
+		t.rows = t.rows[:had] // a cell may be wrong
+		return
+	}
+	if usesPlace(ev.plan.Root) && f.noun.Placed() && ev.spot(thing{f.noun, id}) {
+		t.spots++
+	}
+	t.boards[ev.b.Ref] = true
 	if len(t.rows) > 2*t.most+slack {
 		t.cut()
 	}
