@@ -21,7 +21,7 @@ func misplaced(q *Question) int {
 		case s.Kind == HeadSlot:
 			a = s.misplaced()
 		case s.inCommon():
-			a = s.Relation.Start
+			a = s.Relation.Pos.Offset
 		}
 		if a >= 0 && (at < 0 || a < at) {
 			at = a
@@ -42,13 +42,13 @@ func (s Slot) misplaced() int {
 	_, adjective := words.AdjectiveByWord(word)
 	switch {
 	case s.After != nil && s.shelf.isNoun(s.After.Text):
-		return s.Name.Start
+		return s.Name.Pos.Offset
 	case adjective && s.Last:
-		return s.Name.End
+		return s.Name.EndPos.Offset
 	case adjective || s.shelf.isNoun(word):
 		return -1
 	}
-	return s.Name.Start
+	return s.Name.Pos.Offset
 }
 
 // NameList returns the names of an operand such as `(VMAIN or GND)`, which the

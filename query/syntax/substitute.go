@@ -137,8 +137,8 @@ func copied[T any](x *expander, node *T) *T {
 }
 
 func (x *expander) span(s Span) Span {
-	s.Start += x.base
-	s.End += x.base
+	s.Pos.Offset += x.base
+	s.EndPos.Offset += x.base
 	return s
 }
 
