@@ -52,7 +52,7 @@ func New(opt Options) *Runner {
 	start := opt.Now()
 	return &Runner{
 		opt: opt, start: start, out: map[string]int{},
-		brake: &brake{ctx: context.Background(), now: opt.Now, until: start.Add(opt.Time)},
+		brake: &brake{ctx: context.Background(), now: opt.Now, until: start.Add(opt.Time), pace: 256},
 	}
 }
 
