@@ -1,7 +1,6 @@
 package run
 
 import (
-	"maps"
 	"math/big"
 	"slices"
 
@@ -10,31 +9,55 @@ import (
 	"netlore/store/board"
 )
 
-// combine puts numbers of one measure together. Of no numbers the total is 0,
-// all else is none.
-func combine(what check.Aggregate, numbers []value.Value) value.Value {
+// tally is a number and how often there is one. Boards have few different
+// values: millions of capacitors come to some hundred.
+type tally struct {
+	value.Value
+	n int
+}
+
+// combine puts numbers of one measure together, which are sorted. Of no numbers
+// the total is 0, all else is none.
+func combine(what check.Aggregate, numbers []tally) value.Value {
 	if len(numbers) == 0 {
 		if what.Kind == check.Total {
 			return zero(what.Field.Unit)
 		}
 		return value.Nothing()
 	}
-	sorted := slices.Clone(numbers)
-	slices.SortFunc(sorted, value.Compare)
-	last := len(sorted) - 1
 	switch what.Kind {
 	case check.Least:
-		return sorted[0]
+		return numbers[0].Value
 	case check.Greatest:
-		return sorted[last]
+		return numbers[len(numbers)-1].Value
 	case check.Parallel:
 		return parallel(numbers)
 	case check.Median:
-		return mean([]value.Value{sorted[last/2], sorted[(last+1)/2]}, exactDigits)
+		last := howMany(numbers) - 1
+		return mean([]tally{{nth(numbers, last/2), 1}, {nth(numbers, (last+1)/2), 1}}, exactDigits)
 	case check.Mean:
 		return mean(numbers, meanDigits)
 	}
-	return ofRat(sum(numbers), unit(numbers[0]), exactDigits)
+	return ofRat(sum(numbers), unit(numbers[0].Value), exactDigits)
+}
+
+// howMany is how many numbers there are.
+func howMany(numbers []tally) int {
+	n := 0
+	for _, t := range numbers {
+		n += t.n
+	}
+	return n
+}
+
+// nth is the number at a place, from 0.
+func nth(numbers []tally, place int) value.Value {
+	for _, t := range numbers {
+		if place -= t.n; place < 0 {
+			return t.Value
+		}
+	}
+	return value.Value{}
 }
 
 // How many digits of a result count. A mean is not exact as a rule.
@@ -46,8 +69,8 @@ const (
 // parallel is what resistances or inductances come to that lie side by side:
 // the inverse of the sum of the inverses. Capacitances add up, and nothing else
 // has a parallel.
-func parallel(numbers []value.Value) value.Value {
-	u := unit(numbers[0])
+func parallel(numbers []tally) value.Value {
+	u := unit(numbers[0].Value)
 	switch u {
 	case board.Farad:
 		return ofRat(sum(numbers), u, exactDigits)
@@ -56,12 +79,12 @@ func parallel(numbers []value.Value) value.Value {
 		return value.Value{}
 	}
 	inverses := new(big.Rat)
-	for _, v := range numbers {
-		x := sum([]value.Value{v})
+	for _, t := range numbers {
+		x := sum([]tally{{t.Value, 1}})
 		if x.Sign() == 0 {
 			return zero(u)
 		}
-		inverses.Add(inverses, x.Inv(x))
+		inverses.Add(inverses, x.Quo(big.NewRat(int64(t.n), 1), x))
 	}
 	if inverses.Sign() == 0 {
 		return value.Value{}
@@ -81,16 +104,17 @@ func unit(v value.Value) board.Unit {
 	return q.Unit
 }
 
-func mean(numbers []value.Value, digits int) value.Value {
+func mean(numbers []tally, digits int) value.Value {
 	total := sum(numbers)
-	return ofRat(total.Quo(total, big.NewRat(int64(len(numbers)), 1)), unit(numbers[0]), digits)
+	return ofRat(total.Quo(total, big.NewRat(int64(howMany(numbers)), 1)), unit(numbers[0].Value), digits)
 }
 
-func sum(numbers []value.Value) *big.Rat {
+func sum(numbers []tally) *big.Rat {
 	total := new(big.Rat)
-	for _, v := range numbers {
-		q, _ := v.Quantity()
-		total.Add(total, new(big.Rat).Mul(new(big.Rat).SetInt64(q.Coef), tenTo(int(q.Exp))))
+	for _, t := range numbers {
+		q, _ := t.Quantity()
+		all := new(big.Int).Mul(big.NewInt(q.Coef), big.NewInt(int64(t.n)))
+		total.Add(total, new(big.Rat).Mul(new(big.Rat).SetInt(all), tenTo(int(q.Exp))))
 	}
 	return total
 }
@@ -135,19 +159,23 @@ func roundedAway(r *big.Rat) int64 {
 	return new(big.Int).Quo(r.Num(), r.Denom()).Int64()
 }
 
-// measures are the numbers of a group, apart by their units, in order of unit.
-// There is one, empty, if there are none.
-func (g *group) measures() [][]value.Value {
-	byUnit := map[board.Unit][]value.Value{}
-	for _, v := range g.numbers {
-		byUnit[unit(v)] = append(byUnit[unit(v)], v)
+// measures are the numbers of a group, sorted, apart by their units in order of
+// unit. There is one, empty, if there are none.
+func (g *group) measures() [][]tally {
+	if len(g.numbers) == 0 {
+		return [][]tally{nil}
 	}
-	if len(byUnit) == 0 {
-		return [][]value.Value{nil}
+	var sorted []tally
+	for v, n := range g.numbers {
+		sorted = append(sorted, tally{v, n})
 	}
-	var all [][]value.Value
-	for _, u := range slices.Sorted(maps.Keys(byUnit)) {
-		all = append(all, byUnit[u])
+	slices.SortFunc(sorted, func(a, b tally) int { return value.Compare(a.Value, b.Value) })
+	var all [][]tally
+	for first, i := 0, 1; i <= len(sorted); i++ {
+		if i == len(sorted) || unit(sorted[i].Value) != unit(sorted[first].Value) {
+			all = append(all, sorted[first:i])
+			first = i
+		}
 	}
 	return all
 }

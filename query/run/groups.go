@@ -18,12 +18,12 @@ type groups struct {
 
 // group is what was put together.
 type group struct {
-	values  []value.Value // of By
-	least   int           // things certainly in it
-	most    int           // and possibly
-	numbers []value.Value // of the certain things
-	unknown int           // certain things whose field is not known
-	none    int           // and that have none
+	values  []value.Value       // of By
+	least   int                 // things certainly in it
+	most    int                 // and possibly
+	numbers map[value.Value]int // of the certain things, how often each
+	unknown int                 // certain things whose field is not known
+	none    int                 // and that have none
 }
 
 func newGroups(q *check.Question) *groups {
@@ -73,13 +73,20 @@ func (g *group) take(f fact) {
 		_, isNumber := v.Quantity()
 		switch {
 		case isNumber || v.Kind() == value.Time:
-			g.numbers = append(g.numbers, v)
+			g.count(v)
 		case v.Kind() == value.Unknown || v.Kind() == value.Count:
 			g.unknown++
 		default:
 			g.none++
 		}
 	}
+}
+
+func (g *group) count(v value.Value) {
+	if g.numbers == nil {
+		g.numbers = map[value.Value]int{}
+	}
+	g.numbers[v]++
 }
 
 // aggregateHeads are the columns of an aggregate.
@@ -108,7 +115,7 @@ func (g *groups) rows() []row {
 		}
 		unknown, none := value.OfCount(group.unknown), value.OfCount(group.none)
 		for _, measure := range group.measures() {
-			rows = append(rows, g.row(group, combine(g.what, measure), value.OfCount(len(measure)), unknown, none))
+			rows = append(rows, g.row(group, combine(g.what, measure), value.OfCount(howMany(measure)), unknown, none))
 		}
 	}
 	return rows

@@ -105,6 +105,10 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 	}
 }
 
+// mostGroups is how many groups an aggregate has at most, so that one by the
+// names of all pins of all boards fits into memory.
+const mostGroups = 100_000
+
 // mostRemarks is how many remarks an answer has at most. On every board there
 // could be as many as boards.
 const mostRemarks = 8
@@ -249,6 +253,9 @@ func (r *Runner) seenJob(j *board.Job) bool {
 
 // row adds a thing to the rows or groups of the answer, unless it is stopped.
 func (r *Runner) row(ev *evaluator, f *fields, id int32, certain bool, why string) {
+	if r.groups != nil && len(r.groups.list) > max(mostGroups, r.opt.Rows) {
+		r.brake.why = fmt.Sprintf("stopped at %d groups", len(r.groups.list))
+	}
 	places, whole := f.groups(id), f.aggregated(id)
 	switch {
 	case r.Stopped():

@@ -72,10 +72,13 @@ func parseGrammar(text string) (*Question, int) {
 	return q, -1
 }
 
+// fewerNames is what to do about a list that is too long.
+var fewerNames = []string{"a pattern such as VBAT* or a range such as P11..P14 says many names in one word"}
+
 func tooBig(text string) (diag.Diagnostic, bool) {
 	if len(text) > maxBytes {
 		return diag.Diagnostic{Code: "Q01", Range: diag.Range{Start: maxBytes, End: maxBytes},
-			Message: fmt.Sprintf("the question is too long: %d bytes, at most %d can be read", len(text), maxBytes)}, true
+			Message: fmt.Sprintf("the question is too long: at most %d KiB can be read", maxBytes>>10), Help: fewerNames}, true
 	}
 	count, open := 0, 0
 	for _, t := range tokenize(text) {
@@ -88,7 +91,7 @@ func tooBig(text string) (diag.Diagnostic, bool) {
 		}
 		if count > maxTokens {
 			return diag.Diagnostic{Code: "Q02", Range: t.rng,
-				Message: fmt.Sprintf("the question has too many words: at most %d can be read", maxTokens)}, true
+				Message: fmt.Sprintf("the question has too many words: at most %d can be read", maxTokens), Help: fewerNames}, true
 		}
 		if open > maxOpen {
 			return diag.Diagnostic{Code: "Q03", Range: t.rng,
