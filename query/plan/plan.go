@@ -59,9 +59,8 @@ type Node struct {
 	Adjective  words.Adjective
 	Kids       []*Node
 
-	Text string // in the words of the language: "under shield or connector"
-	Said int    // place among its siblings in the question
-	Rows int    // how many are expected to remain after it
+	Said int // place among its siblings in the question
+	Rows int // how many are expected to remain after it
 	Cost float64
 	keep float64 // the share of things that is expected to pass
 	Near *Node   // of Compare, Has and IsUnknown: the Tie that a distance is of

@@ -1,6 +1,7 @@
 package run
 
 import (
+	"maps"
 	"math/big"
 	"slices"
 
@@ -9,17 +10,28 @@ import (
 	"netlore/store/board"
 )
 
-// tally is a number and how often there is one. Boards have few different
-// values: millions of capacitors come to some hundred.
-type tally struct {
+// numbers are those of one measure, each with how often it comes up, the least
+// first.
+type numbers []counted
+
+type counted struct {
 	value.Value
-	n int
+	times int
 }
 
-// combine puts numbers of one measure together, which are sorted. Of no numbers
-// the total is 0, all else is none.
-func combine(what check.Aggregate, numbers []tally) value.Value {
-	if len(numbers) == 0 {
+// count is how many there are.
+func (all numbers) count() int {
+	n := 0
+	for _, x := range all {
+		n += x.times
+	}
+	return n
+}
+
+// combine puts the numbers together. Of no numbers the total is 0, all else is
+// none.
+func (all numbers) combine(what check.Aggregate) value.Value {
+	if len(all) == 0 {
 		if what.Kind == check.Total {
 			return zero(what.Field.Unit)
 		}
@@ -27,34 +39,25 @@ func combine(what check.Aggregate, numbers []tally) value.Value {
 	}
 	switch what.Kind {
 	case check.Least:
-		return numbers[0].Value
+		return all[0].Value
 	case check.Greatest:
-		return numbers[len(numbers)-1].Value
+		return all[len(all)-1].Value
 	case check.Parallel:
-		return parallel(numbers)
+		return all.parallel()
 	case check.Median:
-		last := howMany(numbers) - 1
-		return mean([]tally{{nth(numbers, last/2), 1}, {nth(numbers, (last+1)/2), 1}}, exactDigits)
+		last := all.count() - 1
+		return numbers{{all.at(last / 2), 1}, {all.at((last + 1) / 2), 1}}.mean(exactDigits)
 	case check.Mean:
-		return mean(numbers, meanDigits)
+		return all.mean(meanDigits)
 	}
-	return ofRat(sum(numbers), unit(numbers[0].Value), exactDigits)
+	return ofRat(all.sum(), all.unit(), exactDigits)
 }
 
-// howMany is how many numbers there are.
-func howMany(numbers []tally) int {
-	n := 0
-	for _, t := range numbers {
-		n += t.n
-	}
-	return n
-}
-
-// nth is the number at a place, from 0.
-func nth(numbers []tally, place int) value.Value {
-	for _, t := range numbers {
-		if place -= t.n; place < 0 {
-			return t.Value
+// at is the number at a place in order.
+func (all numbers) at(i int) value.Value {
+	for _, x := range all {
+		if i -= x.times; i < 0 {
+			return x.Value
 		}
 	}
 	return value.Value{}
@@ -69,22 +72,22 @@ const (
 // parallel is what resistances or inductances come to that lie side by side:
 // the inverse of the sum of the inverses. Capacitances add up, and nothing else
 // has a parallel.
-func parallel(numbers []tally) value.Value {
-	u := unit(numbers[0].Value)
+func (all numbers) parallel() value.Value {
+	u := all.unit()
 	switch u {
 	case board.Farad:
-		return ofRat(sum(numbers), u, exactDigits)
+		return ofRat(all.sum(), u, exactDigits)
 	case board.Ohm, board.Henry:
 	default:
 		return value.Value{}
 	}
 	inverses := new(big.Rat)
-	for _, t := range numbers {
-		x := sum([]tally{{t.Value, 1}})
-		if x.Sign() == 0 {
+	for _, x := range all {
+		r := ratOf(x.Value)
+		if r.Sign() == 0 {
 			return zero(u)
 		}
-		inverses.Add(inverses, x.Quo(big.NewRat(int64(t.n), 1), x))
+		inverses.Add(inverses, r.Mul(r.Inv(r), big.NewRat(int64(x.times), 1)))
 	}
 	if inverses.Sign() == 0 {
 		return value.Value{}
@@ -99,24 +102,29 @@ func zero(u board.Unit) value.Value {
 	return value.OfQuantity(board.Quantity{Unit: u})
 }
 
+func (all numbers) unit() board.Unit { return unit(all[0].Value) }
+
 func unit(v value.Value) board.Unit {
 	q, _ := v.Quantity()
 	return q.Unit
 }
 
-func mean(numbers []tally, digits int) value.Value {
-	total := sum(numbers)
-	return ofRat(total.Quo(total, big.NewRat(int64(howMany(numbers)), 1)), unit(numbers[0].Value), digits)
+func (all numbers) mean(digits int) value.Value {
+	total := all.sum()
+	return ofRat(total.Quo(total, big.NewRat(int64(all.count()), 1)), all.unit(), digits)
 }
 
-func sum(numbers []tally) *big.Rat {
+func (all numbers) sum() *big.Rat {
 	total := new(big.Rat)
-	for _, t := range numbers {
-		q, _ := t.Quantity()
-		all := new(big.Int).Mul(big.NewInt(q.Coef), big.NewInt(int64(t.n)))
-		total.Add(total, new(big.Rat).Mul(new(big.Rat).SetInt(all), tenTo(int(q.Exp))))
+	for _, x := range all {
+		total.Add(total, new(big.Rat).Mul(ratOf(x.Value), big.NewRat(int64(x.times), 1)))
 	}
 	return total
+}
+
+func ratOf(v value.Value) *big.Rat {
+	q, _ := v.Quantity()
+	return new(big.Rat).Mul(new(big.Rat).SetInt64(q.Coef), tenTo(int(q.Exp)))
 }
 
 // tenTo is a power of ten.
@@ -159,23 +167,19 @@ func roundedAway(r *big.Rat) int64 {
 	return new(big.Int).Quo(r.Num(), r.Denom()).Int64()
 }
 
-// measures are the numbers of a group, sorted, apart by their units in order of
-// unit. There is one, empty, if there are none.
-func (g *group) measures() [][]tally {
-	if len(g.numbers) == 0 {
-		return [][]tally{nil}
+// measures are the numbers of a group, apart by their units, in order of unit.
+// There is one, empty, if there are none.
+func (g *group) measures() []numbers {
+	byUnit := map[board.Unit]numbers{}
+	for _, v := range slices.SortedFunc(maps.Keys(g.numbers), value.Compare) {
+		byUnit[unit(v)] = append(byUnit[unit(v)], counted{v, g.numbers[v]})
 	}
-	var sorted []tally
-	for v, n := range g.numbers {
-		sorted = append(sorted, tally{v, n})
+	if len(byUnit) == 0 {
+		return []numbers{nil}
 	}
-	slices.SortFunc(sorted, func(a, b tally) int { return value.Compare(a.Value, b.Value) })
-	var all [][]tally
-	for first, i := 0, 1; i <= len(sorted); i++ {
-		if i == len(sorted) || unit(sorted[i].Value) != unit(sorted[first].Value) {
-			all = append(all, sorted[first:i])
-			first = i
-		}
+	var all []numbers
+	for _, u := range slices.Sorted(maps.Keys(byUnit)) {
+		all = append(all, byUnit[u])
 	}
 	return all
 }
