@@ -169,7 +169,7 @@ func TestUnplugged(t *testing.T) {
 	b.Reads("DIOD", "+4.12000000E-01", "+4.13000000E-01")
 	b.asks(t, "+4.12000000E-01")
 	b.Unplug()
-	if d := b.fails(t, "M104"); !strings.HasSuffix(d.Message, "it refuses the connection") {
+	if d := b.fails(t, "M104"); !strings.HasSuffix(d.Message, "connecting again did not help: it refuses the connection") {
 		t.Errorf("says %q", d.Message)
 	}
 	if d := b.fails(t, "M102"); !strings.HasSuffix(d.Message, "it refuses the connection") {
