@@ -218,13 +218,19 @@ func coverNames(n words.Noun) look {
 	}
 }
 
-// expectedOf are the values expected of a thing.
+// expectedOf are the values expected of a thing: what is stated, else what was
+// learned.
 func expectedOf(n words.Noun) look {
 	return func(s *site, id int32) fact {
 		var f fact
 		for _, e := range s.statements(words.Expected).of[thing{n, id}] {
 			one := expectedFacts[words.Value](s, e)
 			f.values = append(f.values, one.all()...)
+		}
+		for mode := board.Diode; mode <= board.Continuity && f.values == nil; mode++ {
+			if e, _, ok := s.learnedAt(thing{n, id}, mode, ""); ok {
+				f.values = append(f.values, expectedShown([]board.Expected{e.Expected})...)
+			}
 		}
 		return f
 	}

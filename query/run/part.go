@@ -120,21 +120,33 @@ func (p *Part) keep(ev *evaluator, f *fields, found Pair) bool {
 		if f.noun == words.Jobs && p.seenJob(&ev.jobs()[id]) {
 			continue
 		}
-		certain := found.Certain.Has(id)
-		why := ""
-		if certain && f.noun == words.Branches && int(id) >= len(ev.b.Branches) {
-			p.whole++
-		}
-		if certain {
-			p.things++
-		} else {
-			why = ev.why(ev.plan.Root, id)
-			p.why[why]++
-		}
-		if !p.q.PlanOf {
-			p.row(ev, f, id, certain, why)
+		if !p.thing(ev, f, id, found.Certain.Has(id)) {
+			return false
 		}
 	}
+	return true
+}
+
+// thing takes over one thing. If it is stopped on the way, what it would say of
+// the thing may be wrong: then nothing is taken and it reports false.
+func (p *Part) thing(ev *evaluator, f *fields, id int32, certain bool) bool {
+	why := ""
+	if !certain {
+		why = ev.why(ev.plan.Root, id)
+	}
+	if !p.q.PlanOf {
+		p.row(ev, f, id, certain, why)
+	}
+	switch {
+	case p.brake.why != "":
+		return false
+	case !certain:
+		p.why[why]++
+		return true
+	case f.noun == words.Branches && int(id) >= len(ev.b.Branches):
+		p.whole++
+	}
+	p.things++
 	return true
 }
 
@@ -145,17 +157,34 @@ func (p *Part) seenJob(j *board.Job) bool {
 	return seen
 }
 
-// row adds a thing to the rows or groups.
-func (p *Part) row(ev *evaluator, f *fields, id int32, certain bool, why string) {
-	places := f.groups(id)
-	if len(places) > 1 && certain {
-		p.repeated++
+// mostGroups is how many groups an aggregate has at most, unless more rows are
+// asked for, so that one by the names of all pins of all boards fits into memory.
+const mostGroups = 100_000
+
+// tooMany is why to stop if there are too many groups, or "".
+func (p *Part) tooMany() string {
+	if p.groups == nil || len(p.groups.list) <= max(mostGroups, p.table.most) {
+		return ""
 	}
+	return fmt.Sprintf("stopped at %d groups", len(p.groups.list))
+}
+
+// row adds a thing to the rows or groups, unless it is stopped.
+func (p *Part) row(ev *evaluator, f *fields, id int32, certain bool, why string) {
+	if p.brake.why == "" {
+		p.brake.why = p.tooMany()
+	}
+	places, whole := f.groups(id), f.aggregated(id)
 	switch {
+	case p.brake.why != "":
+		return
 	case p.groups != nil:
-		p.groups.add(places, f.aggregated(id), certain)
+		p.groups.add(places, whole, certain)
 	case certain != p.q.Possibly:
 		p.table.add(ev, f, id, places, why)
+	}
+	if len(places) > 1 && certain && p.brake.why == "" {
+		p.repeated++
 	}
 }
 

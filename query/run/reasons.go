@@ -39,8 +39,12 @@ func (p *Part) whyIn() {
 				return
 			}
 			ev.reasoning = true
-			p.reasons(ev, id)
+			told, rows := p.reasons(ev, id)
 			ev.reasoning = false
+			if p.brake.why != "" {
+				return // a reason may be wrong
+			}
+			p.judged, p.table.rows = append(p.judged, told), append(p.table.rows, rows...)
 		}
 	}
 }
@@ -56,26 +60,28 @@ func (s *site) byNames(n words.Noun, names []string) []int32 {
 	return ids
 }
 
-// reasons adds the rows about one thing.
-func (p *Part) reasons(ev *evaluator, id int32) {
-	truth := ev.truth(ev.plan.Root, id)
-	p.judged = append(p.judged, judged{ev.nameValue(p.q.Set.Noun(), id).String(), truth})
+// reasons are whether one thing is in the set, and the rows about it.
+func (p *Part) reasons(ev *evaluator, id int32) (judged, []row) {
+	name := ev.nameValue(p.q.Set.Noun(), id)
+	told := judged{name.String(), ev.truth(ev.plan.Root, id)}
 	t := teller{ev: ev}
 	t.set(ev.plan.Root, id, 0)
 	list := t.list
 	if p.q.Why.Not {
 		list = firstFailing(list)
 	}
+	var rows []row
 	for _, x := range list {
-		cells := []value.Value{ev.nameValue(p.q.Set.Noun(), id), value.OfText(indented(x.depth, x.condition)), value.OfTruth(x.Truth), value.Nothing(), value.Nothing()}
+		cells := []value.Value{name, value.OfText(indented(x.depth, x.condition)), value.OfTruth(x.Truth), value.Nothing(), value.Nothing()}
 		if x.because != "" {
 			cells[3] = value.OfText(x.because)
 		}
 		if x.by != "" {
 			cells[4] = value.OfText(x.by)
 		}
-		p.table.rows = append(p.table.rows, row{Row: Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Rests: x.rests}})
+		rows = append(rows, row{Row: Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Rests: x.rests}})
 	}
+	return told, rows
 }
 
 // firstFailing is the first reason that fails, or else the first that is not

@@ -38,17 +38,24 @@ func (p *Part) route() {
 	sure := find(from.Sure, to.Sure, trace.Ties{})
 	all := find(from.All, to.All, trace.Ties{All: true})
 	way := wayfarer{w, s, from, to, len(routeHeads(q))}
+	doubt := ""
+	if all != nil {
+		doubt = way.doubt(all)
+	}
+	if p.brake.why != "" {
+		return // the ends may not be whole
+	}
 	shown := sure
 	switch {
 	case all == nil:
 		w.remark("a trace ends at ground and goes through " + strings.TrimPrefix(plan.TraceText(q.Route.Trace), " through ") + "; through any goes through every part")
 	case sure == nil:
-		p.why[way.doubt(all)]++
+		p.why[doubt]++
 	case len(all.Ties) < len(sure.Ties) && !q.Route.ByResistance:
-		w.remark(fmt.Sprintf("a way of %s is possible: %s", plural(way.steps(all), "step"), way.doubt(all)))
+		w.remark(fmt.Sprintf("a way of %s is possible: %s", plural(way.steps(all), "step"), doubt))
 	}
 	if q.Possibly && all != nil {
-		shown, p.doubt = all, way.doubt(all)
+		shown, p.doubt = all, doubt
 	}
 	switch {
 	case q.PlanOf:

@@ -42,6 +42,42 @@ func largeBoard(parts int) *board.Board {
 	return bu.Build()
 }
 
+// railBoard has n parts, of which one in twenty is in series in the supply: the
+// rail VMAIN feeds ten rails by an inductor each, these feed rails behind beads,
+// and so on. All others hang on a rail and on ground, or tie two signals. The
+// rail comes in by the pads P1 to P4, and each of the first ten rails has pads
+// of its own.
+func railBoard(n int) *board.Board {
+	bu := board.NewBuilder(board.Ref{Name: "Plover-A"})
+	gnd, main := bu.Net("GND"), bu.Net("VMAIN")
+	bu.NetAt(gnd).Kind, bu.NetAt(main).Kind = board.Ground, board.Power
+	bu.Connect(bu.Pin(bu.Part("U1"), "1"), main)
+	bu.PartAt(bu.Part("U1")).Class = board.Charger
+	rails := []board.NetID{main}
+	for i := range n {
+		switch {
+		case i%20 == 0:
+			rail := bu.Net(fmt.Sprintf("V%d", len(rails)))
+			bu.NetAt(rail).Kind = board.Power
+			p := bu.Part(fmt.Sprintf("%s%d", []string{"L", "FB"}[i/20%2], i))
+			bu.Connect(bu.Pin(p, "1"), rails[(len(rails)-1)/10])
+			bu.Connect(bu.Pin(p, "2"), rail)
+			rails = append(rails, rail)
+		case i%3 == 0:
+			p := bu.Part(fmt.Sprintf("R%d", i))
+			bu.PartAt(p).Value = board.MustQuantity("4.7kohm")
+			bu.Connect(bu.Pin(p, "1"), bu.Net(fmt.Sprintf("S%d", i/6)))
+			bu.Connect(bu.Pin(p, "2"), bu.Net(fmt.Sprintf("S%d", i/5)))
+		default:
+			p := bu.Part(fmt.Sprintf("C%d", i))
+			bu.PartAt(p).Value = board.MustQuantity("10uF")
+			bu.Connect(bu.Pin(p, "1"), rails[i%len(rails)])
+			bu.Connect(bu.Pin(p, "2"), gnd)
+		}
+	}
+	return bu.Build()
+}
+
 func ask(t testing.TB, text string, b *board.Board) *check.Question {
 	q := typed(text, b, nil)
 	if q == nil {
@@ -81,6 +117,24 @@ func TestTimeLimitGivesAPartialAnswer(t *testing.T) {
 	a := run.Run(context.Background(), ask(t, "parts on GND", largeBoard(9000)), run.Options{Time: 30 * time.Millisecond, Now: ticking})
 	if a.Complete() || len(a.Rows) == 0 || len(a.Rows) >= 9000 || !strings.Contains(a.Footer(false), "partial: stopped at the time limit") {
 		t.Errorf("%d rows, %s", len(a.Rows), a.Footer(false))
+	}
+}
+
+// An aggregate by what is different for each thing ends before it fills the
+// memory, and says so.
+func TestLimitOnGroupsIsReported(t *testing.T) {
+	bu := board.NewBuilder(board.Ref{Name: "Heron-L"})
+	for i := range 100_003 {
+		bu.Part(fmt.Sprintf("C%d", i+1))
+	}
+	b := bu.Build()
+	a := run.Run(t.Context(), ask(t, "count parts by name", b), run.Options{Rows: 7, Time: time.Hour})
+	if want := "100001 parts in 100001 groups, 7 shown · cut at the limit of 7 rows · partial: stopped at 100001 groups"; a.Footer(false) != want {
+		t.Errorf("got  %s\nwant %s", a.Footer(false), want)
+	}
+	few := run.Run(t.Context(), ask(t, "count parts by side", b), run.Options{Time: time.Hour})
+	if !few.Complete() {
+		t.Errorf("two groups: %s", few.Footer(false))
 	}
 }
 

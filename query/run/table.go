@@ -101,10 +101,7 @@ func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, 
 		return
 	}
 	spot := usesPlace(ev.plan.Root) && f.noun.Placed() && ev.spot(thing{f.noun, id})
-	if spot {
-		t.spots++
-	}
-	t.boards[ev.b.Ref] = true
+	rows := make([]row, 0, len(places))
 	for i, place := range places {
 		cells := append(make([]value.Value, 0, len(place)+len(f.columns)+1), place...)
 		r := row{Row: Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Why: why}, keys: f.sortKeys(id), spot: spot && i == 0}
@@ -114,6 +111,16 @@ func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, 
 		if t.possibly {
 			r.Cells = append(r.Cells, value.OfText(why))
 		}
+		rows = append(rows, r)
+	}
+	if ev.brake.why != "" {
+		return // a cell may be wrong
+	}
+	t.boards[ev.b.Ref] = true
+	if spot {
+		t.spots++
+	}
+	for _, r := range rows {
 		t.put(r)
 	}
 }

@@ -21,7 +21,7 @@ func misplaced(q *Question) int {
 		case s.Kind == HeadSlot:
 			a = s.misplaced()
 		case s.inCommon():
-			a = s.Relation.Pos.Offset
+			a = s.Relation.Start
 		}
 		if a >= 0 && (at < 0 || a < at) {
 			at = a
@@ -42,13 +42,13 @@ func (s Slot) misplaced() int {
 	_, adjective := words.AdjectiveByWord(word)
 	switch {
 	case s.After != nil && s.shelf.isNoun(s.After.Text):
-		return s.Name.Pos.Offset
+		return s.Name.Start
 	case adjective && s.Last:
-		return s.Name.EndPos.Offset
+		return s.Name.End
 	case adjective || s.shelf.isNoun(word):
 		return -1
 	}
-	return s.Name.Pos.Offset
+	return s.Name.Start
 }
 
 // NameList returns the names of an operand such as `(VMAIN or GND)`, which the
