@@ -12,7 +12,7 @@ import (
 func (t *teller) reads(n *plan.Node, f finding, id int32, depth int) {
 	all := t.ev.readsOf(thing{n.Noun, id}, n.Reads.Jobs)
 	if len(all) == 0 {
-		t.add(depth, n.Text, f, "there is no reading of it that counts", t.ev.statement(thing{n.Noun, id}))
+		t.add(depth, n.Text(), f, "there is no reading of it that counts", t.ev.statement(thing{n.Noun, id}))
 		return
 	}
 	for i := range all {
@@ -21,7 +21,7 @@ func (t *teller) reads(n *plan.Node, f finding, id int32, depth int) {
 			continue // another place decides
 		}
 		for k, r := range x.newest {
-			condition := n.Text
+			condition := n.Text()
 			if k > 0 {
 				condition = "or"
 			}

@@ -170,7 +170,7 @@ func (t *teller) condition(n *plan.Node, id int32, depth int) {
 	}
 	switch n.Op {
 	case plan.Any, plan.All:
-		t.add(depth, n.Text, f, "")
+		t.add(depth, n.Text(), f, "")
 		for _, kid := range n.Kids {
 			t.condition(kid, id, depth+1)
 		}
@@ -181,9 +181,9 @@ func (t *teller) condition(n *plan.Node, id int32, depth int) {
 	case plan.Reads:
 		t.reads(n, f, id, depth)
 	case plan.Inside:
-		t.add(depth, n.Text, f, t.ev.whereabouts(n, id), t.ev.statement(thing{n.Noun, id}))
+		t.add(depth, n.Text(), f, t.ev.whereabouts(n, id), t.ev.statement(thing{n.Noun, id}))
 	default:
-		t.add(depth, n.Text, f, t.ev.stands(n, id), t.ev.statement(thing{n.Noun, id}))
+		t.add(depth, n.Text(), f, t.ev.stands(n, id), t.ev.statement(thing{n.Noun, id}))
 	}
 }
 
@@ -191,7 +191,7 @@ func (t *teller) condition(n *plan.Node, id int32, depth int) {
 func (t *teller) opposite(n *plan.Node, f finding, id int32, depth int) []reason {
 	inner := teller{ev: t.ev}
 	inner.condition(n.Kids[0], id, depth)
-	inner.list[0].condition, inner.list[0].finding = n.Text, f
+	inner.list[0].condition, inner.list[0].finding = n.Text(), f
 	return inner.list
 }
 
