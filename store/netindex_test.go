@@ -17,7 +17,13 @@ func TestRowsOfAnotherViewAreNotBelieved(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return found
+		read := map[board.Ref]*board.Board{}
+		for ref, excerpt := range found {
+			if read[ref], err = excerpt(); err != nil {
+				t.Fatal(err)
+			}
+		}
+		return read
 	}
 	if found := around(); len(found) != 2 || found[heronA] == nil || found[heronA].FindNet("VMAIN") == board.None {
 		t.Fatalf("found %v", found)

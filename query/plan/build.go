@@ -30,11 +30,14 @@ func (p *planner) set(set check.Set) *Node {
 	return n
 }
 
-var combined = map[check.SetOp]Op{check.Union: Union, check.Except: Except, check.Shared: Shared}
+var setOps = map[check.SetOp]Op{check.Union: Union, check.Except: Except, check.Shared: Shared}
+
+// combined are the words for sets that are put together.
+var combined = map[Op]string{Union: "and also", Except: "except", Shared: "shared with"}
 
 func (p *planner) combine(c *check.Combine) *Node {
 	l, r := p.set(c.L), p.set(c.R)
-	n := &Node{Op: combined[c.Op], Noun: c.Noun(), Kids: []*Node{l, r}, Cost: l.Cost + r.Cost}
+	n := &Node{Op: setOps[c.Op], Noun: c.Noun(), Kids: []*Node{l, r}, Cost: l.Cost + r.Cost}
 	switch n.Op {
 	case Union:
 		n.Rows = min(l.Rows+r.Rows, p.count(n.Noun))

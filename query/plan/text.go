@@ -11,16 +11,11 @@ import (
 	"netlore/store/board"
 )
 
-// Text is what the node does in the words of the language: "under shield or
-// connector".
+// Text is a node in the words of the language: "under shield or connector".
 func (n *Node) Text() string {
 	switch n.Op {
-	case Union:
-		return "and also"
-	case Except:
-		return "except"
-	case Shared:
-		return "shared with"
+	case Select:
+		return n.Noun.String()
 	case Kind:
 		return kindText(n)
 	case Adjective:
@@ -44,7 +39,7 @@ func (n *Node) Text() string {
 	case Any:
 		return joined(n.Kids, " or ")
 	}
-	return n.Noun.String()
+	return combined[n.Op]
 }
 
 func joined(kids []*Node, by string) string {

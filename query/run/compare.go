@@ -19,7 +19,7 @@ func (ev *evaluator) compare(n *plan.Node, id int32) finding {
 	}
 	f := ev.fieldOf(n, c.Field.Field, id)
 	got := no
-	for _, v := range f.values {
+	for _, v := range f.all() {
 		got = got.or(fits(c, v, f.why))
 	}
 	for _, v := range f.maybe {
