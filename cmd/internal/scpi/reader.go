@@ -31,6 +31,9 @@ func NewReader(address Address, options Options) *Reader {
 // Name is the instrument as messages call it: "the meter at 10.0.0.7:5025".
 func (r *Reader) Name() string { return "the " + r.options.Kind + " at " + r.address.String() }
 
+// Stranger is the instrument as messages call one of another kind.
+func (r *Reader) Stranger() string { return "what answers at " + r.address.String() }
+
 // Notice tells a person something although nothing has failed.
 func (r *Reader) Notice(text string) { r.options.Notice(text) }
 
