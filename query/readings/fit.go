@@ -12,6 +12,7 @@ import (
 // boards and meters from 0, as whoever asks has listed them.
 type Sample struct {
 	Net, Board, Meter int32
+	ID                int32   // whatever the caller knows the reading by
 	Value             float64 // in one unit for all; +Inf is open
 }
 
@@ -202,7 +203,7 @@ func byNet(samples []Sample, nets int) [][]Sample {
 }
 
 func order(a, b Sample) int {
-	return cmp.Or(cmp.Compare(a.Board, b.Board), cmp.Compare(a.Meter, b.Meter), cmp.Compare(a.Value, b.Value))
+	return cmp.Or(cmp.Compare(a.Board, b.Board), cmp.Compare(a.Meter, b.Meter), cmp.Compare(a.Value, b.Value), cmp.Compare(a.ID, b.ID))
 }
 
 // eachNet calls do for every net, on all processors. What it does for one net

@@ -32,7 +32,7 @@ func (b *bench) setup() Setup {
 // read is one reading, rounded to the display's last digit.
 func (b *bench) read(net, board, meter int) Sample {
 	v := b.nets[net] + b.meters[meter] + b.sd*b.rng.NormFloat64()
-	return Sample{int32(net), int32(board), int32(meter), math.Round(v*1000) / 1000}
+	return Sample{Net: int32(net), Board: int32(board), Meter: int32(meter), Value: math.Round(v*1000) / 1000}
 }
 
 // all reads every net of some boards, each board with one meter after the other.
@@ -171,7 +171,7 @@ func TestBoardsThatDoNotAgree(t *testing.T) {
 	setup.Nets += 4
 	for net, values := range [][]float64{{.41, .02}, {.41, .02, .414}, {.41, .02, .414, .022}, {.41, .41, .41, .02, .02, .02}} {
 		for board, v := range values {
-			samples = append(samples, Sample{int32(40 + net), int32(board), 0, v})
+			samples = append(samples, Sample{Net: int32(40 + net), Board: int32(board), Value: v})
 		}
 	}
 	f := FitSamples(samples, setup)
@@ -191,9 +191,9 @@ func TestBoardsThatDoNotAgree(t *testing.T) {
 func TestFitOfFew(t *testing.T) {
 	setup := Setup{Nets: 4, Meters: 3, Covers: Usual, Resolution: 0.001}
 	f := FitSamples([]Sample{
-		{0, 0, 0, 0.412},
-		{1, 0, 0, 0.5}, {1, 1, 0, 0.504},
-		{2, 0, 1, math.Inf(1)}, {2, 1, 1, math.Inf(1)}, {2, 2, 2, 0.6},
+		{Net: 0, Board: 0, Meter: 0, Value: 0.412},
+		{Net: 1, Board: 0, Meter: 0, Value: 0.5}, {Net: 1, Board: 1, Meter: 0, Value: 0.504},
+		{Net: 2, Board: 0, Meter: 1, Value: math.Inf(1)}, {Net: 2, Board: 1, Meter: 1, Value: math.Inf(1)}, {Net: 2, Board: 2, Meter: 2, Value: 0.6},
 	}, setup)
 	one, two, open, none := f.Net(0), f.Net(1), f.Net(2), f.Net(3)
 	if one.Value != 0.412 || !math.IsInf(one.High, 1) || !math.IsInf(one.Low, -1) {

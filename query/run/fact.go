@@ -14,17 +14,28 @@ import (
 // what is missing if there is something in Maybe or it is Open.
 type fact struct {
 	values []value.Value
+	shown  value.Value // in the cell; the only value, if there are no Values and it is not Open
 	maybe  []value.Value
 	open   bool
 	why    string
-	shown  value.Value // for the cell, if not the values
+}
+
+// all are the values.
+func (f *fact) all() []value.Value {
+	if f.values == nil && !f.open && f.shown.Kind() != value.Unknown {
+		return []value.Value{f.shown}
+	}
+	return f.values
 }
 
 // look finds a field of a thing.
 type look func(s *site, id int32) fact
 
+// looks are the fields of a noun.
+type looks [words.FieldCount]look
+
 // facts is where the fields of each noun are found.
-var facts = map[words.Noun]map[words.FieldID]look{
+var facts = [words.NounCount]looks{
 	words.Parts:    partFacts,
 	words.Pins:     pinFacts,
 	words.Nets:     netFacts,
@@ -55,7 +66,7 @@ func (s *site) fact(f *words.Field, id int32) fact {
 	}
 	got := facts[f.Noun][f.ID](s, id)
 	if got.open && got.why == "" {
-		got.why = f.Word + " not known"
+		got.why = f.NotKnown
 	}
 	return got
 }
@@ -85,7 +96,7 @@ func (f fact) cell() value.Value {
 // which is what is asked.
 func (f fact) has() finding {
 	switch {
-	case len(f.values) > 0:
+	case len(f.all()) > 0:
 		return yes
 	case len(f.maybe) > 0:
 		return unknown(f.why)
@@ -95,7 +106,8 @@ func (f fact) has() finding {
 
 // The makers of facts.
 
-func single(v value.Value) fact { return fact{values: []value.Value{v}} }
+// single is a value that is known.
+func single(v value.Value) fact { return fact{shown: v} }
 
 // quantity is a number that every such thing has, whether known or not.
 func quantity(q board.Quantity) fact {
@@ -203,12 +215,19 @@ func coverNames(n words.Noun) look {
 	}
 }
 
-// expectedOf are the values expected of a thing.
+// expectedOf are the values expected of a thing: what is stated, else what was
+// learned.
 func expectedOf(n words.Noun) look {
 	return func(s *site, id int32) fact {
 		var f fact
 		for _, e := range s.statements(words.Expected).of[thing{n, id}] {
-			f.values = append(f.values, expectedFacts[words.Value](s, e).values...)
+			one := expectedFacts[words.Value](s, e)
+			f.values = append(f.values, one.all()...)
+		}
+		for mode := board.Diode; mode <= board.Continuity && f.values == nil; mode++ {
+			if e, _, ok := s.learnedAt(thing{n, id}, mode, ""); ok {
+				f.values = append(f.values, expectedShown([]board.Expected{e.Expected})...)
+			}
 		}
 		return f
 	}

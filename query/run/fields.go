@@ -64,8 +64,8 @@ func (f *fields) groups(id int32) [][]value.Value {
 }
 
 func groupValues(f fact) []value.Value {
-	if len(f.values) > 0 {
-		return f.values
+	if all := f.all(); len(all) > 0 {
+		return all
 	}
 	return []value.Value{f.cell()}
 }

@@ -27,12 +27,14 @@ type table struct {
 	boards     map[board.Ref]bool
 	stack      bool
 	rows       []row
+	bounded    bool // no row behind rows[most-1] will be shown
 }
 
 // row is a row with what it is sorted by.
 type row struct {
 	Row
 	keys []value.Value
+	spot bool // it counts as judged by its place alone
 }
 
 func newTable(q *check.Question, limit int) *table {
@@ -86,36 +88,101 @@ func (t *table) groupOrder(q *check.Question) {
 // slack is how many rows are kept beyond twice those to be shown.
 const slack = 1024
 
+// ordered reports whether rows are in another order than they come in.
+func (t *table) ordered() bool { return len(t.down) > 0 || t.by > 0 }
+
+// full reports whether no row that is added will be shown.
+func (t *table) full() bool { return !t.ordered() && len(t.rows) >= t.most }
+
 // add adds a thing, once for each group that it is in.
 func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, why string) {
-	ordered := len(t.down) > 0 || t.by > 0
-	if !ordered && len(t.rows) >= t.most {
+	if t.full() {
 		t.dropped = true
 		return
 	}
-	had := len(t.rows)
-	for _, place := range places {
+	spot := usesPlace(ev.plan.Root) && f.noun.Placed() && ev.spot(thing{f.noun, id})
+	rows := make([]row, 0, len(places))
+	for i, place := range places {
 		cells := append(make([]value.Value, 0, len(place)+len(f.columns)+1), place...)
-		r := row{Row: Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Why: why}, keys: f.sortKeys(id)}
+		r := row{Row: Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Why: why}, keys: f.sortKeys(id), spot: spot && i == 0}
 		for _, c := range f.columns {
 			r.Cells = append(r.Cells, c.cell(id))
 		}
 		if t.possibly {
 			r.Cells = append(r.Cells, value.OfText(why))
 		}
-		t.rows = append(t.rows, r)
+		rows = append(rows, r)
 	}
 	if ev.brake.why != "" {
-		t.rows = t.rows[:had] // a cell may be wrong
-		return
-	}
-	if usesPlace(ev.plan.Root) && f.noun.Placed() && ev.spot(thing{f.noun, id}) {
-		t.spots++
+		return // a cell may be wrong
 	}
 	t.boards[ev.b.Ref] = true
-	if len(t.rows) > 2*t.most+slack {
+	if spot {
+		t.spots++
+	}
+	for _, r := range rows {
+		t.put(r)
+	}
+}
+
+// put adds a row, unless it is clear that it will not be shown.
+func (t *table) put(r row) {
+	if t.beyond(r) {
+		t.dropped = true
+		return
+	}
+	if t.rows = append(t.rows, r); len(t.rows) > 2*t.most+slack {
 		t.cut()
 	}
+}
+
+// beyond reports whether there are enough rows that come before one.
+func (t *table) beyond(r row) bool { return t.bounded && t.compare(r, t.rows[t.most-1]) >= 0 }
+
+// take adds the rows of a table of what follows in order. The texts of those
+// that may be shown are replaced by what keep makes of them.
+func (t *table) take(next *table, keep func(string) string) {
+	t.dropped = t.dropped || next.dropped
+	t.spots += next.spots
+	if len(t.heads) <= t.by {
+		t.heads = next.heads
+	}
+	for i, r := range next.rows {
+		if t.full() {
+			t.drop(next.rows[i:])
+			return
+		}
+		if next.boards[r.Board] {
+			t.boards[r.Board] = true
+		}
+		if !t.beyond(r) {
+			r.Cells, r.keys = value.Kept(r.Cells, keep), value.Kept(r.keys, keep)
+		}
+		t.put(r)
+	}
+}
+
+// drop counts rows that are not put in.
+func (t *table) drop(rows []row) {
+	t.dropped = true
+	for i := range rows {
+		if rows[i].spot {
+			t.spots--
+		}
+	}
+}
+
+// cut sorts the rows and drops those that will not be shown.
+func (t *table) cut() {
+	if !slices.IsSortedFunc(t.rows, t.compare) { // boards that follow each other mostly are
+		slices.SortStableFunc(t.rows, t.compare)
+	}
+	if len(t.rows) > t.most {
+		clear(t.rows[t.most:])
+		t.rows = t.rows[:t.most]
+		t.dropped = true
+	}
+	t.bounded = t.ordered() && len(t.rows) == t.most
 }
 
 // addHeads adds the heads of the columns that come from things.
@@ -128,16 +195,6 @@ func (t *table) addHeads(f *fields) {
 	}
 	if t.possibly {
 		t.heads = append(t.heads, "why only possible")
-	}
-}
-
-// cut sorts the rows and drops those that will not be shown.
-func (t *table) cut() {
-	slices.SortStableFunc(t.rows, t.compare)
-	if len(t.rows) > t.most {
-		clear(t.rows[t.most:])
-		t.rows = t.rows[:t.most]
-		t.dropped = true
 	}
 }
 
