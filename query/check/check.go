@@ -69,6 +69,7 @@ type checker struct {
 	reads   bool  // something asks for readings
 
 	missing []Missing
+	ranged  int // names that ranges stand for
 }
 
 // report adds a complaint about a range of the question.
@@ -83,28 +84,27 @@ func (c *checker) fail(code string, at diag.Range, format string, args ...any) *
 	return c.report(diag.Diagnostic{Code: code, Message: fmt.Sprintf(format, args...)}, at)
 }
 
+// mostMended is for how many complaints it is looked for what was meant. For
+// each the question is read anew, and in a list of a thousand names that are not
+// known nobody would read it.
+const mostMended = 20
+
 // suggest adds the text with one range changed to the help of d, if that is a
 // question; at most two.
 func (c *checker) suggest(d *diag.Diagnostic, at diag.Range, instead string) {
 	text, at, ok := c.sources.Within(c.text, at)
-	if !ok {
+	if !ok || len(c.list) > mostMended {
 		return
 	}
 	changed := text[:at.Start] + instead + text[at.End:]
 	help := "did you mean: " + changed
-	if changed == text || !c.shelf.Parses(changed) {
-		return
-	}
 	shown := 0
 	for _, h := range d.Help {
-		if h == help {
-			return
-		}
 		if strings.HasPrefix(h, "did you mean: ") {
 			shown++
 		}
 	}
-	if shown == 2 {
+	if changed == text || shown == 2 || slices.Contains(d.Help, help) || !c.shelf.Parses(changed) {
 		return
 	}
 	if shown == 0 {

@@ -157,8 +157,23 @@ func (p *Part) seenJob(j *board.Job) bool {
 	return seen
 }
 
+// mostGroups is how many groups an aggregate has at most, unless more rows are
+// asked for, so that one by the names of all pins of all boards fits into memory.
+const mostGroups = 100_000
+
+// tooMany is why to stop if there are too many groups, or "".
+func (p *Part) tooMany() string {
+	if p.groups == nil || len(p.groups.list) <= max(mostGroups, p.table.most) {
+		return ""
+	}
+	return fmt.Sprintf("stopped at %d groups", len(p.groups.list))
+}
+
 // row adds a thing to the rows or groups, unless it is stopped.
 func (p *Part) row(ev *evaluator, f *fields, id int32, certain bool, why string) {
+	if p.brake.why == "" {
+		p.brake.why = p.tooMany()
+	}
 	places, whole := f.groups(id), f.aggregated(id)
 	switch {
 	case p.brake.why != "":

@@ -73,7 +73,7 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 // jobs, which must wait for their turn: one of them may come with several boards.
 // It may be called by many goroutines at a time.
 func (r *Runner) Ask(ctx context.Context, q *check.Question) *Part {
-	p := newPart(q, r.opt, &brake{ctx: ctx, now: r.opt.Now, until: r.brake.until})
+	p := newPart(q, r.opt, &brake{ctx: ctx, now: r.opt.Now, until: r.brake.until, pace: r.brake.pace})
 	if r.full.Load() {
 		p.table.most = 0
 	}
@@ -85,7 +85,10 @@ func (r *Runner) Ask(ctx context.Context, q *check.Question) *Part {
 
 // Take adds a part to the answer. Parts are taken by one goroutine, in order.
 func (r *Runner) Take(p *Part) {
-	if r.begin(p.q); r.Stopped() {
+	if r.begin(p.q); r.brake.why == "" {
+		r.brake.why = r.sum.tooMany()
+	}
+	if r.Stopped() {
 		return
 	}
 	if p.waits {

@@ -70,6 +70,9 @@ func readTokens(text string, tokens []token) (*Question, int) {
 	return q, tokens[bad].rng.Start
 }
 
+// fewerNames is what to do about a list that is too long.
+var fewerNames = []string{"a pattern such as VBAT* or a range such as P11..P14 says many names in one word"}
+
 // tooBig reports whether a text is more than can be read, and what to say then.
 func tooBig(text string) (diag.Diagnostic, bool) {
 	_, d, big := readable(text)
@@ -80,7 +83,7 @@ func tooBig(text string) (diag.Diagnostic, bool) {
 func readable(text string) ([]token, diag.Diagnostic, bool) {
 	if len(text) > maxBytes {
 		return nil, diag.Diagnostic{Code: "Q01", Range: diag.Range{Start: maxBytes, End: maxBytes},
-			Message: fmt.Sprintf("the question is too long: %d bytes, at most %d can be read", len(text), maxBytes)}, true
+			Message: fmt.Sprintf("the question is too long: at most %d KiB can be read", maxBytes>>10), Help: fewerNames}, true
 	}
 	tokens, open := tokenize(text), 0
 	for i, t := range tokens {
@@ -92,7 +95,7 @@ func readable(text string) ([]token, diag.Diagnostic, bool) {
 		}
 		if i == maxTokens {
 			return nil, diag.Diagnostic{Code: "Q02", Range: t.rng,
-				Message: fmt.Sprintf("the question has too many words: at most %d can be read", maxTokens)}, true
+				Message: fmt.Sprintf("the question has too many words: at most %d can be read", maxTokens), Help: fewerNames}, true
 		}
 		if open > maxOpen {
 			return nil, diag.Diagnostic{Code: "Q03", Range: t.rng,
