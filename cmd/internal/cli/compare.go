@@ -23,7 +23,7 @@ func newCompare(a *app) *cobra.Command {
 	opt := compareOptions{ask: askOptions{as: "table", rows: 10_000, limit: 30 * time.Second}}
 	cmd := &cobra.Command{
 		Use:   "compare JOB|SPECIMEN|PLACE [JOB|SPECIMEN]",
-		Short: "put readings beside what is expected, or beside another device",
+		Short: "put readings beside what is expected, or another device",
 		Long: `Compare lists what was read in a job, the most surprising first, beside what is
 expected there: what the shop has stated, else what its good boards read, as the
 meter at hand reads it. What is shorted or open and should not be comes first,
