@@ -3,6 +3,7 @@ package query
 import (
 	"context"
 
+	"netlore/query/check"
 	"netlore/query/run"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -51,11 +52,27 @@ type said struct {
 }
 
 // askOne asks one of the boards of `in every board`.
-func (q *Question) askOne(ctx context.Context, src run.Source, r *run.Runner, near *nearby, t target) said {
-	scope, err := near.scope(ctx, src, t)
+func (q *Question) askOne(ctx context.Context, src run.Source, r *run.Runner, near *nearby, t target) (s said) {
+	err := near.show(t, func(excerpt *board.Board) {
+		if excerpt != nil {
+			scope := &check.Scope{Members: []check.Member{{Board: excerpt}}, Lenient: true}
+			s = q.askIn(ctx, r, scope)
+			scope.Members = nil // the excerpt is there no longer
+			return
+		}
+		if scope, err := t.loadOne(ctx, src); err != nil {
+			s.err = err
+		} else {
+			s = q.askIn(ctx, r, scope)
+		}
+	})
 	if err != nil {
-		return said{err: err}
+		s.err = err
 	}
+	return s
+}
+
+func (q *Question) askIn(ctx context.Context, r *run.Runner, scope *check.Scope) said {
 	typed, list := q.asked.Check(scope)
 	if typed == nil {
 		return said{leftOut: list[0].Message}

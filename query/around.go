@@ -13,17 +13,17 @@ import (
 // netIndex is a source that knows which boards have a net of some name. Around
 // finds the boards with nets or branches whose names begin with one of the
 // prefixes, whatever the case of their letters, and fit. Of each it gives what
-// reads an excerpt of it: the parts on these nets, and the covers over them. That
-// may be called by many goroutines at a time, and gives nil if the board must be
-// read as a whole.
+// shows an excerpt of it: the parts on these nets, and the covers over them; nil
+// is shown if the board must be read as a whole. Many goroutines may look at
+// excerpts at a time, and each is there during the call only.
 type netIndex interface {
-	Around(ctx context.Context, prefixes []string, fits func(name string) bool) (map[board.Ref]func() (*board.Board, error), error)
+	Around(ctx context.Context, prefixes []string, fits func(name string) bool) (map[board.Ref]func(show func(*board.Board)) error, error)
 }
 
 // nearby is what a question of every board need look at.
 type nearby struct {
 	names  []string // that the question asks for
-	boards map[board.Ref]func() (*board.Board, error)
+	boards map[board.Ref]func(show func(*board.Board)) error
 }
 
 // around finds the boards that a question of every board need look at. It is
@@ -64,19 +64,13 @@ func (n *nearby) hits(all []target) []int {
 	return hits
 }
 
-// scope is one board, or the excerpt of it that tells all that is asked.
-func (n *nearby) scope(ctx context.Context, src run.Source, t target) (*check.Scope, error) {
+// show shows the excerpt of a board that tells all that is asked, or nil.
+func (n *nearby) show(t target, ask func(excerpt *board.Board)) error {
 	if n == nil {
-		return t.loadOne(ctx, src)
+		ask(nil)
+		return nil
 	}
-	excerpt, err := n.boards[t.members[0].Board]()
-	if err != nil {
-		return nil, err
-	}
-	if excerpt == nil {
-		return t.loadOne(ctx, src)
-	}
-	return &check.Scope{Members: []check.Member{{Board: excerpt}}, Lenient: true}, nil
+	return n.boards[t.members[0].Board](ask)
 }
 
 // onlyEvery reports whether every selection of the question is of every board.

@@ -14,17 +14,16 @@ import (
 // what is missing if there is something in Maybe or it is Open.
 type fact struct {
 	values []value.Value
-	sole   value.Value // instead of Values, if that is one: most are
+	shown  value.Value // in the cell; the only value, if there are no Values and it is not Open
 	maybe  []value.Value
 	open   bool
 	why    string
-	shown  value.Value // for the cell, if not the values
 }
 
 // all are the values.
 func (f *fact) all() []value.Value {
-	if f.sole.Kind() != value.Unknown {
-		return []value.Value{f.sole}
+	if f.values == nil && !f.open && f.shown.Kind() != value.Unknown {
+		return []value.Value{f.shown}
 	}
 	return f.values
 }
@@ -85,8 +84,6 @@ func (f fact) cell() value.Value {
 	switch {
 	case f.shown.Kind() != value.Unknown:
 		return f.shown
-	case f.sole.Kind() != value.Unknown:
-		return f.sole
 	case len(f.values) > 0:
 		return value.OfList(f.values)
 	case f.open || len(f.maybe) > 0:
@@ -110,7 +107,7 @@ func (f fact) has() finding {
 // The makers of facts.
 
 // single is a value that is known.
-func single(v value.Value) fact { return fact{sole: v} }
+func single(v value.Value) fact { return fact{shown: v} }
 
 // quantity is a number that every such thing has, whether known or not.
 func quantity(q board.Quantity) fact {

@@ -185,9 +185,7 @@ func tolerance(s *site, id int32) fact {
 	if within.Below.Compare(wider) > 0 {
 		wider = within.Below
 	}
-	f := single(value.OfQuantity(wider))
-	f.shown = value.OfText(within.String())
-	return f
+	return fact{values: []value.Value{value.OfQuantity(wider)}, shown: value.OfText(within.String())}
 }
 
 func noteTargets(s *site, id int32) fact {

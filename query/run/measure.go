@@ -26,12 +26,8 @@ func (ev *evaluator) fieldOf(n *plan.Node, f *words.Field, id int32) fact {
 func (ev *evaluator) distanceTo(ties []*plan.Node, id int32) fact {
 	n := ev.nearest(ties, id)
 	f := fact{why: n.why, open: n.why != ""}
-	switch shown := value.OfQuantity(board.Millimetres(n.um)); {
-	case n.um == farAway:
-	case f.open:
-		f.shown = shown
-	default:
-		f.values = []value.Value{shown}
+	if n.um != farAway {
+		f.shown = value.OfQuantity(board.Millimetres(n.um))
 	}
 	return f
 }

@@ -25,11 +25,11 @@ func (s *Span) place() *Span { return s }
 type Keyword string
 
 func (k *Keyword) take(tokens []token) {
-	all := make([]string, len(tokens))
-	for i, t := range tokens {
-		all[i] = t.text
+	word := tokens[0].text
+	for _, t := range tokens[1:] {
+		word += " " + t.text
 	}
-	word := strings.ToLower(strings.Join(all, " "))
+	word = strings.ToLower(word)
 	if same, ok := sameSign[word]; ok {
 		word = same
 	}

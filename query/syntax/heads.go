@@ -12,10 +12,7 @@ import (
 // the nouns are in the table of words. It returns -1 if all is well.
 func misplaced(q *Question) int {
 	at := -1
-	if q == nil {
-		return at
-	}
-	for _, s := range q.Slots() {
+	q.eachSlot(func(s Slot) {
 		a := -1
 		switch {
 		case s.Kind == HeadSlot:
@@ -26,7 +23,7 @@ func misplaced(q *Question) int {
 		if a >= 0 && (at < 0 || a < at) {
 			at = a
 		}
-	}
+	})
 	return at
 }
 

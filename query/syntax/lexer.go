@@ -46,8 +46,12 @@ var signs = []string{">=", "<=", "!=", "<>", "==", "=", "<", ">", "≥", "≤", 
 // once, after a role: lower:VMAIN.
 const notInWord = `,()"<>=!;≥≤≠`
 
-// next gives the sort and size of the first token of s, which is not empty.
+// next gives the sort and size of the first token of s, which is not empty. All
+// words are taken for free ones.
 func next(s string) (tokenKind, int) {
+	if first := s[0] | 0x20; 'a' <= first && first <= 'z' {
+		return withQuoted(s, word(s))
+	}
 	if n := blanks(s); n > 0 {
 		return blankToken, n
 	}
@@ -73,11 +77,12 @@ func next(s string) (tokenKind, int) {
 
 // blanks is the size of the blanks that s starts with.
 func blanks(s string) int {
-	n := strings.IndexFunc(s, func(r rune) bool { return !unicode.IsSpace(r) })
-	if n < 0 {
-		return len(s)
+	for i, r := range s {
+		if !unicode.IsSpace(r) {
+			return i
+		}
 	}
-	return n
+	return len(s)
 }
 
 // quoted reads a name in double quotes. An open one takes the rest of the line.
@@ -134,11 +139,19 @@ func word(s string) int {
 
 // plain is the size of the run of characters that can stand in any word.
 func plain(s string) int {
-	for i, r := range s {
-		_, size := utf8.DecodeRuneInString(s[i:])
-		if r == utf8.RuneError && size == 1 || !unicode.IsPrint(r) || r == ' ' || strings.ContainsRune(notInWord, r) {
+	for i := 0; i < len(s); {
+		if c := s[i]; c < utf8.RuneSelf {
+			if c <= ' ' || c == '\x7f' || strings.IndexByte(notInWord, c) >= 0 {
+				return i
+			}
+			i++
+			continue
+		}
+		r, size := utf8.DecodeRuneInString(s[i:])
+		if r == utf8.RuneError && size == 1 || !unicode.IsPrint(r) || strings.ContainsRune(notInWord, r) {
 			return i
 		}
+		i += size
 	}
 	return len(s)
 }
@@ -152,7 +165,7 @@ func withQuoted(s string, n int) (tokenKind, int) {
 		}
 		return wordToken, n + size
 	}
-	return kindOf[words.DutyOf(s[:n])], n
+	return wordToken, n
 }
 
 // bad is the size of what is taken as one piece of nonsense: a word after a #,

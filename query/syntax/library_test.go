@@ -64,13 +64,13 @@ type tokenList struct {
 }
 
 func (l *tokenList) Next() (lexer.Token, error) {
-	start := l.at
-	if start == len(l.text) {
-		return lexer.EOFToken(lexer.Position{Offset: start}), nil
+	pos := lexer.Position{Offset: l.at}
+	if l.at == len(l.text) {
+		return lexer.EOFToken(pos), nil
 	}
-	kind, size := next(l.text[start:])
-	l.at += size
-	return lexer.Token{Type: typeOf(kind), Value: l.text[start:l.at], Pos: lexer.Position{Offset: start}}, nil
+	t := tokenAt(l.text, l.at)
+	l.at = t.rng.End
+	return lexer.Token{Type: typeOf(t.kind), Value: t.text, Pos: pos}, nil
 }
 
 // selfRead reads a node that reads itself from the library's tokens.

@@ -5,6 +5,8 @@ import (
 	"reflect"
 	"strings"
 	"sync"
+
+	"netlore/query/words"
 )
 
 // The tags in grammar.go are written in the notation of the participle library:
@@ -77,16 +79,43 @@ type selfReader interface {
 // grammar is what the tags say.
 type grammar struct {
 	question *step
-	words    map[string]uint8 // the words and marks in it, numbered from 1
+	words    map[string]knownWord // words of the language and marks, in small letters
 	nodes    map[reflect.Type]*step
 	steps    []*step
+	last     uint8 // number of a word
+}
+
+// knownWord is what is known of a word of the language or a mark: its kind, and
+// its number if the grammar speaks of it, from 1.
+type knownWord struct {
+	kind   tokenKind
+	number uint8
+}
+
+// word is what is known of a word. Case does not count.
+func (g *grammar) word(text string) knownWord {
+	var small [32]byte
+	if len(text) > len(small) {
+		return knownWord{}
+	}
+	for i := range len(text) {
+		c := text[i]
+		if 'A' <= c && c <= 'Z' {
+			c |= 0x20
+		}
+		small[i] = c
+	}
+	return g.words[string(small[:len(text)])]
 }
 
 // theGrammar is built when the first question is read.
 var theGrammar = sync.OnceValue(buildGrammar)
 
 func buildGrammar() *grammar {
-	g := &grammar{words: map[string]uint8{}, nodes: map[reflect.Type]*step{}}
+	g := &grammar{words: map[string]knownWord{}, nodes: map[reflect.Type]*step{}}
+	for word, duty := range words.Duties() {
+		g.words[word] = knownWord{kind: kindOf[duty]}
+	}
 	g.question = g.nodeOf(reflect.TypeFor[Question]())
 	for _, s := range g.steps {
 		s.begin()
@@ -94,15 +123,16 @@ func buildGrammar() *grammar {
 	return g
 }
 
-// wordSet is the set of one word.
+// wordSet is the set of one word, which gets a number.
 func (g *grammar) wordSet(text string) tokenSet {
-	n, ok := g.words[text]
-	if !ok {
-		n = uint8(len(g.words) + 1)
-		g.words[text] = n
+	known := g.words[text]
+	if known.number == 0 {
+		g.last++
+		known.number = g.last
+		g.words[text] = known
 	}
 	var set tokenSet
-	set.words[n>>6] |= 1 << (n & 63)
+	set.words[known.number>>6] |= 1 << (known.number & 63)
 	return set
 }
 

@@ -10,6 +10,7 @@ import "reflect"
 // holds the two to each other. That library makes a copy of what it knows for
 // every alternative, on the heap, and takes some thirty times as long.
 type reader struct {
+	place
 	tokens []token // an endToken is the last
 	kept   []keep
 }
@@ -34,12 +35,13 @@ type result struct {
 	got reflect.Value
 }
 
-// place is where reading has got to. Alternatives are tried from copies of it.
+// place is where reading has got to. An alternative that does not fit is given up
+// by going back to the place before it.
 type place struct {
 	at      int // the next token
 	deepest int // the token that was bad in what got deepest
 	depth   int // how deep that was
-	kept    int // what was kept from here on is kept here
+	ours    int // what was kept from here on belongs to this alternative
 }
 
 // keep is a value on its way to a field. It gets there when the node that it is
@@ -54,9 +56,8 @@ type keep struct {
 // read reads all tokens. It returns the tree, or what there is of it, and the
 // index of the bad token, or -1.
 func (g *grammar) read(tokens []token) (*Question, int) {
-	r := reader{tokens: tokens, kept: make([]keep, 0, 16)}
-	var p place
-	res := r.step(g.question, &p, reflect.Value{})
+	r := reader{tokens: tokens, kept: make([]keep, 0, 8)}
+	res := r.step(g.question, reflect.Value{})
 	q := &Question{}
 	if res.outcome != absent {
 		q = res.got.Interface().(*Question)
@@ -64,136 +65,140 @@ func (g *grammar) read(tokens []token) (*Question, int) {
 	switch {
 	case res.outcome == broken:
 		return q, res.bad
-	case res.outcome == found && tokens[p.at].kind == endToken:
+	case res.outcome == found && tokens[r.at].kind == endToken:
 		return q, -1
-	case p.at < p.depth:
-		return q, p.deepest
+	case r.at < r.depth:
+		return q, r.deepest
 	}
-	return q, p.at
+	return q, r.at
 }
 
-// blame notes what went wrong, if nothing got deeper.
-func (p *place) blame(bad, at int) {
-	if at >= p.depth {
-		p.deepest, p.depth = bad, at
-	}
-}
-
-// branch is where an alternative is tried from.
-func (r *reader) branch(p *place) place {
-	b := *p
-	b.kept = len(r.kept)
-	return b
-}
-
-// accept goes on from where a branch has got to.
-func (p *place) accept(b place) {
-	p.at = b.at
-	if b.depth >= p.depth {
-		p.deepest, p.depth = b.deepest, b.depth
+// blame notes what went wrong here, if nothing got deeper.
+func (p *place) blame(bad int) {
+	if p.at >= p.depth {
+		p.deepest, p.depth = bad, p.at
 	}
 }
 
-// giveUp forgets a branch that is broken, or reports that it got too far for
-// that.
-func (r *reader) giveUp(p *place, b place, bad int) bool {
-	if b.depth > p.depth {
-		p.deepest, p.depth = b.deepest, b.depth
-	} else {
-		p.blame(bad, b.at)
+// branch begins an alternative, and returns the place to go back to.
+func (r *reader) branch() place {
+	before := r.place
+	r.ours = len(r.kept)
+	return before
+}
+
+// accept ends an alternative that fits.
+func (r *reader) accept(before place) { r.ours = before.ours }
+
+// giveUp goes back to before an alternative that is broken. It reports false if
+// that got too far, and then stays.
+func (r *reader) giveUp(before place, bad int) bool {
+	tried := r.place
+	r.place = before
+	switch {
+	case tried.depth > r.depth:
+		r.deepest, r.depth = tried.deepest, tried.depth
+	case tried.at >= r.depth:
+		r.deepest, r.depth = bad, tried.at
 	}
-	if b.at > p.at+mostTaken {
-		p.accept(b)
+	if tried.at > r.at+mostTaken {
+		r.at = tried.at
+		if tried.depth >= r.depth {
+			r.deepest, r.depth = tried.deepest, tried.depth
+		}
 		return false
 	}
-	r.kept = r.kept[:b.kept]
+	r.kept = r.kept[:tried.ours]
 	return true
 }
 
 // step takes a step. What is kept goes into the node.
-func (r *reader) step(s *step, p *place, into reflect.Value) result {
-	if s.sure && !s.begins.has(&r.tokens[p.at]) {
+func (r *reader) step(s *step, into reflect.Value) result {
+	if s.sure && !s.begins.has(&r.tokens[r.at]) {
 		return result{}
 	}
 	switch s.operation {
 	case oneToken:
-		p.at++
-		return result{outcome: found, to: p.at}
+		r.at++
+		return result{outcome: found, to: r.at}
 	case inOrder:
-		return r.inOrder(s, p, into)
+		return r.inOrder(s, into)
 	case firstOf:
-		return r.firstOf(s, p, into)
+		return r.firstOf(s, into)
 	case atMostOnce:
-		return r.repeat(s.parts[0], p, into, 0, 1)
+		return r.repeat(s.parts[0], into, 0, 1)
 	case anyTimes:
-		return r.repeat(s.parts[0], p, into, 0, len(r.tokens))
+		return r.repeat(s.parts[0], into, 0, len(r.tokens))
 	case atLeastOnce:
-		return r.repeat(s.parts[0], p, into, 1, len(r.tokens))
+		return r.repeat(s.parts[0], into, 1, len(r.tokens))
 	case ifNext, unlessNext:
-		return r.look(s, p, into)
+		return r.look(s, into)
 	case aNode:
-		return r.node(s, p)
+		return r.node(s)
 	case readNode:
-		return r.readNode(s, p)
+		return r.readNode(s)
 	}
-	return r.keep(s, p, into)
+	return r.keep(s, into)
 }
 
-func (r *reader) inOrder(s *step, p *place, into reflect.Value) result {
+func (r *reader) inOrder(s *step, into reflect.Value) result {
 	for i, part := range s.parts {
-		res := r.step(part, p, into)
+		res := r.step(part, into)
 		switch {
 		case res.outcome == broken:
 			return res
 		case res.outcome == absent && i == 0:
 			return res
 		case res.outcome == absent:
-			return result{outcome: broken, to: p.at, bad: p.at}
+			return result{outcome: broken, to: r.at, bad: r.at}
 		}
 	}
-	return result{outcome: found, to: p.at}
+	return result{outcome: found, to: r.at}
 }
 
 // firstOf takes the first alternative that is there. If none is, that which got
 // furthest tells what is wrong.
-func (r *reader) firstOf(s *step, p *place, into reflect.Value) result {
+func (r *reader) firstOf(s *step, into reflect.Value) result {
 	var furthest result
 	most := 0
 	for _, part := range s.parts {
-		b := r.branch(p)
-		res := r.step(part, &b, into)
+		before := r.branch()
+		res := r.step(part, into)
+		at := r.at
 		switch res.outcome {
+		case absent:
+			r.place = before
 		case found:
-			p.accept(b)
+			r.accept(before)
 			return res
 		case broken:
-			if !r.giveUp(p, b, res.bad) {
+			if !r.giveUp(before, res.bad) {
 				return res
 			}
-			if b.at >= most {
-				furthest, most = res, b.at
+			if at >= most {
+				furthest, most = res, at
 			}
 		}
 	}
 	if furthest.outcome == broken {
-		p.blame(furthest.bad, p.at)
+		r.blame(furthest.bad)
 	}
 	return furthest
 }
 
-func (r *reader) repeat(part *step, p *place, into reflect.Value, least, most int) result {
+func (r *reader) repeat(part *step, into reflect.Value, least, most int) result {
 	count := 0
 	for ; count < most; count++ {
-		b := r.branch(p)
-		res := r.step(part, &b, into)
+		before := r.branch()
+		res := r.step(part, into)
 		if res.outcome == broken {
-			p.blame(res.bad, p.at)
-			if !r.giveUp(p, b, res.bad) {
+			before.blame(res.bad)
+			if !r.giveUp(before, res.bad) {
 				return res
 			}
 			break
 		}
-		p.accept(b)
+		r.accept(before)
 		if res.outcome == absent {
 			break
 		}
@@ -201,24 +206,25 @@ func (r *reader) repeat(part *step, p *place, into reflect.Value, least, most in
 	if count < least {
 		return result{}
 	}
-	return result{outcome: found, to: p.at}
+	return result{outcome: found, to: r.at}
 }
 
 // look looks at what comes next and takes nothing.
-func (r *reader) look(s *step, p *place, into reflect.Value) result {
-	b := r.branch(p)
-	there := r.step(s.parts[0], &b, into).outcome == found
-	r.kept = r.kept[:b.kept]
+func (r *reader) look(s *step, into reflect.Value) result {
+	before := r.branch()
+	there := r.step(s.parts[0], into).outcome == found
+	r.kept = r.kept[:r.ours]
+	r.place = before
 	if there != (s.operation == ifNext) {
-		return result{outcome: broken, to: p.at, bad: p.at}
+		return result{outcome: broken, to: r.at, bad: r.at}
 	}
-	return result{outcome: found, to: p.at}
+	return result{outcome: found, to: r.at}
 }
 
 // keep takes a step and keeps what it finds, even of what is broken.
-func (r *reader) keep(s *step, p *place, into reflect.Value) result {
-	from := p.at
-	res := r.step(s.parts[0], p, into)
+func (r *reader) keep(s *step, into reflect.Value) result {
+	from := r.at
+	res := r.step(s.parts[0], into)
 	if res.outcome == found || res.to > from || res.got.IsValid() {
 		r.kept = append(r.kept, keep{into, s, from, res.to, res.got})
 	}
@@ -227,54 +233,57 @@ func (r *reader) keep(s *step, p *place, into reflect.Value) result {
 }
 
 // node reads a node and puts what was kept into the fields.
-func (r *reader) node(s *step, p *place) result {
+func (r *reader) node(s *step) result {
 	n := reflect.New(s.node)
 	place := n.Interface().(placed).place()
-	place.Start = r.tokens[p.at].rng.Start
-	res := r.step(s.parts[0], p, n.Elem())
+	place.Start = r.tokens[r.at].rng.Start
+	res := r.step(s.parts[0], n.Elem())
 	switch res.outcome {
 	case absent:
 		return result{}
 	case broken:
-		r.settle(p)
-		p.blame(res.bad, p.at)
+		r.settle()
+		r.blame(res.bad)
 	default:
-		place.End = r.tokens[p.at-1].rng.End
-		r.settle(p)
+		place.End = r.tokens[r.at-1].rng.End
+		r.settle()
 	}
 	res.got = n
 	return res
 }
 
-func (r *reader) readNode(s *step, p *place) result {
-	if !s.self.begins(r.tokens[p.at]) {
+func (r *reader) readNode(s *step) result {
+	if !s.self.begins(r.tokens[r.at]) {
 		return result{}
 	}
 	n := reflect.New(s.node)
-	size := n.Interface().(selfReader).read(r.tokens[p.at:])
+	size := n.Interface().(selfReader).read(r.tokens[r.at:])
 	if size == 0 {
 		return result{}
 	}
-	p.at += size
-	return result{outcome: found, to: p.at, got: n}
+	r.at += size
+	return result{outcome: found, to: r.at, got: n}
 }
 
 // settle puts what was kept where it belongs.
-func (r *reader) settle(p *place) {
-	for _, k := range r.kept[p.kept:] {
+func (r *reader) settle() {
+	for _, k := range r.kept[r.ours:] {
 		f := k.in.Field(k.step.field)
 		switch k.step.sort {
 		case nodeField:
 			f.Set(k.node)
 		case nodesField:
-			f.Set(reflect.Append(f, k.node))
+			n := f.Len()
+			f.Grow(1)
+			f.SetLen(n + 1)
+			f.Index(n).Set(k.node)
 		case flagField:
 			f.SetBool(true)
 		default:
 			f.Addr().Interface().(tokenField).take(r.tokens[k.from:k.to])
 		}
 	}
-	r.kept = r.kept[:p.kept]
+	r.kept = r.kept[:r.ours]
 }
 
 // fieldSort says how a value gets into a field.

@@ -17,29 +17,29 @@ type token struct {
 // tokenize splits a whole text into tokens, without the blanks. It takes any
 // text: what fits nowhere becomes a badToken.
 func tokenize(text string) []token {
-	g := theGrammar()
 	list := make([]token, 0, len(text)/4+4)
 	for at := 0; at < len(text); {
-		kind, size := next(text[at:])
-		if kind != blankToken {
-			t := token{kind: kind, text: text[at : at+size], rng: diag.Range{Start: at, End: at + size}}
-			t.word = g.wordOf(t)
+		t := tokenAt(text, at)
+		if t.kind != blankToken {
 			list = append(list, t)
 		}
-		at += size
+		at = t.rng.End
 	}
 	return list
 }
 
-// wordOf is the number of a word or mark in the grammar. Case does not count.
-func (g *grammar) wordOf(t token) uint8 {
-	switch t.kind {
-	case wordToken, leaderToken, relationToken, compareToken, reservedToken:
-		return g.words[strings.ToLower(t.text)]
+// tokenAt is the token, or blanks, that begins at a byte of a text.
+func tokenAt(text string, at int) token {
+	kind, size := next(text[at:])
+	t := token{kind: kind, text: text[at : at+size], rng: diag.Range{Start: at, End: at + size}}
+	switch kind {
+	case wordToken:
+		known := theGrammar().word(t.text)
+		t.kind, t.word = known.kind, known.number
 	case markToken:
-		return g.words[t.text]
+		t.word = theGrammar().words[t.text].number
 	}
-	return 0
+	return t
 }
 
 // is reports whether the token is this word, or one of these.

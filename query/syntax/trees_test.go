@@ -130,10 +130,9 @@ func eachNode(v reflect.Value, visit func(placed)) {
 func readNodeOf(node reflect.Type, text string) (reflect.Value, int) {
 	tokens := append(tokenize(text), token{kind: endToken, rng: diag.Range{Start: len(text), End: len(text)}})
 	r := reader{tokens: tokens}
-	var p place
-	res := r.step(theGrammar().nodeOf(node), &p, reflect.Value{})
+	res := r.step(theGrammar().nodeOf(node), reflect.Value{})
 	if res.outcome != found {
 		return reflect.Zero(node), -1
 	}
-	return res.got, tokens[p.at].rng.Start
+	return res.got, tokens[r.at].rng.Start
 }

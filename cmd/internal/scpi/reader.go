@@ -31,6 +31,9 @@ func NewReader(address Address, options Options) *Reader {
 // Name is the instrument as messages call it: "the meter at 10.0.0.7:5025".
 func (r *Reader) Name() string { return "the " + r.options.Kind + " at " + r.address.String() }
 
+// Stranger is the instrument as messages call one of another kind.
+func (r *Reader) Stranger() string { return "what answers at " + r.address.String() }
+
 // Notice tells a person something although nothing has failed.
 func (r *Reader) Notice(text string) { r.options.Notice(text) }
 
@@ -94,7 +97,7 @@ func (r *Reader) again(ctx context.Context, broken error, say string, hear func(
 		return r.silent(say)
 	}
 	help := []string{"is it still on, and the cable in place?", "some instruments take one connection only: does another program hold it?"}
-	return newFault("M104", err, help, "%s %s, and connecting again did not help: %s", r.Name(), brokeBy(broken), secondly(err))
+	return newFault("M104", err, help, "%s %s, and connecting again did not help: %s", r.Name(), brokeBy(broken), r.secondly(err))
 }
 
 // once sends a message and hears what comes back, on the connection that there
@@ -122,10 +125,10 @@ func brokeBy(err error) string {
 }
 
 // secondly is what went wrong on the second connection.
-func secondly(err error) string {
+func (r *Reader) secondly(err error) string {
 	var f *fault
 	if errors.As(err, &f) {
-		return strings.TrimPrefix(f.Message, "cannot connect to ")
+		return strings.TrimPrefix(f.Message, r.notConnected())
 	}
 	return "it " + brokeBy(err) + " again"
 }

@@ -93,7 +93,7 @@ func (m *Meter) meet(ctx context.Context) (err error) {
 		return err
 	case sources:
 		return scpi.Wrong("M301", []string{"netlore supply shows what a bench supply is set to and what it gives"},
-			"%s is no meter: %s has an output, as a bench supply has", m.control.Name(), m.identity)
+			"%s is no meter: %s has an output, as a bench supply has", m.control.Stranger(), m.identity)
 	}
 	return m.control.Tell(ctx, scpi.Clear)
 }

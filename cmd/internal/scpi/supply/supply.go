@@ -84,11 +84,11 @@ func (s *Supply) suits(ctx context.Context) error {
 		return err
 	case measures && sources:
 		return scpi.Wrong("M301", []string{"to answer what it measures, such an instrument may switch its output on"},
-			"%s is no plain bench supply: %s has an output and measures other things too", s.reader.Name(), s.identity)
+			"%s is no plain bench supply: %s has an output and measures other things too", s.reader.Stranger(), s.identity)
 	case measures:
-		return scpi.Wrong("M301", []string{"netlore meter reads a meter"}, "%s is no bench supply: %s measures, and has no output", s.reader.Name(), s.identity)
+		return scpi.Wrong("M301", []string{"netlore meter reads a meter"}, "%s is no bench supply: %s measures, and has no output", s.reader.Stranger(), s.identity)
 	case !sources:
-		return scpi.Wrong("M301", nil, "%s is no bench supply: %s has neither an output nor set volts", s.reader.Name(), s.identity)
+		return scpi.Wrong("M301", nil, "%s is no bench supply: %s has neither an output nor set volts", s.reader.Stranger(), s.identity)
 	}
 	return nil
 }
