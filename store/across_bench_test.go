@@ -30,11 +30,19 @@ func BenchmarkEveryBoard(b *testing.B) {
 	}
 	dir := manyBoards(b, boards)
 	const question = "count parts on VBAT* in every board with value = 10uF"
+	const listed = "parts on VBAT* in every board with value = 10uF by board"
 	b.Run("index", func(b *testing.B) {
 		base := open(b, dir, Options{ReadOnly: true})
 		b.ReportAllocs()
 		for b.Loop() {
 			askEvery(b, base, question)
+		}
+	})
+	b.Run("index, with all rows", func(b *testing.B) {
+		base := open(b, dir, Options{ReadOnly: true})
+		b.ReportAllocs()
+		for b.Loop() {
+			askEvery(b, base, listed)
 		}
 	})
 	b.Run("index, fresh", func(b *testing.B) {
@@ -61,7 +69,7 @@ func BenchmarkEveryBoard(b *testing.B) {
 
 func askEvery(b *testing.B, src run.Source, question string) {
 	b.Helper()
-	a, err := query.Ask(b.Context(), src, query.Options{Time: time.Hour}, question)
+	a, err := query.Ask(b.Context(), src, query.Options{Time: time.Hour, Rows: 1 << 20}, question)
 	if err != nil || !a.Complete() || a.Things == 0 {
 		b.Fatal(a, err)
 	}
