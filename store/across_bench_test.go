@@ -22,7 +22,8 @@ const fewBoards = 200
 
 // BenchmarkEveryBoard asks for the capacitors of 10 µF on the battery net of
 // every board. About one board in four calls that net VBAT or VBAT_SW. The
-// baseline is the same without the index: every board is read.
+// baseline is the same without the index: every board is read. Listed are as many
+// parts as an answer has unless more are asked for.
 func BenchmarkEveryBoard(b *testing.B) {
 	boards := fewBoards
 	if n, err := strconv.Atoi(os.Getenv("NETLORE_BENCH_BOARDS")); err == nil {
@@ -38,7 +39,7 @@ func BenchmarkEveryBoard(b *testing.B) {
 			askEvery(b, base, question)
 		}
 	})
-	b.Run("index, with all rows", func(b *testing.B) {
+	b.Run("index, listed", func(b *testing.B) {
 		base := open(b, dir, Options{ReadOnly: true})
 		b.ReportAllocs()
 		for b.Loop() {
@@ -69,8 +70,8 @@ func BenchmarkEveryBoard(b *testing.B) {
 
 func askEvery(b *testing.B, src run.Source, question string) {
 	b.Helper()
-	a, err := query.Ask(b.Context(), src, query.Options{Time: time.Hour, Rows: 1 << 20}, question)
-	if err != nil || !a.Complete() || a.Things == 0 {
+	a, err := query.Ask(b.Context(), src, query.Options{Time: time.Hour}, question)
+	if err != nil || a.Partial != "" || a.Things == 0 {
 		b.Fatal(a, err)
 	}
 }
