@@ -17,7 +17,7 @@ func (t *teller) reads(n *plan.Node, f finding, id int32, depth int) {
 	}
 	for i := range all {
 		x := &all[i]
-		if one := x.fits(&n.Reads); len(all) > 1 && one.Truth != f.Truth && i < len(all)-1 {
+		if one := x.fits(n.Reads); len(all) > 1 && one.Truth != f.Truth && i < len(all)-1 {
 			continue // another place decides
 		}
 		for k, r := range x.newest {
@@ -65,7 +65,7 @@ func expectedText(e *board.Expected, learned bool) string {
 func (ev *evaluator) readRests(x *read, r *board.Reading) []board.Statement {
 	var rests []board.Statement
 	if r.Step > 0 {
-		rests = append(rests, board.Statement{Head: "job " + board.QuoteName(r.Job)})
+		rests = append(rests, stepOf(r.Job, r.Step))
 	} else {
 		rests = append(rests, board.Statement{Head: "reading " + r.Mode.String() + " " + targetHead(r.On)})
 	}

@@ -120,8 +120,9 @@ func TestCancelledWhileWaiting(t *testing.T) {
 	b.Fault("READ?", func(c net.Conn, answer string) bool { close(asked); return late(c, answer) })
 	ctx, cancel := context.WithCancel(t.Context())
 	go func() { <-asked; cancel() }()
-	if _, err := b.Ask(ctx, read); !errors.Is(err, context.Canceled) {
-		t.Fatalf("got %v", err)
+	start := time.Now()
+	if _, err := b.Ask(ctx, read); !errors.Is(err, context.Canceled) || time.Since(start) > patient/2 {
+		t.Fatalf("got %v after %v", err, time.Since(start))
 	}
 	close(release)
 	<-done
@@ -168,7 +169,7 @@ func TestUnplugged(t *testing.T) {
 	b.Reads("DIOD", "+4.12000000E-01", "+4.13000000E-01")
 	b.asks(t, "+4.12000000E-01")
 	b.Unplug()
-	if d := b.fails(t, "M104"); !strings.HasSuffix(d.Message, "it refuses the connection") {
+	if d := b.fails(t, "M104"); !strings.HasSuffix(d.Message, "connecting again did not help: it refuses the connection") {
 		t.Errorf("says %q", d.Message)
 	}
 	if d := b.fails(t, "M102"); !strings.HasSuffix(d.Message, "it refuses the connection") {
@@ -210,7 +211,9 @@ func TestNotAnInstrument(t *testing.T) {
 	for _, greeting := range []string{"Welcome to the P60\n", "\n", "SSH-2.0-x\r\n", strings.Repeat("\xff", 100) + "\n"} {
 		b := newBench(t, patient)
 		b.Fault("*IDN?", scpitest.Instead(greeting))
-		b.fails(t, "M203")
+		if d := b.fails(t, "M203"); !strings.HasPrefix(d.Message, "what answers at "+b.Address()+" does not say what it is: ") {
+			t.Errorf("says %q", d.Message)
+		}
 	}
 }
 
@@ -220,7 +223,8 @@ func TestNobodyThere(t *testing.T) {
 		says string
 	}{
 		{&net.OpError{Op: "dial", Err: context.DeadlineExceeded}, "nothing answered within 2 s"},
-		{&net.DNSError{Name: "bench"}, "no host of that name is known"},
+		{&net.DNSError{Name: "bench", IsNotFound: true}, "no host of that name is known"},
+		{&net.DNSError{Name: "bench", IsTimeout: true}, "its name cannot be looked up"},
 		{&net.OpError{Op: "dial", Err: errors.New("out of luck")}, "the connection failed: out of luck"},
 	} {
 		r := scpi.NewReader(address(t, "bench"), scpi.Options{Dial: func(context.Context, string, string) (net.Conn, error) { return nil, c.err }})
@@ -325,6 +329,7 @@ func TestBeginsEveryConnection(t *testing.T) {
 		return err
 	})
 	defer c.Close()
+	b.Fault("SYSTem:ERRor?", scpitest.HangUp()) // the first connection breaks while it is made ready
 	if a, err := c.Ask(t.Context(), read); err != nil || a.Text != "+1E0" {
 		t.Fatalf("%q, %v", a.Text, err)
 	}
@@ -334,6 +339,20 @@ func TestBeginsEveryConnection(t *testing.T) {
 		t.Errorf("%q, %v", a.Text, err)
 	}
 	b.Fault("READ?", scpitest.HangUp())
+	b.Fault("SYSTem:ERRor?", scpitest.HangUp())
+	if _, err := c.Ask(t.Context(), read); scpi.CodeOf(err) != "M104" {
+		t.Errorf("got %v", err)
+	}
+}
+
+// TestBeginningThatOverlooksABreak must not leave a connection that is none.
+func TestBeginningThatOverlooksABreak(t *testing.T) {
+	b := newBench(t, patient)
+	c := scpi.NewController(address(t, b.Address()), scpi.Options{Timeout: patient}, func(ctx context.Context, c *scpi.Controller) error {
+		c.Errors(ctx)
+		return nil
+	})
+	defer c.Close()
 	b.Fault("SYSTem:ERRor?", scpitest.HangUp(), scpitest.HangUp())
 	if _, err := c.Ask(t.Context(), read); scpi.CodeOf(err) != "M104" {
 		t.Errorf("got %v", err)
