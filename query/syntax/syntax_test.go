@@ -167,6 +167,8 @@ func TestNestingToTheLimit(t *testing.T) {
 	}
 }
 
+// BenchmarkParse reads questions. The library that judges the reader is the
+// baseline.
 func BenchmarkParse(b *testing.B) {
 	for name, text := range map[string]string{
 		"catalogue 3": "parts on VMAIN under shield or connector",
@@ -182,6 +184,15 @@ func BenchmarkParse(b *testing.B) {
 				}
 			}
 		})
+		b.Run("baseline library, "+name, func(b *testing.B) {
+			library()
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, at := byLibrary(text); at >= 0 {
+					b.Fatal(text[at:])
+				}
+			}
+		})
 	}
 }
 
@@ -191,8 +202,17 @@ func BenchmarkComplaint(b *testing.B) {
 	}
 }
 
+// BenchmarkBuildGrammar turns the tags into steps, which every process does once.
+// The library that judges the reader is the baseline.
 func BenchmarkBuildGrammar(b *testing.B) {
-	for b.Loop() {
-		buildGrammar()
-	}
+	b.Run("steps", func(b *testing.B) {
+		for b.Loop() {
+			buildGrammar()
+		}
+	})
+	b.Run("baseline library", func(b *testing.B) {
+		for b.Loop() {
+			buildLibrary()
+		}
+	})
 }
