@@ -21,7 +21,10 @@ func samePrinted(t *testing.T, q *Question) {
 	if d := cmp.Diff(tree(q), tree(again)); d != "" {
 		t.Fatalf("printed as %q, which is another tree:\n%s", text, d)
 	}
-	reading := q.Reading()
+	reading, doubtful := q.Echo()
+	if doubtful != (reading != text) {
+		t.Fatalf("%q has the reading %q, and is said to leave a doubt: %t", text, reading, doubtful)
+	}
 	bracketed, at := parse(reading)
 	if at >= 0 {
 		t.Fatalf("%q is read as %q, which is not read from byte %d", text, reading, at)
