@@ -27,6 +27,16 @@ func (j *Job) States() [][]string {
 	return all
 }
 
+// State is the state that the device is in after all steps.
+func (j *Job) State() []string {
+	states := j.States()
+	if len(states) == 0 {
+		return nil
+	}
+	last := len(states) - 1
+	return j.Steps[last].changed(states[last])
+}
+
 func (j *Job) readings() []Reading {
 	var all []Reading
 	for i, state := range j.States() {
@@ -78,13 +88,14 @@ func (s *Step) onNames(state string) []string {
 	}
 	var all []string
 	for _, t := range s.On {
-		all = append(all, t.words()+"-"+state)
+		all = append(all, t.String()+"-"+state)
 	}
 	return all
 }
 
-// words is the name of a target with its role and pin, for people.
-func (t Target) words() string {
+// String is the name of a target with its role and pin, for people:
+// "lower:C4103.1".
+func (t Target) String() string {
 	var s strings.Builder
 	if t.Role != "" {
 		s.WriteString(t.Role + ":")
