@@ -1,6 +1,7 @@
 package run
 
 import (
+	"maps"
 	"slices"
 	"strings"
 
@@ -27,7 +28,7 @@ type table struct {
 	boards     map[board.Ref]bool
 	stack      bool
 	rows       []row
-	bounded    bool // no row behind rows[most-1] will be shown
+	bound      *row // no row behind it will be shown; nil if there is none such
 }
 
 // row is a row with what it is sorted by.
@@ -101,10 +102,14 @@ func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, 
 		return
 	}
 	spot := usesPlace(ev.plan.Root) && f.noun.Placed() && ev.spot(thing{f.noun, id})
-	rows := make([]row, 0, len(places))
+	rows := make([]row, 0, 1) // there is mostly one, which needs no memory of its own
 	for i, place := range places {
-		cells := append(make([]value.Value, 0, len(place)+len(f.columns)+1), place...)
-		r := row{Row: Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Why: why}, keys: f.sortKeys(id), spot: spot && i == 0}
+		r := row{Row: Row{Cells: place, Board: ev.b.Ref, Role: ev.role, ID: id, Why: why}, keys: f.sortKeys(id), spot: spot && i == 0}
+		if t.beyond(&r) {
+			t.dropped = true
+			continue
+		}
+		r.Cells = append(make([]value.Value, 0, len(place)+len(f.columns)+1), place...)
 		for _, c := range f.columns {
 			r.Cells = append(r.Cells, c.cell(id))
 		}
@@ -125,19 +130,16 @@ func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, 
 	}
 }
 
-// put adds a row, unless it is clear that it will not be shown.
+// put adds a row that may be shown.
 func (t *table) put(r row) {
-	if t.beyond(r) {
-		t.dropped = true
-		return
-	}
-	if t.rows = append(t.rows, r); len(t.rows) > 2*t.most+slack {
+	t.rows = append(t.rows, r)
+	if n := len(t.rows); n > 2*t.most+slack || n == t.most && t.ordered() {
 		t.cut()
 	}
 }
 
 // beyond reports whether there are enough rows that come before one.
-func (t *table) beyond(r row) bool { return t.bounded && t.compare(r, t.rows[t.most-1]) >= 0 }
+func (t *table) beyond(r *row) bool { return t.bound != nil && t.compare(*r, *t.bound) >= 0 }
 
 // take adds the rows of a table of what follows in order. The texts of those
 // that may be shown are replaced by what keep makes of them.
@@ -147,6 +149,9 @@ func (t *table) take(next *table, keep func(string) string) {
 	if len(t.heads) <= t.by {
 		t.heads = next.heads
 	}
+	if t.ordered() {
+		maps.Copy(t.boards, next.boards)
+	}
 	for i, r := range next.rows {
 		if t.full() {
 			t.drop(next.rows[i:])
@@ -155,9 +160,11 @@ func (t *table) take(next *table, keep func(string) string) {
 		if next.boards[r.Board] {
 			t.boards[r.Board] = true
 		}
-		if !t.beyond(r) {
-			r.Cells, r.keys = value.Kept(r.Cells, keep), value.Kept(r.keys, keep)
+		if t.beyond(&r) {
+			t.dropped = true
+			continue
 		}
+		r.Cells, r.keys = value.Kept(r.Cells, keep), value.Kept(r.keys, keep)
 		t.put(r)
 	}
 }
@@ -182,7 +189,10 @@ func (t *table) cut() {
 		t.rows = t.rows[:t.most]
 		t.dropped = true
 	}
-	t.bounded = t.ordered() && len(t.rows) == t.most
+	if t.ordered() && len(t.rows) == t.most {
+		last := t.rows[t.most-1]
+		t.bound = &last
+	}
 }
 
 // addHeads adds the heads of the columns that come from things.
