@@ -66,14 +66,6 @@ func (k *checker) noRole(s spot, role string) {
 	k.report(s, diag.Error, "S415", "the stack has no board in the role "+role, help...)
 }
 
-func padNames(b *board.Board) []string {
-	names := make([]string, len(b.Pads))
-	for i := range b.Pads {
-		names[i] = b.Pads[i].Name
-	}
-	return names
-}
-
 // targets checks that what knowledge is about is there, and is one thing. Each
 // name is complained of once.
 func (k *checker) targets() {
