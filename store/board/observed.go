@@ -93,8 +93,7 @@ func (s *Step) onNames(state string) []string {
 	return all
 }
 
-// String is the name of a target with its role and pin, for people:
-// "lower:C4103.1".
+// String is the name of a target with its role and pin, for people: lower:U3.A4.
 func (t Target) String() string {
 	var s strings.Builder
 	if t.Role != "" {
