@@ -23,12 +23,16 @@ type fields struct {
 	columns []column     // without those of By
 	near    []*plan.Node // the relations that distances are of
 	steps   []*plan.Node // the relations that steps are of
+	jobs    check.Jobs   // whose readings count
 	ev      *evaluator
 }
 
 func newFields(q *check.Question, ev *evaluator) *fields {
 	f := &fields{noun: q.Set.Noun(), near: relations(ev.plan.Root, words.Within), ev: ev}
 	f.steps = append(relations(ev.plan.Root, words.JoinedTo), relations(ev.plan.Root, words.LeadingTo)...)
+	if reads := asked(ev.plan.Root, plan.Reads); reads != nil {
+		f.jobs = reads[0].Reads.Jobs
+	}
 	for _, by := range q.By {
 		f.by = append(f.by, by.Field)
 	}
@@ -140,8 +144,8 @@ func (f *fields) usual(root *plan.Node) {
 		default:
 			f.add(id)
 		}
-		if id == words.NetOf || id == words.Name && f.noun == words.Nets {
-			f.addReads(asked(root, plan.Reads))
+		if asked(root, plan.Reads) != nil && (id == words.NetOf || id == words.Name && f.noun == words.Nets) {
+			f.addReads()
 		}
 	}
 	if f.near != nil {
@@ -265,6 +269,10 @@ func (f *fields) fact(field *words.Field, id int32) fact {
 		return f.ev.distanceTo(f.near, id)
 	case words.Away:
 		return f.ev.away(f.steps, id)
+	case words.Verdict:
+		if f.noun.Measurable() {
+			return f.ev.verdictOf(thing{f.noun, id}, f.jobs)
+		}
 	}
 	return f.ev.fact(field, id)
 }

@@ -30,7 +30,7 @@ func (s *site) readsOf(t thing, jobs check.Jobs) []read {
 	st := s.statements(words.Readings)
 	for _, id := range st.of[t] {
 		r := &s.readings()[id]
-		if r.Good || r.Mode == board.HotSpot || r.To != (board.Target{}) || !counts(r, jobs) {
+		if !judgeable(r) || !counts(r, jobs) {
 			continue
 		}
 		place := st.about[id][0]
@@ -46,6 +46,12 @@ func (s *site) readsOf(t thing, jobs check.Jobs) []read {
 		x.expected = s.expectedAt(x.place, x.mode)
 	}
 	return all
+}
+
+// judgeable reports whether a reading was taken against ground, and of a board
+// that may be bad.
+func judgeable(r *board.Reading) bool {
+	return !r.Good && r.Mode != board.HotSpot && r.To == (board.Target{})
 }
 
 func counts(r *board.Reading, jobs check.Jobs) bool {
@@ -177,6 +183,46 @@ func (x *read) verdictShown() []value.Value {
 		return []value.Value{value.OfWord(v.String(), int(v))}
 	}
 	return []value.Value{{}}
+}
+
+// verdictOf is how the newest readings of a thing lie to what is expected, in
+// order; none of what was not measured.
+func (s *site) verdictOf(t thing, jobs check.Jobs) fact {
+	var f fact
+	reads := s.readsOf(t, jobs)
+	for i := range reads {
+		f = f.judged(reads[i].verdicts())
+	}
+	slices.SortFunc(f.values, value.Compare)
+	if f.open && f.values != nil {
+		f.values = append(f.values, value.Value{}) // at some place it is not known
+	}
+	return f
+}
+
+// judged adds what is possible at a place to the verdicts of a thing.
+func (f fact) judged(set readings.Verdicts, why string) fact {
+	if v, sure := set.Sole(); sure {
+		f.values = appendShown(f.values, value.OfWord(v.String(), int(v)))
+		return f
+	}
+	f.open = true
+	if f.why == "" {
+		f.why = why
+	}
+	return f
+}
+
+// readingVerdict is how a single reading lies to what is expected. One that does
+// not count for verdicts has none.
+func readingVerdict(s *site, id int32) fact {
+	r := &s.readings()[id]
+	about := s.statements(words.Readings).about[id]
+	if !judgeable(r) || len(about) == 0 {
+		return fact{}
+	}
+	x := read{site: s, place: about[0], mode: r.Mode, newest: []*board.Reading{r}, expected: s.expectedAt(about[0], r.Mode)}
+	return fact{}.judged(x.verdicts())
 }
 
 // expectedCell is what is expected where a thing was read, or else of the thing
