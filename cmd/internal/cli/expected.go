@@ -30,10 +30,10 @@ are named with their board, and count as little as they should.
 
   netlore expected VMAIN
   netlore expected --meter M2 VMAIN     as the meter M2 will read it
-  netlore expected --guess              with guesses for nets that nobody has read
+  netlore expected --guess              with guesses for nets nobody has read
 
-A guess is what the net of that name reads in another revision, else what nets of
-like names read.`,
+A guess is what the net of that name reads in another revision, else what nets
+of like names read.`,
 		Args:              between(0, 1, "name one net or another place, or none to list all"),
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -58,9 +58,9 @@ func newMeters(a *app) *cobra.Command {
 		Use:   "meters",
 		Short: "list how far the shop's meters read off each other",
 		Long: `Meters compares the meters that have read good boards, where two of them have
-read the same places: by how much each reads above the middle of all. Diode mode
-differs most, for meters test with different currents: some 18 to 36 mV from half
-a milliampere to one.`,
+read the same places: by how much each reads above the middle of all. Diode
+mode differs most, for meters test with different currents: some 18 to 36 mV
+from half a milliampere to one.`,
 		Args:              between(0, 0, "meters takes no words"),
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, _ []string) error {
