@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"netlore/query/diag"
+	"netlore/store/board"
 )
 
 // option is the value of a flag that is read in our own words. It is what the
@@ -84,6 +85,25 @@ func number(name string, most int, n *int) option {
 		takes = "a whole number from 1 to " + strconv.Itoa(most)
 	}
 	return option{name, "NUMBER", takes, read, func() string { return strconv.Itoa(*n) }}
+}
+
+// quantity is an option that takes a value above zero with its unit.
+func quantity(name string, unit board.Unit, example string, q *board.Quantity) option {
+	read := func(s string) bool {
+		v, err := board.ParseQuantity(s, unit)
+		if err != nil || v.Coef <= 0 {
+			return false
+		}
+		*q = v
+		return true
+	}
+	text := func() string {
+		if !q.Known() {
+			return ""
+		}
+		return q.String()
+	}
+	return option{name, "VALUE", "a value above zero with its unit, such as " + example, read, text}
 }
 
 // duration is an option that takes a time from least on.
