@@ -1,6 +1,7 @@
 package run
 
 import (
+	"cmp"
 	"slices"
 
 	"netlore/query/plan"
@@ -19,6 +20,7 @@ type reason struct {
 	because string
 	by      string
 	rests   []board.Statement
+	at      *site // whose sheet says so, if that is not the thing's own
 }
 
 var reasonHeads = []string{"condition", "holds", "because", "source"}
@@ -79,7 +81,8 @@ func (p *Part) reasons(ev *evaluator, id int32) (judged, []row) {
 		if x.by != "" {
 			cells[4] = value.OfText(x.by)
 		}
-		rows = append(rows, row{Row: Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Rests: x.rests}})
+		at := cmp.Or(x.at, ev.site)
+		rows = append(rows, row{Row: Row{Cells: cells, Board: at.b.Ref, Role: at.role, ID: id, Rests: x.rests}})
 	}
 	return told, rows
 }
