@@ -162,6 +162,10 @@ func stepProblems(boards []benchBoard, s *board.Step, step string, anyway bool) 
 		}
 		list = append(list, inWords(*d, step, t.String(), nameOf(t)))
 	}
+	if s.Kind == board.StepNote && s.Remark == "" {
+		d := diag.Diagnostic{Code: "S204", Message: "a note without text says nothing", Help: []string{`write it in quotation marks: note "smells burnt"`}}
+		list = append(list, inWords(d, step, "note"))
+	}
 	if why := s.Impossible(); why != "" {
 		d := diag.Diagnostic{Code: "S420", Message: "this cannot be: " + why, Help: []string{"look at the unit and the decimal point"}}
 		list = append(list, inWords(d, step, s.Value.String()))
@@ -228,7 +232,7 @@ func (a *app) logged(j *store.HeldJob, boards []benchBoard) error {
 	n := len(j.Steps)
 	s := &j.Steps[n-1]
 	notes := cautions(boards, s)
-	if n > 1 && s.When.Before(j.Steps[n-2].When) {
+	if n > 1 && !s.When.IsZero() && s.When.Before(j.Steps[n-2].When) {
 		notes = append(notes, fmt.Sprintf("the clock says that this was before step %d (%s); the order of the steps counts", j.Steps[n-2].Number, a.clock(j.Steps[n-2].When)))
 	}
 	if len(boards) == 0 {
