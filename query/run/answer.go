@@ -275,11 +275,13 @@ func sortReasons(counts map[string]int) []Reason {
 
 // setUnits puts units into the heads of the columns.
 func (a *Answer) setUnits() {
-	cells := make([]value.Value, len(a.Rows))
-	for i := range a.Columns {
-		for k := range a.Rows {
-			cells[k] = a.Rows[k].Cells[i]
+	units := make([]value.CommonUnit, len(a.Columns))
+	for i := range a.Rows {
+		for k := range units {
+			units[k].Add(&a.Rows[i].Cells[k])
 		}
-		a.Columns[i].Unit = value.ColumnUnit(cells)
+	}
+	for k := range units {
+		a.Columns[k].Unit = units[k].String()
 	}
 }

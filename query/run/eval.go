@@ -178,14 +178,14 @@ func (ev *evaluator) test(n *plan.Node, id int32) finding {
 	case plan.Compare:
 		return ev.compare(n, id)
 	case plan.Has:
-		return ev.fieldOf(n, n.Field.Field, id).has()
+		return ev.fieldOf(n, n.Field.Field, id).has(n.Field.Field)
 	case plan.Reads:
 		return ev.reads(n, id)
 	case plan.Inside:
 		return ev.inside(n, id)
 	case plan.IsUnknown:
 		f := ev.fieldOf(n, n.Field.Field, id)
-		return known(f.open || len(f.maybe) > 0)
+		return known(f.open() || f.maybe() != nil)
 	}
 	return ev.tied(n, id)
 }

@@ -8,10 +8,19 @@ import (
 	"netlore/store/board"
 )
 
-// column is a column of an answer for one member.
+// column is a column of an answer for one member: a field of the things, or
+// whatever a function makes of them.
 type column struct {
 	name string
-	cell func(id int32) value.Value
+	look look
+	make func(id int32) value.Value // if there is no look
+}
+
+func (c *column) cell(s *site, id int32) value.Value {
+	if c.look != nil {
+		return c.look(s, id).cell()
+	}
+	return c.make(id)
 }
 
 // fields is what an answer takes from the things of one member.
@@ -23,11 +32,13 @@ type fields struct {
 	columns []column     // without those of By
 	near    []*plan.Node // the relations that distances are of
 	steps   []*plan.Node // the relations that steps are of
+	spots   bool         // things can be judged by their place alone
 	ev      *evaluator
 }
 
 func newFields(q *check.Question, ev *evaluator) *fields {
 	f := &fields{noun: q.Set.Noun(), near: relations(ev.plan.Root, words.Within), ev: ev}
+	f.spots = f.noun.Placed() && usesPlace(ev.plan.Root)
 	f.steps = append(relations(ev.plan.Root, words.JoinedTo), relations(ev.plan.Root, words.LeadingTo)...)
 	for _, by := range q.By {
 		f.by = append(f.by, by.Field)
@@ -50,7 +61,7 @@ func newFields(q *check.Question, ev *evaluator) *fields {
 // groups are the groups that a thing is in: a value for each field of By. What
 // has none, and what is not known, are groups of their own.
 func (f *fields) groups(id int32) [][]value.Value {
-	all := [][]value.Value{nil}
+	all := ungrouped
 	for _, by := range f.by {
 		var longer [][]value.Value
 		for _, group := range all {
@@ -63,9 +74,12 @@ func (f *fields) groups(id int32) [][]value.Value {
 	return all
 }
 
+// ungrouped is the one group of things that are in no groups.
+var ungrouped = [][]value.Value{nil}
+
 func groupValues(f fact) []value.Value {
-	if len(f.values) > 0 {
-		return f.values
+	if list := f.values(); list != nil {
+		return list
 	}
 	return []value.Value{f.cell()}
 }
@@ -78,11 +92,10 @@ func (f *fields) aggregated(id int32) fact {
 	return f.fact(f.field, id)
 }
 
-// sortKeys are what a thing is sorted by.
-func (f *fields) sortKeys(id int32) []value.Value {
-	keys := make([]value.Value, len(f.keys))
-	for i, key := range f.keys {
-		keys[i] = f.fact(key, id).cell()
+// sortKeys appends what a thing is sorted by.
+func (f *fields) sortKeys(keys []value.Value, id int32) []value.Value {
+	for _, key := range f.keys {
+		keys = append(keys, f.fact(key, id).cell())
 	}
 	return keys
 }
@@ -95,17 +108,26 @@ func (f *fields) add(ids ...words.FieldID) {
 		if id == words.Name {
 			head = f.noun.Singular()
 		}
+		if look := facts[field.Noun][id]; look != nil {
+			f.append(column{name: head, look: look})
+			continue
+		}
 		f.addColumn(head, func(id int32) value.Value { return f.fact(field, id).cell() })
 	}
 }
 
+// addColumn appends a column that is no field of the things.
 func (f *fields) addColumn(head string, cell func(int32) value.Value) {
-	for _, c := range f.columns {
-		if c.name == head {
+	f.append(column{name: head, make: cell})
+}
+
+func (f *fields) append(c column) {
+	for i := range f.columns {
+		if f.columns[i].name == c.name {
 			return
 		}
 	}
-	f.columns = append(f.columns, column{head, cell})
+	f.columns = append(f.columns, c)
 }
 
 // identity is the field that says which thing a row is.
@@ -199,42 +221,46 @@ func relations(n *plan.Node, r words.Relation) []*plan.Node {
 func (f *fields) addAccess() {
 	f.add(words.CoverOf)
 	for _, id := range []words.FieldID{words.Lift, words.Minutes, words.Risk} {
-		field := words.FieldByID(words.Covers, id)
-		f.addColumn(field.Word, func(id int32) value.Value {
-			lids := f.ev.lidsOver(thing{f.noun, id})
-			var list []value.Value
-			for _, l := range lids {
-				if l.Truth == board.True {
-					list = append(list, f.ev.fact(field, int32(l.Cover)).cell())
-				}
-			}
-			return listOr(list, lids)
-		})
+		f.addColumn(words.FieldByID(words.Covers, id).Word, f.ofCovers(coverFacts[id]))
 	}
 	f.addColumn("partly", f.partly)
 }
 
-// listOr is a list, or if that is empty, whether there may be lids at all.
-func listOr(list []value.Value, lids []board.Hider) value.Value {
-	if len(list) == 0 && len(lids) > 0 {
-		return value.Value{}
+// ofCovers is what is known of the covers that hide a thing.
+func (f *fields) ofCovers(look look) func(id int32) value.Value {
+	return func(id int32) value.Value {
+		lids := f.ev.lidsOver(thing{f.noun, id})
+		var all several
+		for i := range lids {
+			if lids[i].Truth == board.True {
+				all.add(look(f.ev.site, int32(lids[i].Cover)).cell())
+			}
+		}
+		if all.n == 0 && len(lids) > 0 {
+			return value.Value{} // it may have some
+		}
+		return all.value()
 	}
-	return value.OfList(list)
 }
 
 // partly says whether some of a thing looks out from under all that hides it.
 func (f *fields) partly(id int32) value.Value {
 	lids := f.ev.lidsOver(thing{f.noun, id})
-	var list []value.Value
-	for _, l := range lids {
-		switch {
-		case l.Truth == board.True && !l.Partly:
-			return value.OfTruth(board.False)
-		case l.Truth == board.True:
-			list = []value.Value{value.OfTruth(board.True)}
+	hidden := false
+	for i := range lids {
+		if lids[i].Truth == board.True {
+			if hidden = true; !lids[i].Partly {
+				return value.OfTruth(board.False)
+			}
 		}
 	}
-	return listOr(list, lids)
+	switch {
+	case hidden:
+		return value.OfTruth(board.True)
+	case len(lids) > 0:
+		return value.Value{}
+	}
+	return value.Nothing()
 }
 
 // addNearest is how far a thing is from the nearest of the operand, and from

@@ -66,10 +66,7 @@ func (g *groups) add(places [][]value.Value, f fact, certain bool) {
 // take takes the numbers of a field. What a meter showed instead of a number is
 // none; a number of which only the bounds are known is not known.
 func (g *group) take(f fact) {
-	if len(f.values) == 0 {
-		f.values = []value.Value{f.cell()}
-	}
-	for _, v := range f.values {
+	for _, v := range groupValues(f) {
 		_, isNumber := v.Quantity()
 		switch {
 		case isNumber || v.Kind() == value.Time:
@@ -99,8 +96,8 @@ var aggregateWords = map[check.AggregateKind]string{
 }
 
 // rows are the groups. One with numbers of several measures has a row for each.
-func (g *groups) rows() []row {
-	var rows []row
+func (g *groups) rows() []Row {
+	var rows []Row
 	for _, group := range g.list {
 		if g.what.Kind == check.Count {
 			rows = append(rows, g.row(group, value.Between(group.least, group.most)))
@@ -114,6 +111,6 @@ func (g *groups) rows() []row {
 	return rows
 }
 
-func (g *groups) row(from *group, cells ...value.Value) row {
-	return row{Row: Row{Cells: append(from.values[:g.by:g.by], cells...), ID: board.None}}
+func (g *groups) row(from *group, cells ...value.Value) Row {
+	return Row{Cells: append(from.values[:g.by:g.by], cells...), ID: board.None}
 }

@@ -25,15 +25,16 @@ func (ev *evaluator) fieldOf(n *plan.Node, f *words.Field, id int32) fact {
 // to. It is open if another may be nearer.
 func (ev *evaluator) distanceTo(ties []*plan.Node, id int32) fact {
 	n := ev.nearest(ties, id)
-	f := fact{why: n.why, open: n.why != ""}
 	switch shown := value.OfQuantity(board.Millimetres(n.um)); {
+	case n.why == "" && n.um == farAway:
+		return fact{}
+	case n.why == "":
+		return fact{sure: shown}
 	case n.um == farAway:
-	case f.open:
-		f.shown = shown
+		return fact{gap: &gap{open: true, why: n.why}}
 	default:
-		f.values = []value.Value{shown}
+		return fact{gap: &gap{open: true, why: n.why, shown: shown}}
 	}
-	return f
 }
 
 // neighbour is the nearest of some things: none if it is farAway. Why says what

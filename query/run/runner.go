@@ -203,6 +203,13 @@ func (r *Runner) heads(f *fields) {
 
 // keep takes over what was found. It reports false if it was stopped.
 func (r *Runner) keep(ev *evaluator, f *fields, found Pair) bool {
+	switch {
+	case r.groups != nil || r.first.PlanOf:
+	case r.first.Possibly:
+		r.table.expect(found.Maybe().Count())
+	default:
+		r.table.expect(found.Certain.Count())
+	}
 	for id := range found.Possible.All() {
 		if r.brake.stopped() {
 			return false

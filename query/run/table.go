@@ -24,21 +24,18 @@ type table struct {
 	asked      int // rows asked for with `first`; 0 for all
 	dropped    bool
 	spots      int
-	boards     map[board.Ref]bool
+	board      board.Ref // of the rows so far
+	several    bool      // and of others
 	stack      bool
-	rows       []row
-}
-
-// row is a row with what it is sorted by.
-type row struct {
-	Row
-	keys []value.Value
+	rows       []Row
+	keys       []value.Value // what rows are sorted by, as many for each as there are in down
+	slab       []value.Value // room for the cells of more rows
 }
 
 func newTable(q *check.Question, limit int) *table {
 	t := &table{
 		by: len(q.By), possibly: q.Possibly, most: limit, asked: q.First,
-		boards: map[board.Ref]bool{}, stack: q.Scope.Stack != "", result: -1,
+		stack: q.Scope.Stack != "", result: -1,
 	}
 	if t.asked > 0 {
 		t.most = min(t.most, t.asked)
@@ -86,27 +83,57 @@ func (t *table) groupOrder(q *check.Question) {
 // slack is how many rows are kept beyond twice those to be shown.
 const slack = 1024
 
+// expect makes room for so many more things, as far as they will be kept.
+func (t *table) expect(things int) {
+	if !t.ordered() {
+		things = min(things, t.most-len(t.rows))
+	}
+	if things <= 0 {
+		return
+	}
+	t.rows = slices.Grow(t.rows, things)
+	if n := things * len(t.heads); cap(t.slab)-len(t.slab) < n {
+		t.slab = make([]value.Value, 0, n)
+	}
+}
+
+// cells is room for the cells of one row, so that rows that are made together
+// lie together and cost one allocation.
+func (t *table) cells(width int) []value.Value {
+	const rows = 16
+	if cap(t.slab)-len(t.slab) < width {
+		t.slab = make([]value.Value, 0, rows*width)
+	}
+	n := len(t.slab)
+	t.slab = t.slab[:n+width]
+	return t.slab[n : n : n+width]
+}
+
+// ordered reports whether the rows are in another order than that in which they
+// come.
+func (t *table) ordered() bool { return len(t.down) > 0 || t.by > 0 || t.result >= 0 }
+
 // add adds a thing, once for each group that it is in.
 func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, why string) {
-	ordered := len(t.down) > 0 || t.by > 0
-	if !ordered && len(t.rows) >= t.most {
+	if !t.ordered() && len(t.rows) >= t.most {
 		t.dropped = true
 		return
 	}
-	if usesPlace(ev.plan.Root) && f.noun.Placed() && ev.spot(thing{f.noun, id}) {
+	if f.spots && ev.spot(thing{f.noun, id}) {
 		t.spots++
 	}
-	t.boards[ev.b.Ref] = true
+	t.several = t.several || len(t.rows) > 0 && t.board != ev.b.Ref
+	t.board = ev.b.Ref
 	for _, place := range places {
-		cells := append(make([]value.Value, 0, len(place)+len(f.columns)+1), place...)
-		r := row{Row: Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Why: why}, keys: f.sortKeys(id)}
-		for _, c := range f.columns {
-			r.Cells = append(r.Cells, c.cell(id))
+		cells := append(t.cells(len(t.heads)), place...)
+		for i := range f.columns {
+			cells = append(cells, f.columns[i].cell(ev.site, id))
 		}
 		if t.possibly {
-			r.Cells = append(r.Cells, value.OfText(why))
+			cells = append(cells, value.OfText(why))
 		}
-		t.rows = append(t.rows, r)
+		t.rows = append(t.rows, Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Why: why})
+		t.keys = f.sortKeys(t.keys, id)
 	}
 	if len(t.rows) > 2*t.most+slack {
 		t.cut()
@@ -128,29 +155,69 @@ func (t *table) addHeads(f *fields) {
 
 // cut sorts the rows and drops those that will not be shown.
 func (t *table) cut() {
-	slices.SortStableFunc(t.rows, t.compare)
-	if len(t.rows) > t.most {
-		clear(t.rows[t.most:])
-		t.rows = t.rows[:t.most]
-		t.dropped = true
+	if t.ordered() {
+		t.sort()
 	}
+	if len(t.rows) <= t.most {
+		return
+	}
+	t.dropped = true
+	t.rows = slices.Clone(t.rows[:t.most])
+	t.keys = slices.Clone(t.keys[:t.most*len(t.down)])
+	t.pack()
+}
+
+// sort puts the rows in order.
+func (t *table) sort() {
+	order := make([]int, len(t.rows))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, t.compare)
+	rows, keys := make([]Row, len(order)), make([]value.Value, 0, len(t.keys))
+	for i, from := range order {
+		rows[i] = t.rows[from]
+		keys = append(keys, t.keysOf(from)...)
+	}
+	t.rows, t.keys = rows, keys
+}
+
+// pack copies the cells of all rows, so that those of rows that were dropped are
+// not held with them.
+func (t *table) pack() {
+	n := 0
+	for i := range t.rows {
+		n += len(t.rows[i].Cells)
+	}
+	t.slab = make([]value.Value, 0, n)
+	for i := range t.rows {
+		cells := t.rows[i].Cells
+		t.rows[i].Cells = append(t.cells(len(cells)), cells...)
+	}
+}
+
+// keysOf are what a row is sorted by.
+func (t *table) keysOf(row int) []value.Value {
+	return t.keys[row*len(t.down) : (row+1)*len(t.down)]
 }
 
 // compare orders rows by group, then by what they are to be sorted by. Those
 // that are equal stay in natural order.
-func (t *table) compare(a, b row) int {
+func (t *table) compare(i, k int) int {
+	a, b := t.rows[i].Cells, t.rows[k].Cells
 	if t.result >= 0 {
-		if c := directed(t.resultDown)(a.Cells[t.result], b.Cells[t.result]); c != 0 {
+		if c := directed(t.resultDown)(a[t.result], b[t.result]); c != 0 {
 			return c
 		}
 	}
 	for i := range t.by {
-		if c := directed(t.byDown[i])(a.Cells[i], b.Cells[i]); c != 0 {
+		if c := directed(t.byDown[i])(a[i], b[i]); c != 0 {
 			return c
 		}
 	}
+	keys, others := t.keysOf(i), t.keysOf(k)
 	for i, down := range t.down {
-		if c := directed(down)(a.keys[i], b.keys[i]); c != 0 {
+		if c := directed(down)(keys[i], others[i]); c != 0 {
 			return c
 		}
 	}
@@ -177,22 +244,28 @@ func (t *table) limitHit() int {
 func (t *table) finish() ([]Column, []Row) {
 	t.cut()
 	heads := t.heads
-	several := len(t.boards) > 1 && !t.stack && !slices.Contains(heads, "board")
+	several := t.several && !t.stack && !slices.Contains(heads, "board")
 	if several {
 		heads = slices.Insert(slices.Clone(heads), t.by+1, "board")
 	}
-	rows := make([]Row, len(t.rows))
-	for i, r := range t.rows {
-		rows[i] = r.Row
-		if several {
-			rows[i].Cells = slices.Insert(r.Cells, t.by+1, value.OfName("", r.Board.String(), boardText(r.Board)))
-		}
+	if several {
+		t.addBoards()
 	}
 	columns := make([]Column, len(heads))
 	for i, head := range heads {
 		columns[i] = Column{Name: head}
 	}
-	return columns, rows
+	return columns, t.rows
+}
+
+// addBoards puts the board of each row into its cells.
+func (t *table) addBoards() {
+	for i := range t.rows {
+		r := &t.rows[i]
+		cells := append(t.cells(len(r.Cells)+1), r.Cells[:t.by+1]...)
+		cells = append(cells, value.OfName("", r.Board.String(), boardText(r.Board)))
+		r.Cells = append(cells, r.Cells[t.by+1:]...)
+	}
 }
 
 var planHeads = []string{"step", "expected", "found", "time"}
@@ -208,9 +281,9 @@ func (t *table) addPlan(ev *evaluator) {
 			text = ev.role + ": " + text
 		}
 		took, _ := board.NewQuantity(line.Took.Microseconds(), -6, board.Second)
-		t.rows = append(t.rows, row{Row: Row{
+		t.rows = append(t.rows, Row{
 			Cells: []value.Value{value.OfText(text), value.OfCount(line.Expected), value.OfCount(line.Out), value.OfQuantity(took)},
 			Board: ev.b.Ref, Role: ev.role, ID: board.None,
-		}})
+		})
 	}
 }

@@ -202,9 +202,9 @@ func (ev *evaluator) away(ties []*plan.Node, id int32) fact {
 	case sure == all:
 		return count(all)
 	case sure < 0:
-		return fact{open: true, why: why, shown: value.OfCount(all)}
+		return fact{gap: &gap{open: true, why: why, shown: value.OfCount(all)}}
 	}
-	return fact{open: true, why: why, shown: value.Between(all, sure)}
+	return fact{gap: &gap{open: true, why: why, shown: value.Between(all, sure)}}
 }
 
 // last is the last part or pad that a trace passes on the way to a thing: what

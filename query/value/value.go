@@ -37,7 +37,6 @@ type Value struct {
 	exp  int8       // Quantity
 	text string     // Text, Word, and Name as a question has it, with role and quotes
 	low  int64      // Count: from; Word: its rank; Time: nanoseconds since 1970; Truth; Quantity: its coefficient; Name: see Raw
-	top  int64      // Count: to
 	more *more
 }
 
@@ -45,6 +44,7 @@ type Value struct {
 type more struct {
 	name string  // Name as the board has it, if it had to be quoted
 	list []Value // List
+	top  int64   // Count: to, if that is not where it is from
 }
 
 // Nothing is the value of what has none.
@@ -84,7 +84,11 @@ func OfCount(n int) Value { return Between(n, n) }
 
 // Between is a number of things of which only the bounds are known.
 func Between(least, most int) Value {
-	return Value{kind: Count, low: int64(least), top: int64(most)}
+	v := Value{kind: Count, low: int64(least)}
+	if least != most {
+		v.more = &more{top: int64(most)}
+	}
+	return v
 }
 
 // OfTime is a date or date-time; the zero time is not known.
@@ -121,7 +125,7 @@ func (v Value) Quantity() (board.Quantity, bool) {
 	switch {
 	case v.kind == Quantity:
 		return v.quantity(), true
-	case v.kind == Count && v.low == v.top:
+	case v.kind == Count && v.more == nil:
 		return board.NewQuantity(v.low, 0, board.One)
 	}
 	return board.Quantity{}, false
@@ -132,7 +136,14 @@ func (v Value) quantity() board.Quantity {
 }
 
 // Bounds are the least and the most of a Count.
-func (v Value) Bounds() (least, most int) { return int(v.low), int(v.top) }
+func (v Value) Bounds() (least, most int) { return int(v.low), int(v.top()) }
+
+func (v Value) top() int64 {
+	if v.kind == Count && v.more != nil {
+		return v.more.top
+	}
+	return v.low
+}
 
 // Rank is the place of a Word in the order of its list.
 func (v Value) Rank() int { return int(v.low) }
