@@ -62,14 +62,20 @@ const (
 type Column struct{ Name, Unit string }
 
 // Row is one row. A row for one thing says which; ID is board.None in others.
-// Why says what is missing, for a row that is only possible.
+// Why says what is missing, for a row that is only possible. Cells can be shared
+// with other answers, so they must not be changed.
 type Row struct {
 	Cells []value.Value
-	Board board.Ref
-	Role  string
+	Of    *Member // nil if it is of no board
 	ID    int32
 	Why   string
 	Rests []board.Statement // of a reason, what it rests on
+}
+
+// Member is the board that rows are of, and its role if it is one of a stack.
+type Member struct {
+	Board board.Ref
+	Role  string
 }
 
 // Reason is why some things are only possibly among the rows.

@@ -9,18 +9,12 @@ import (
 )
 
 // column is a column of an answer for one member: a field of the things, or
-// whatever a function makes of them.
+// whatever a function makes of them. Form tells apart columns whose cells follow
+// from the board alone; it is "" for others.
 type column struct {
-	name string
-	look look
-	make func(id int32) value.Value // if there is no look
-}
-
-func (c *column) cell(s *site, id int32) value.Value {
-	if c.look != nil {
-		return c.look(s, id).cell()
-	}
-	return c.make(id)
+	name, form string
+	look       look
+	make       func(id int32) value.Value // if there is no look
 }
 
 // fields is what an answer takes from the things of one member.
@@ -30,6 +24,9 @@ type fields struct {
 	keys    []*words.Field
 	field   *words.Field // that an aggregate is of
 	columns []column     // without those of By
+	own     int          // how many of them, from the first, follow from the board alone
+	shared  *ready       // for these, with all who ask the board
+	ready   []value.Value
 	near    []*plan.Node // the relations that distances are of
 	steps   []*plan.Node // the relations that steps are of
 	spots   bool         // things can be judged by their place alone
@@ -54,6 +51,9 @@ func newFields(q *check.Question, ev *evaluator) *fields {
 		f.show(q.Show)
 	} else {
 		f.usual(ev.plan.Root)
+	}
+	for f.own < len(f.columns) && f.columns[f.own].form != "" {
+		f.own++
 	}
 	return f
 }
@@ -100,6 +100,17 @@ func (f *fields) sortKeys(keys []value.Value, id int32) []value.Value {
 	return keys
 }
 
+// fill makes the cells of a thing for the columns from first to below last.
+func (f *fields) fill(cells []value.Value, id int32, first, last int) {
+	for i := first; i < last; i++ {
+		if c := &f.columns[i]; c.look != nil {
+			cells[i] = c.look(f.ev.site, id).cell()
+		} else {
+			cells[i] = c.make(id)
+		}
+	}
+}
+
 // add appends the column of a field, if it is not there already.
 func (f *fields) add(ids ...words.FieldID) {
 	for _, id := range ids {
@@ -108,17 +119,20 @@ func (f *fields) add(ids ...words.FieldID) {
 		if id == words.Name {
 			head = f.noun.Singular()
 		}
-		if look := facts[field.Noun][id]; look != nil {
+		switch look := facts[field.Noun][id]; {
+		case look != nil && ofBoard(field):
+			f.append(column{name: head, form: field.Word, look: look})
+		case look != nil:
 			f.append(column{name: head, look: look})
-			continue
+		default:
+			f.addColumn(head, "", func(id int32) value.Value { return f.fact(field, id).cell() })
 		}
-		f.addColumn(head, func(id int32) value.Value { return f.fact(field, id).cell() })
 	}
 }
 
 // addColumn appends a column that is no field of the things.
-func (f *fields) addColumn(head string, cell func(int32) value.Value) {
-	f.append(column{name: head, make: cell})
+func (f *fields) addColumn(head, form string, cell func(int32) value.Value) {
+	f.append(column{name: head, form: form, make: cell})
 }
 
 func (f *fields) append(c column) {
@@ -156,7 +170,7 @@ func (f *fields) usual(root *plan.Node) {
 		switch {
 		case hidden && f.noun == words.Parts && id == words.Kind:
 		case hidden && f.noun == words.Parts && id == words.Value:
-			f.addColumn("value", f.worth)
+			f.addColumn("value", "worth", f.worth)
 		case over != nil && id == words.PartCount:
 		case lost != nil && id != words.Name && id != words.RoleOf:
 		default:
@@ -173,10 +187,10 @@ func (f *fields) usual(root *plan.Node) {
 		f.addTraced()
 	}
 	if lost != nil {
-		f.addColumn("dead", func(id int32) value.Value { return f.ev.deadFor(lost, id) })
+		f.addColumn("dead", "", func(id int32) value.Value { return f.ev.deadFor(lost, id) })
 	}
 	if over != nil {
-		f.addColumn("hides", func(id int32) value.Value { return f.ev.hides(over, id) })
+		f.addColumn("hides", "", func(id int32) value.Value { return f.ev.hides(over, id) })
 	}
 	if hidden {
 		f.addAccess()
@@ -221,9 +235,10 @@ func relations(n *plan.Node, r words.Relation) []*plan.Node {
 func (f *fields) addAccess() {
 	f.add(words.CoverOf)
 	for _, id := range []words.FieldID{words.Lift, words.Minutes, words.Risk} {
-		f.addColumn(words.FieldByID(words.Covers, id).Word, f.ofCovers(coverFacts[id]))
+		word := words.FieldByID(words.Covers, id).Word
+		f.addColumn(word, word+" of covers", f.ofCovers(coverFacts[id]))
 	}
-	f.addColumn("partly", f.partly)
+	f.addColumn("partly", "partly", f.partly)
 }
 
 // ofCovers is what is known of the covers that hide a thing.
@@ -267,7 +282,7 @@ func (f *fields) partly(id int32) value.Value {
 // which.
 func (f *fields) addNearest() {
 	f.add(words.Distance)
-	f.addColumn("from", func(id int32) value.Value {
+	f.addColumn("from", "", func(id int32) value.Value {
 		n := f.ev.nearest(f.near, id)
 		if n.um == farAway {
 			return value.Value{}
@@ -280,7 +295,7 @@ func (f *fields) addNearest() {
 // the last of them.
 func (f *fields) addTraced() {
 	f.add(words.Away)
-	f.addColumn("through", func(id int32) value.Value { return f.ev.last(f.steps, id) })
+	f.addColumn("through", "", func(id int32) value.Value { return f.ev.last(f.steps, id) })
 }
 
 // fact is what is known of a field. A distance is that of the first `within`

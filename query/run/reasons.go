@@ -75,7 +75,7 @@ func (r *Runner) reasons(q *check.Question, ev *evaluator, id int32) {
 		if x.by != "" {
 			cells[4] = value.OfText(x.by)
 		}
-		r.table.rows = append(r.table.rows, Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Rests: x.rests})
+		r.table.rows = append(r.table.rows, Row{Cells: cells, Of: ev.self, ID: id, Rests: x.rests})
 	}
 }
 

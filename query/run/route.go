@@ -156,7 +156,7 @@ func (w wayfarer) row(step, from, through, to value.Value, at trace.Place, ohms 
 	net := site.nameValue(words.Nets, int32(c.Net))
 	id, _ := step.Bounds()
 	cells := []value.Value{step, from, through, to, net, branch, ohms}
-	return Row{Cells: cells[:w.columns], Board: site.b.Ref, Role: site.role, ID: int32(id)}
+	return Row{Cells: cells[:w.columns], Of: site.self, ID: int32(id)}
 }
 
 // crossing is where a part or join is entered, what it is, and where it is

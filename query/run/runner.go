@@ -206,9 +206,9 @@ func (r *Runner) keep(ev *evaluator, f *fields, found Pair) bool {
 	switch {
 	case r.groups != nil || r.first.PlanOf:
 	case r.first.Possibly:
-		r.table.expect(found.Maybe().Count())
+		r.table.expect(f, found.Maybe().Count())
 	default:
-		r.table.expect(found.Certain.Count())
+		r.table.expect(f, found.Certain.Count())
 	}
 	for id := range found.Possible.All() {
 		if r.brake.stopped() {

@@ -24,8 +24,8 @@ type table struct {
 	asked      int // rows asked for with `first`; 0 for all
 	dropped    bool
 	spots      int
-	board      board.Ref // of the rows so far
-	several    bool      // and of others
+	last       *Member // of the last row
+	several    bool    // rows are of several boards
 	stack      bool
 	rows       []Row
 	keys       []value.Value // what rows are sorted by, as many for each as there are in down
@@ -84,17 +84,23 @@ func (t *table) groupOrder(q *check.Question) {
 const slack = 1024
 
 // expect makes room for so many more things, as far as they will be kept.
-func (t *table) expect(things int) {
+func (t *table) expect(f *fields, things int) {
 	if !t.ordered() {
 		things = min(things, t.most-len(t.rows))
 	}
 	if things <= 0 {
 		return
 	}
+	f.expect(things)
 	t.rows = slices.Grow(t.rows, things)
-	if n := things * len(t.heads); cap(t.slab)-len(t.slab) < n {
+	if n := things * len(t.heads); !t.shares(f) && cap(t.slab)-len(t.slab) < n {
 		t.slab = make([]value.Value, 0, n)
 	}
+}
+
+// shares reports whether ready cells are the rows as they are.
+func (t *table) shares(f *fields) bool {
+	return f.ready != nil && len(f.columns) == f.own && t.by == 0 && !t.possibly
 }
 
 // cells is room for the cells of one row, so that rows that are made together
@@ -106,7 +112,7 @@ func (t *table) cells(width int) []value.Value {
 	}
 	n := len(t.slab)
 	t.slab = t.slab[:n+width]
-	return t.slab[n : n : n+width]
+	return t.slab[n : n+width : n+width]
 }
 
 // ordered reports whether the rows are in another order than that in which they
@@ -122,22 +128,32 @@ func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, 
 	if f.spots && ev.spot(thing{f.noun, id}) {
 		t.spots++
 	}
-	t.several = t.several || len(t.rows) > 0 && t.board != ev.b.Ref
-	t.board = ev.b.Ref
+	t.several = t.several || t.last != nil && t.last != ev.self && t.last.Board != ev.b.Ref
+	t.last = ev.self
 	for _, place := range places {
-		cells := append(t.cells(len(t.heads)), place...)
-		for i := range f.columns {
-			cells = append(cells, f.columns[i].cell(ev.site, id))
-		}
-		if t.possibly {
-			cells = append(cells, value.OfText(why))
-		}
-		t.rows = append(t.rows, Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Why: why})
+		t.rows = append(t.rows, Row{Cells: t.rowOf(f, id, place, why), Of: ev.self, ID: id, Why: why})
 		t.keys = f.sortKeys(t.keys, id)
 	}
 	if len(t.rows) > 2*t.most+slack {
 		t.cut()
 	}
+}
+
+// rowOf are the cells of a thing in one of its groups.
+func (t *table) rowOf(f *fields, id int32, place []value.Value, why string) []value.Value {
+	if t.shares(f) {
+		return f.rowOf(id)
+	}
+	cells := t.cells(len(t.heads))
+	rest, made := cells[copy(cells, place):], 0
+	if f.ready != nil {
+		made = copy(rest, f.rowOf(id))
+	}
+	f.fill(rest, id, made, len(f.columns))
+	if t.possibly {
+		cells[len(cells)-1] = value.OfText(why)
+	}
+	return cells
 }
 
 // addHeads adds the heads of the columns that come from things.
@@ -192,7 +208,8 @@ func (t *table) pack() {
 	t.slab = make([]value.Value, 0, n)
 	for i := range t.rows {
 		cells := t.rows[i].Cells
-		t.rows[i].Cells = append(t.cells(len(cells)), cells...)
+		t.rows[i].Cells = t.cells(len(cells))
+		copy(t.rows[i].Cells, cells)
 	}
 }
 
@@ -262,9 +279,11 @@ func (t *table) finish() ([]Column, []Row) {
 func (t *table) addBoards() {
 	for i := range t.rows {
 		r := &t.rows[i]
-		cells := append(t.cells(len(r.Cells)+1), r.Cells[:t.by+1]...)
-		cells = append(cells, value.OfName("", r.Board.String(), boardText(r.Board)))
-		r.Cells = append(cells, r.Cells[t.by+1:]...)
+		cells := t.cells(len(r.Cells) + 1)
+		copy(cells, r.Cells[:t.by+1])
+		cells[t.by+1] = value.OfName("", r.Of.Board.String(), boardText(r.Of.Board))
+		copy(cells[t.by+2:], r.Cells[t.by+1:])
+		r.Cells = cells
 	}
 }
 
@@ -283,7 +302,7 @@ func (t *table) addPlan(ev *evaluator) {
 		took, _ := board.NewQuantity(line.Took.Microseconds(), -6, board.Second)
 		t.rows = append(t.rows, Row{
 			Cells: []value.Value{value.OfText(text), value.OfCount(line.Expected), value.OfCount(line.Out), value.OfQuantity(took)},
-			Board: ev.b.Ref, Role: ev.role, ID: board.None,
+			Of:    ev.self, ID: board.None,
 		})
 	}
 }

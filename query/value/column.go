@@ -26,19 +26,23 @@ func (u *CommonUnit) String() string { return u.text }
 
 // Add takes one more cell into account.
 func (u *CommonUnit) Add(v *Value) {
-	switch {
-	case u.none:
-	case v.kind == Quantity:
+	if v.kind == Quantity || v.kind == List {
+		u.addAll(v)
+	}
+}
+
+func (u *CommonUnit) addAll(v *Value) {
+	if v.kind == Quantity {
 		u.add(v.quantity())
-	case v.kind == List:
-		for i := range v.more.list {
-			u.Add(&v.more.list[i])
-		}
+		return
+	}
+	for i := range v.more.list {
+		u.Add(&v.more.list[i])
 	}
 }
 
 func (u *CommonUnit) add(q board.Quantity) {
-	if slices.Contains(u.seen[:], q) {
+	if u.none || slices.Contains(u.seen[:], q) {
 		return
 	}
 	u.seen[u.next] = q

@@ -41,7 +41,7 @@ func (b *Board) order() {
 
 // index builds the slices that answer PinsOf, PinsOn and PadsOn.
 func (b *Board) index() {
-	b.space, b.hiders = &lazySpace{}, &lazyHiders{}
+	b.space, b.hiders, b.kept = &lazySpace{}, &lazyHiders{}, &kept{}
 	b.partPins = make([]PinID, len(b.Parts)+1)
 	for i := range b.Pins {
 		b.partPins[b.Pins[i].Part+1]++
