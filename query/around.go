@@ -11,18 +11,19 @@ import (
 )
 
 // netIndex is a source that knows which boards have a net of some name. Around
-// gives an excerpt of each board with nets or branches whose names begin with
-// one of the prefixes, whatever the case of their letters, and fit: the parts on
-// these nets, and the covers over them. It gives nil for a board that must be
-// read as a whole, and nothing for a board without such nets.
+// finds the boards with nets or branches whose names begin with one of the
+// prefixes, whatever the case of their letters, and fit. Of each it gives what
+// shows an excerpt of it: the parts on these nets, and the covers over them; nil
+// is shown if the board must be read as a whole. Many goroutines may look at
+// excerpts at a time, and each is there during the call only.
 type netIndex interface {
-	Around(ctx context.Context, prefixes []string, fits func(name string) bool) (map[board.Ref]*board.Board, error)
+	Around(ctx context.Context, prefixes []string, fits func(name string) bool) (map[board.Ref]func(show func(*board.Board)) error, error)
 }
 
 // nearby is what a question of every board need look at.
 type nearby struct {
 	names  []string // that the question asks for
-	boards map[board.Ref]*board.Board
+	boards map[board.Ref]func(show func(*board.Board)) error
 }
 
 // around finds the boards that a question of every board need look at. It is
@@ -52,20 +53,24 @@ func (q *Question) around(ctx context.Context, src run.Source) (*nearby, error) 
 	return &nearby{r.names, found}, err
 }
 
-// scope is one board, or the excerpt of it that tells all that is asked; nil if
-// the board knows none of the names.
-func (n *nearby) scope(ctx context.Context, src run.Source, t target) (*check.Scope, error) {
+// hits are the places of the boards that know one of the names.
+func (n *nearby) hits(all []target) []int {
+	var hits []int
+	for i := range all {
+		if n == nil || n.boards[all[i].members[0].Board] != nil {
+			hits = append(hits, i)
+		}
+	}
+	return hits
+}
+
+// show shows the excerpt of a board that tells all that is asked, or nil.
+func (n *nearby) show(t target, ask func(excerpt *board.Board)) error {
 	if n == nil {
-		return t.loadOne(ctx, src)
+		ask(nil)
+		return nil
 	}
-	switch excerpt, hit := n.boards[t.members[0].Board]; {
-	case !hit:
-		return nil, nil
-	case excerpt == nil:
-		return t.loadOne(ctx, src)
-	default:
-		return &check.Scope{Members: []check.Member{{Board: excerpt}}, Lenient: true}, nil
-	}
+	return n.boards[t.members[0].Board](ask)
 }
 
 // onlyEvery reports whether every selection of the question is of every board.

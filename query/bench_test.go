@@ -4,6 +4,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"time"
 
 	"netlore/query/check"
 	"netlore/query/plan"
@@ -46,35 +47,50 @@ func heronBScope(b *testing.B) *check.Scope {
 	return &check.Scope{Stack: "Heron", Members: []check.Member{{Role: "lower", Board: half.Board, Knowledge: known}}}
 }
 
+// stages are what a question passes before it is run.
+var stages = []string{"read", "check", "plan"}
+
+// compile takes a question through the stages, and adds what each took.
+func compile(b *testing.B, text string, scope *check.Scope, took *[3]time.Duration) {
+	start := time.Now()
+	tree, list := syntax.Parse(text)
+	read := time.Now()
+	if tree == nil {
+		b.Fatal(text, list)
+	}
+	q, list := check.Check(text, tree, scope)
+	checked := time.Now()
+	if q == nil {
+		b.Fatal(text, list)
+	}
+	if q.Set != nil {
+		plan.Of(q.Set, scope, 0, plan.Options{})
+	}
+	took[0] += read.Sub(start)
+	took[1] += checked.Sub(read)
+	took[2] += time.Since(checked)
+}
+
 // BenchmarkCompile reads, checks and plans every question of the catalogue: one
-// op is one question. Splitting their words is the baseline.
+// op is one question. What each stage took is told beside the whole. Splitting
+// their words is the baseline.
 func BenchmarkCompile(b *testing.B) {
 	scope := heronBScope(b)
-	compile := func(b *testing.B, text string) {
-		tree, list := syntax.Parse(text)
-		if tree == nil {
-			b.Fatal(text, list)
-		}
-		q, list := check.Check(text, tree, scope)
-		if q == nil {
-			b.Fatal(text, list)
-		}
-		if q.Set != nil {
-			plan.Of(q.Set, scope, 0, plan.Options{})
-		}
-	}
-	b.Run("all", func(b *testing.B) {
-		b.ReportAllocs()
-		for i := 0; b.Loop(); i++ {
-			compile(b, catalogue[i%len(catalogue)])
-		}
-	})
-	for _, text := range catalogue {
-		b.Run(strings.ReplaceAll(text, " ", "_"), func(b *testing.B) {
-			for b.Loop() {
-				compile(b, text)
+	bench := func(name string, questions ...string) {
+		b.Run(strings.ReplaceAll(name, " ", "_"), func(b *testing.B) {
+			b.ReportAllocs()
+			var took [3]time.Duration
+			for i := 0; b.Loop(); i++ {
+				compile(b, questions[i%len(questions)], scope, &took)
+			}
+			for i, stage := range stages {
+				b.ReportMetric(float64(took[i].Nanoseconds())/float64(b.N), stage+"-ns/op")
 			}
 		})
+	}
+	bench("all", catalogue...)
+	for _, text := range catalogue {
+		bench(text, text)
 	}
 	b.Run("baseline_words", func(b *testing.B) {
 		n := 0

@@ -7,7 +7,6 @@ import (
 
 	"netlore/query/check"
 	"netlore/query/run"
-	"netlore/query/words"
 	"netlore/store/board"
 )
 
@@ -15,7 +14,8 @@ import (
 // board it reads the first only.
 func (t target) load(ctx context.Context, src run.Source) (*check.Scope, error) {
 	if t.every {
-		return t.each(words.NoNoun)[0].loadOne(ctx, src)
+		first := target{members: []board.Member{{Board: t.boards[0]}}, stacks: t.stacks}
+		return first.loadOne(ctx, src)
 	}
 	scope := &check.Scope{Others: t.others}
 	var shared *board.Knowledge
@@ -61,30 +61,6 @@ func knownOf(ctx context.Context, src run.Source, s *board.Stack) (*board.Knowle
 		return nil, fmt.Errorf("reading what is known of %s: %w", s.Name, err)
 	}
 	return known, nil
-}
-
-// each is a target for each board of `in every board`. Jobs and their
-// observations are those of a stack as a whole, so there it is one for each
-// stack and for each board that is in none.
-func (t target) each(noun words.Noun) []target {
-	var all []target
-	whole := noun == words.Jobs || noun == words.Observations
-	inStack := map[board.Ref]bool{}
-	if whole {
-		for i := range t.stacks {
-			s := &t.stacks[i]
-			all = append(all, target{stack: s, members: s.Members})
-			for _, m := range s.Members {
-				inStack[m.Board] = true
-			}
-		}
-	}
-	for _, ref := range t.boards {
-		if !inStack[ref] {
-			all = append(all, target{members: []board.Member{{Board: ref}}, stacks: t.stacks})
-		}
-	}
-	return all
 }
 
 // loadOne is the scope of one of all boards, or stacks.

@@ -38,7 +38,8 @@ type Options struct {
 	// It is the reading of the last question, if there is one to speak of: the
 	// noun it is then what that asked for.
 	It string
-	// Now is the clock; nil is time.Now.
+	// Now is the clock, which may be asked by many goroutines at a time; nil is
+	// time.Now.
 	Now func() time.Time
 }
 
@@ -53,8 +54,8 @@ type Question struct {
 	// Notes tell how names were taken: VMAIN for vmain.
 	Notes diag.List
 
-	text   string
 	tree   *syntax.Question
+	asked  *check.Asked
 	target target
 	typed  *check.Question // if it is asked of every board, for the first of them
 }
@@ -91,12 +92,13 @@ func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Qu
 	if list != nil {
 		return nil, list
 	}
-	q := &Question{Reading: tree.Reading(), text: text, tree: tree, target: t}
+	asked := check.NewAsked(text, tree)
+	q := &Question{Reading: asked.Reading(), tree: tree, asked: asked, target: t}
 	scope, err := t.load(ctx, src)
 	if err != nil {
 		return nil, err
 	}
-	typed, list := check.Check(text, tree, scope)
+	typed, list := asked.Check(scope)
 	if typed == nil {
 		return nil, list
 	}
@@ -126,33 +128,8 @@ func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.A
 	if err := q.runOnEvery(ctx, src, r); err != nil && ctx.Err() == nil {
 		return nil, err
 	}
-	if ctx.Err() != nil {
-		r.Add(ctx, q.typed) // which notes that the context has ended
-	}
+	r.Stop(ctx)
 	return r.Finish(), nil
-}
-
-// runOnEvery asks all boards, one after the other.
-func (q *Question) runOnEvery(ctx context.Context, src run.Source, r *run.Runner) error {
-	near, err := q.around(ctx, src)
-	if err != nil {
-		return err
-	}
-	for _, t := range q.target.each(q.noun()) {
-		scope, err := near.scope(ctx, src, t)
-		if err != nil {
-			return err
-		}
-		if scope == nil {
-			r.AddNone(ctx, q.typed, near.names)
-		} else {
-			q.runOn(ctx, scope, r)
-		}
-		if r.Stopped() {
-			break
-		}
-	}
-	return nil
 }
 
 // noun is what is asked for; NoNoun of a route.
@@ -161,14 +138,4 @@ func (q *Question) noun() words.Noun {
 		return words.NoNoun
 	}
 	return q.typed.Set.Noun()
-}
-
-// runOn asks one of the boards of `in every board`.
-func (q *Question) runOn(ctx context.Context, scope *check.Scope, r *run.Runner) {
-	typed, list := check.Check(q.text, q.tree, scope)
-	if typed == nil {
-		r.LeaveOut(list[0].Message)
-		return
-	}
-	r.Add(ctx, typed)
 }

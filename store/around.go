@@ -5,9 +5,7 @@ import (
 	"context"
 	"encoding/binary"
 	"errors"
-	"runtime"
 	"sync"
-	"sync/atomic"
 
 	"netlore/store/board"
 )
@@ -17,10 +15,11 @@ import (
 const mostExcerpts = 64 << 20
 
 // Around finds the boards that have nets or branches whose names begin with one
-// of the prefixes, whatever the case of their letters, and fit. Of each it gives
-// an excerpt: the parts on these nets, and the covers over them; or nil, if only
-// the board itself tells. Boards that are not found have no such net.
-func (b *Base) Around(ctx context.Context, prefixes []string, fits func(name string) bool) (map[board.Ref]*board.Board, error) {
+// of the prefixes, whatever the case of their letters, and fit. Boards that are
+// not found have no such net. Of each it gives what shows an excerpt: the parts
+// on these nets, and the covers over them; it is nil if only the board itself
+// tells. An excerpt is there during the call only.
+func (b *Base) Around(ctx context.Context, prefixes []string, fits func(name string) bool) (map[board.Ref]func(show func(*board.Board)) error, error) {
 	s := netSearch{ctx: ctx, fits: fits, hits: map[subjectID]*netHit{}}
 	err := b.kv.view(func(r reader) error {
 		for _, prefix := range prefixes {
@@ -33,30 +32,11 @@ func (b *Base) Around(ctx context.Context, prefixes []string, fits func(name str
 	if err != nil {
 		return nil, err
 	}
-	return excerpts(s.found)
-}
-
-// excerpts reads what was found, on all processors.
-func excerpts(found []*netHit) (map[board.Ref]*board.Board, error) {
-	boards, errs := make([]*board.Board, len(found)), make([]error, len(found))
-	var next atomic.Int64
-	var all sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(found)) {
-		all.Go(func() {
-			for i := next.Add(1) - 1; int(i) < len(found); i = next.Add(1) - 1 {
-				boards[i], errs[i] = found[i].excerpt()
-			}
-		})
+	found := make(map[board.Ref]func(func(*board.Board)) error, len(s.found))
+	for _, hit := range s.found {
+		found[hit.ref] = hit.excerpt
 	}
-	all.Wait()
-	byRef := make(map[board.Ref]*board.Board, len(found))
-	for i, hit := range found {
-		if errs[i] != nil {
-			return nil, errs[i]
-		}
-		byRef[hit.ref] = boards[i]
-	}
-	return byRef, nil
+	return found, nil
 }
 
 // netSearch collects the rows that were looked for.
@@ -137,25 +117,57 @@ func (s *netSearch) subject(key, value []byte) error {
 	return err
 }
 
-// excerpt puts the rows together. It is nil if the board must be read: one of
-// the rows is not of the current view, or of another version of the program.
-func (h *netHit) excerpt() (*board.Board, error) {
+// rooms are for excerpts.
+var rooms = sync.Pool{New: func() any { return new(room) }}
+
+// excerpt puts the rows together and shows that.
+func (h *netHit) excerpt(show func(*board.Board)) error {
+	if len(h.excerpts) != 1 {
+		e, err := h.joined()
+		if err == nil {
+			show(e)
+		}
+		return err
+	}
+	r := rooms.Get().(*room)
+	defer rooms.Put(r)
+	e, err := h.excerpts[0].read(r, h)
+	if err != nil {
+		return err
+	}
+	show(e)
+	return nil
+}
+
+// joined is the rows put together, or nil.
+func (h *netHit) joined() (*board.Board, error) {
+	if h.whole {
+		return nil, nil
+	}
 	var all []*board.Board
 	for _, r := range h.excerpts {
-		if r.batch != h.view {
-			return nil, nil
-		}
-		e, err := DecodeBoard(r.snapshot)
-		if errors.Is(err, errOtherVersion) {
-			return nil, nil
-		}
-		if err != nil {
+		e, err := r.read(new(room), h)
+		if e == nil || err != nil {
 			return nil, err
 		}
 		all = append(all, e)
 	}
-	if h.whole {
+	return joined(h.ref, all), nil
+}
+
+// read reads the excerpt of a row. It is nil if the row is not of the current
+// view, or of another version of the program.
+func (r row) read(in *room, h *netHit) (*board.Board, error) {
+	if r.batch != h.view {
 		return nil, nil
 	}
-	return joined(h.ref, all), nil
+	e, err := in.decode(r.snapshot)
+	if errors.Is(err, errOtherVersion) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	e.Ref = h.ref
+	return e, nil
 }

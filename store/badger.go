@@ -87,6 +87,7 @@ func (s diskState) get(key []byte) ([]byte, error) {
 func (s diskState) scan(prefix []byte, fn func(key, value []byte) error) error {
 	opt := badger.DefaultIteratorOptions
 	opt.Prefix = prefix
+	opt.PrefetchValues = false // small values lie beside their keys, and fetching ahead starts a goroutine for each
 	it := s.txn.NewIterator(opt)
 	defer it.Close()
 	for it.Rewind(); it.Valid(); it.Next() {

@@ -12,11 +12,15 @@ import (
 type columnReader struct {
 	buf        []byte
 	strings    []string
-	next       uint64 // of the strings, the first that has not come up
+	next       uint64   // of the strings, the first that has not come up
+	counts     []uint64 // for a while, some numbers
 	shapes     []board.PadShape
 	quantities []board.Quantity
 	err        error
 }
+
+// begin starts reading, in the memory of what was read before.
+func (c *columnReader) begin(buf []byte) { c.buf, c.next, c.err = buf, 0, nil }
 
 func (c *columnReader) fail(what string) {
 	if c.err == nil {

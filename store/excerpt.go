@@ -121,10 +121,6 @@ func newIDs[ID ~int32](kept, ids []ID) []ID {
 
 // joined puts excerpts of several nets of one board together.
 func joined(ref board.Ref, excerpts []*board.Board) *board.Board {
-	if len(excerpts) == 1 {
-		excerpts[0].Ref = ref
-		return excerpts[0]
-	}
 	bu := board.NewBuilder(ref)
 	for _, e := range excerpts {
 		join(bu, e)

@@ -17,7 +17,19 @@ func TestRowsOfAnotherViewAreNotBelieved(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return found
+		read := map[board.Ref]*board.Board{}
+		for ref, excerpt := range found {
+			err := excerpt(func(b *board.Board) {
+				if read[ref] = b; b != nil {
+					shown := *b // which is there during the call only
+					read[ref] = &shown
+				}
+			})
+			if err != nil {
+				t.Fatal(err)
+			}
+		}
+		return read
 	}
 	if found := around(); len(found) != 2 || found[heronA] == nil || found[heronA].FindNet("VMAIN") == board.None {
 		t.Fatalf("found %v", found)

@@ -65,7 +65,9 @@ func (b *Base) Board(ctx context.Context, ref board.Ref) (*board.Board, error) {
 		if err != nil {
 			return missingView(err, BoardSubject(ref))
 		}
-		found, err = DecodeBoard(snapshot)
+		if found, err = DecodeBoard(snapshot); err == nil {
+			found.Ref = ref // whose texts are no pieces of the snapshot
+		}
 		return err
 	})
 	if errors.Is(err, errOtherVersion) {

@@ -66,6 +66,28 @@ func TestSnapshotKeepsEverything(t *testing.T) {
 	}
 }
 
+// TestRoomIsUsedAgain reads one board after another in the same memory, damaged
+// ones among them: nothing of one may be left in the next.
+func TestRoomIsUsedAgain(t *testing.T) {
+	var used room
+	for seed := range uint64(60) {
+		r := rand.New(rand.NewPCG(seed, 3))
+		want := EncodeBoard(randomBoard(r))
+		bad := bytes.Clone(want[:len(want)-4])
+		bad[1+r.IntN(len(bad)-1)]++
+		used.decode(sealed(bad))
+		got, err := used.decode(want)
+		if err != nil {
+			t.Fatalf("seed %d: %v", seed, err)
+		}
+		fresh, err := DecodeBoard(want)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sameBoard(t, fresh, got)
+	}
+}
+
 // randomBoard is a board of no use with all that a board can have.
 func randomBoard(r *rand.Rand) *board.Board {
 	g := &generator{r, board.NewBuilder(board.Ref{Name: "Plover-P", Revision: "2"})}

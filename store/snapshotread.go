@@ -10,68 +10,101 @@ import (
 // DecodeBoard reads a snapshot. It takes over the bytes. Damage of any kind is
 // a *DamagedError; memory is bounded by the size of the snapshot.
 func DecodeBoard(snapshot []byte) (*board.Board, error) {
+	b := &board.Board{}
+	if err := new(columnReader).board(snapshot, b); err != nil {
+		return nil, err
+	}
+	return b, nil
+}
+
+// room is memory for a board that is used for one after another: each is there
+// until the next is read. Most of the time that it takes to read many small
+// boards goes into memory otherwise.
+type room struct {
+	reader columnReader
+	held   board.Board
+}
+
+// decode is DecodeBoard in a room.
+func (r *room) decode(snapshot []byte) (*board.Board, error) {
+	return &r.held, r.reader.board(snapshot, &r.held)
+}
+
+// board reads a snapshot in the place of whatever board there was, and uses its
+// memory again.
+func (c *columnReader) board(snapshot []byte, b *board.Board) error {
 	if len(snapshot) < 4 {
-		return nil, errDamaged("a snapshot of %d bytes", len(snapshot))
+		return errDamaged("a snapshot of %d bytes", len(snapshot))
 	}
 	body, sum := snapshot[:len(snapshot)-4], snapshot[len(snapshot)-4:]
 	if crc32.Checksum(body, castagnoli) != binary.LittleEndian.Uint32(sum) {
-		return nil, errDamaged("a snapshot has the wrong checksum")
+		return errDamaged("a snapshot has the wrong checksum")
 	}
-	return decodeColumns(body)
+	c.begin(body)
+	return c.columns(b)
 }
 
 // errOtherVersion says that a snapshot is whole, but of another version of the
 // program: it can be made again of the entries.
 var errOtherVersion error = &DamagedError{"a snapshot of another version"}
 
-func decodeColumns(body []byte) (*board.Board, error) {
-	c := &columnReader{buf: body}
+// columns reads all but the checksum.
+func (c *columnReader) columns(b *board.Board) error {
 	if v := c.uint(); v != snapshotVersion && c.err == nil {
-		return nil, errOtherVersion
+		return errOtherVersion
 	}
 	c.tables()
-	b := &board.Board{Ref: board.Ref{Name: c.string(), Revision: c.string()}, Title: c.string()}
+	b.Ref = board.Ref{Name: c.string(), Revision: c.string()}
+	b.Title = c.string()
 	b.Layers = c.int32()
 	b.Size = board.Size{W: c.int32(), H: c.int32()}
 	b.Outline = c.outline()
-	b.Pins = c.pins()
-	b.Parts = c.parts()
-	b.Nets = c.nets()
-	b.Pads = c.pads()
-	b.Covers = c.covers()
-	b.Branches = c.branches()
+	b.Pins = c.pins(b.Pins)
+	b.Parts = c.parts(b.Parts)
+	b.Nets = c.nets(b.Nets)
+	b.Pads = c.pads(b.Pads)
+	b.Covers = c.covers(b.Covers)
+	b.Branches = c.branches(b.Branches)
 	c.copper(b)
 	if c.err == nil && len(c.buf) > 0 {
 		c.fail("it does not end where it should")
 	}
 	if c.err != nil {
-		return nil, c.err
+		return c.err
 	}
 	if err := board.Assemble(b); err != nil {
-		return nil, errDamaged("a snapshot: %v", err)
+		return errDamaged("a snapshot: %v", err)
 	}
-	return b, nil
+	return nil
+}
+
+// zeros is a slice of n zero values, in the memory of another if that is enough.
+func zeros[T any](used []T, n int) []T {
+	if n > cap(used) {
+		return make([]T, n)
+	}
+	used = used[:n]
+	clear(used)
+	return used
 }
 
 func (c *columnReader) tables() {
-	lengths := make([]uint64, c.count())
-	for i := range lengths {
-		lengths[i] = c.uint()
+	c.counts = zeros(c.counts, c.count())
+	for i := range c.counts {
+		c.counts[i] = c.uint()
 	}
-	size := c.count()
-	names := text(c.buf[:size])
-	c.buf = c.buf[size:]
-	c.strings = make([]string, len(lengths))
-	for i, n := range lengths {
+	names := text(c.bytes())
+	c.strings = zeros(c.strings, len(c.counts))
+	for i, n := range c.counts {
 		if n > uint64(len(names)) {
 			c.fail("the texts end too early")
 			return
 		}
 		c.strings[i], names = names[:n], names[n:]
 	}
-	c.shapes = make([]board.PadShape, 1+c.count())
+	c.shapes = zeros(c.shapes, 1+c.count())
 	each(c.shapes[1:], func(s *board.PadShape) { s.W, s.H, s.Turn = c.int32(), c.int32(), c.int32() })
-	c.quantities = make([]board.Quantity, 1+c.count())
+	c.quantities = zeros(c.quantities, 1+c.count())
 	each(c.quantities[1:], func(q *board.Quantity) {
 		q.Unit, q.Coef = board.Unit(c.byte(uint64(board.Celsius))), c.int()
 		exp := c.int()
@@ -81,8 +114,8 @@ func (c *columnReader) tables() {
 	})
 }
 
-func (c *columnReader) parts() []board.Part {
-	parts := make([]board.Part, c.count())
+func (c *columnReader) parts(used []board.Part) []board.Part {
+	parts := zeros(used, c.count())
 	each(parts, func(p *board.Part) { p.Name = c.string() })
 	readRuns(c, parts, func(p *board.Part, n uint64) { p.Class = board.Class(c.most(n, 255)) })
 	each(parts, func(p *board.Part) { p.Value = c.quantity() })
@@ -108,8 +141,8 @@ func (c *columnReader) parts() []board.Part {
 // functions reads how many functions each part has, then their names.
 func (c *columnReader) functions(parts []board.Part) {
 	total := uint64(0)
-	counts := make([]uint64, len(parts))
-	readRuns(c, counts, func(count *uint64, n uint64) {
+	c.counts = zeros(c.counts, len(parts))
+	readRuns(c, c.counts, func(count *uint64, n uint64) {
 		*count = min(n, uint64(len(c.buf))+1)
 		total += *count
 	})
@@ -117,7 +150,7 @@ func (c *columnReader) functions(parts []board.Part) {
 		c.fail("a count is too large")
 		return
 	}
-	for i, n := range counts {
+	for i, n := range c.counts {
 		if n > 0 {
 			parts[i].Functions = make([]string, n)
 			each(parts[i].Functions, func(f *string) { *f = c.string() })
@@ -125,8 +158,8 @@ func (c *columnReader) functions(parts []board.Part) {
 	}
 }
 
-func (c *columnReader) nets() []board.Net {
-	nets := make([]board.Net, c.count())
+func (c *columnReader) nets(used []board.Net) []board.Net {
+	nets := zeros(used, c.count())
 	each(nets, func(n *board.Net) { n.Name = c.string() })
 	each(nets, func(n *board.Net) { n.Aliases = c.list() })
 	each(nets, func(n *board.Net) { n.Kind = board.NetKind(c.byte(uint64(board.Signal))) })
@@ -135,8 +168,8 @@ func (c *columnReader) nets() []board.Net {
 	return nets
 }
 
-func (c *columnReader) pins() []board.Pin {
-	pins := make([]board.Pin, c.count())
+func (c *columnReader) pins(used []board.Pin) []board.Pin {
+	pins := zeros(used, c.count())
 	readRuns(c, pins, func(p *board.Pin, n uint64) { p.Part = board.PartID(min(n, 1<<31-1)) })
 	each(pins, func(p *board.Pin) { p.Name = c.string() })
 	each(pins, func(p *board.Pin) { p.Net = board.NetID(c.id()) })
@@ -157,8 +190,8 @@ func (c *columnReader) placedAndSide(n uint64) (bool, board.Side) {
 	return n&1 == 1, board.Side(n >> 1)
 }
 
-func (c *columnReader) pads() []board.Pad {
-	pads := make([]board.Pad, c.count())
+func (c *columnReader) pads(used []board.Pad) []board.Pad {
+	pads := zeros(used, c.count())
 	each(pads, func(p *board.Pad) { p.Name = c.string() })
 	each(pads, func(p *board.Pad) { p.Net = board.NetID(c.id()) })
 	each(pads, func(p *board.Pad) { p.Group = c.string() })
@@ -169,8 +202,8 @@ func (c *columnReader) pads() []board.Pad {
 	return pads
 }
 
-func (c *columnReader) covers() []board.Cover {
-	covers := make([]board.Cover, c.count())
+func (c *columnReader) covers(used []board.Cover) []board.Cover {
+	covers := zeros(used, c.count())
 	each(covers, func(x *board.Cover) {
 		x.Name = c.string()
 		x.Kind = board.CoverKind(c.byte(uint64(board.Module)))
@@ -187,8 +220,8 @@ func (c *columnReader) covers() []board.Cover {
 	return covers
 }
 
-func (c *columnReader) branches() []board.Branch {
-	branches := make([]board.Branch, c.count())
+func (c *columnReader) branches(used []board.Branch) []board.Branch {
+	branches := zeros(used, c.count())
 	each(branches, func(x *board.Branch) {
 		x.Name = c.string()
 		x.Net = board.NetID(c.id())

@@ -70,6 +70,9 @@ func TestLayersCatchViolations(t *testing.T) {
 		{"query/check", "github.com/alecthomas/participle/v2"},
 		{"store", "github.com/spf13/cobra"},
 		{"store", "netlore/cmd/internal/cli"},
+		{"cmd/internal/scpi", "netlore/store/board"},
+		{"cmd/internal/scpi/meter", "netlore/cmd/internal/cli"},
+		{"cmd/internal/lsp", "netlore/cmd/internal/scpi/meter"},
 	} {
 		if forbidden(c[0], c[1]) == "" {
 			t.Errorf("%s may import %s", c[0], c[1])
@@ -84,15 +87,26 @@ func forbidden(from, to string) string {
 	case !ours:
 		return forbiddenLibrary(from, to)
 	case strings.HasPrefix(short(to), "cmd/"):
-		if !strings.HasPrefix(from, "cmd/") {
-			return "nothing below the command may know it"
-		}
-		return ""
+		return forbiddenCommand(from, short(to))
+	case strings.HasPrefix(from, "cmd/internal/scpi") && short(to) != "query/diag":
+		return "instruments know numbers and complaints only"
 	case strings.HasPrefix(from, "cmd/"):
 		return ""
 	}
 	if !slices.ContainsFunc(allowed(from), func(a string) bool { return matches(a, short(to)) }) {
 		return "only " + strings.Join(allowed(from), ", ") + " may be imported there"
+	}
+	return ""
+}
+
+// forbiddenCommand is forbidden for a package of the command.
+func forbiddenCommand(from, to string) string {
+	instruments := strings.HasPrefix(from, "cmd/internal/scpi")
+	switch {
+	case !strings.HasPrefix(from, "cmd/"):
+		return "nothing below the command may know it"
+	case instruments != strings.HasPrefix(to, "cmd/internal/scpi") && (instruments || from != "cmd/internal/cli"):
+		return "instruments stand alone, and only cmd/internal/cli uses them"
 	}
 	return ""
 }

@@ -15,8 +15,35 @@ import (
 // are bytes of text, which q was parsed from. If q is an expanded question,
 // complaints about what was saved say so, and their places are in its text.
 func Check(text string, q *syntax.Question, s *Scope) (*Question, diag.List) {
-	c := &checker{text: text, sources: q.Texts(), shelf: q.Shelf(), scope: s}
-	typed := c.question(q)
+	return NewAsked(text, q).Check(s)
+}
+
+// Asked is a question that is asked of one scope after another: what does not
+// depend on the scope is done once. It may be used by many goroutines.
+type Asked struct {
+	text    string
+	tree    *syntax.Question
+	sources syntax.Texts // that the text is made of
+	reading string
+	echo    bool
+}
+
+// NewAsked makes a question ready.
+func NewAsked(text string, q *syntax.Question) *Asked {
+	a := &Asked{text: text, tree: q, sources: q.Texts(), reading: q.Reading()}
+	a.echo = a.reading != q.String() || len(a.sources) > 0
+	return a
+}
+
+// Reading is the question in canonical form, with brackets where the words
+// alone leave a doubt.
+func (a *Asked) Reading() string { return a.reading }
+
+// Check is like the function Check, for one of the scopes.
+func (a *Asked) Check(s *Scope) (*Question, diag.List) {
+	c := &checker{text: a.text, sources: a.sources, shelf: a.tree.Shelf(), scope: s}
+	typed := c.question(a.tree)
+	typed.Reading, typed.Echo = a.reading, a.echo
 	list := c.list.Sort()
 	if list.HasErrors() {
 		return nil, list
@@ -42,6 +69,7 @@ type checker struct {
 	reads   bool  // something asks for readings
 
 	missing []Missing
+	ranged  int // names that ranges stand for
 }
 
 // report adds a complaint about a range of the question.
@@ -56,28 +84,27 @@ func (c *checker) fail(code string, at diag.Range, format string, args ...any) *
 	return c.report(diag.Diagnostic{Code: code, Message: fmt.Sprintf(format, args...)}, at)
 }
 
+// mostMended is for how many complaints it is looked for what was meant. For
+// each the question is read anew, and in a list of a thousand names that are not
+// known nobody would read it.
+const mostMended = 20
+
 // suggest adds the text with one range changed to the help of d, if that is a
 // question; at most two.
 func (c *checker) suggest(d *diag.Diagnostic, at diag.Range, instead string) {
 	text, at, ok := c.sources.Within(c.text, at)
-	if !ok {
+	if !ok || len(c.list) > mostMended {
 		return
 	}
 	changed := text[:at.Start] + instead + text[at.End:]
 	help := "did you mean: " + changed
-	if changed == text || !c.shelf.Parses(changed) {
-		return
-	}
 	shown := 0
 	for _, h := range d.Help {
-		if h == help {
-			return
-		}
 		if strings.HasPrefix(h, "did you mean: ") {
 			shown++
 		}
 	}
-	if shown == 2 {
+	if changed == text || shown == 2 || slices.Contains(d.Help, help) || !c.shelf.Parses(changed) {
 		return
 	}
 	if shown == 0 {
@@ -97,8 +124,7 @@ func (c *checker) said(r diag.Range) string {
 
 // question checks the outermost question.
 func (c *checker) question(q *syntax.Question) *Question {
-	typed := &Question{Text: c.text, Reading: q.Reading(), Scope: c.scope}
-	typed.Echo = typed.Reading != q.String() || len(c.sources) > 0
+	typed := &Question{Text: c.text, Scope: c.scope}
 	if q.Why != nil {
 		c.why(typed, q.Why)
 		return typed

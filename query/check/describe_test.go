@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"netlore/query/diag"
+	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
 )
@@ -65,6 +66,8 @@ func (d *describer) plain(v any) (string, bool) {
 	switch v := v.(type) {
 	case Field:
 		return v.Word, true
+	case value.Pattern:
+		return "true", true // its text stands beside it
 	case Name:
 		return v.Text + d.found(v.Found), true
 	case []int:

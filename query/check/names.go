@@ -6,6 +6,7 @@ import (
 
 	"golang.org/x/text/unicode/norm"
 
+	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
 )
@@ -15,10 +16,26 @@ import (
 type lookup struct {
 	role    string
 	text    string // without role and quotes, in normal form C
-	pattern bool
-	fold    bool     // case does not count
-	list    []string // the names of a range; else only text
+	pattern *value.Pattern
+	fold    bool            // case does not count
+	list    []string        // the names of a range; else only text
+	folded  map[string]bool // the names of a range without regard to case
 }
+
+// folding is the lookup without regard to case.
+func (l lookup) folding() lookup {
+	l.fold = true
+	if len(l.list) > 1 {
+		l.folded = make(map[string]bool, len(l.list))
+		for _, name := range l.list {
+			l.folded[folded(name)] = true
+		}
+	}
+	return l
+}
+
+// folded is the same for names that strings.EqualFold calls equal.
+func folded(name string) string { return strings.ToLower(strings.ToUpper(name)) }
 
 // readName takes a name apart. It reports false for a range that is none.
 func readName(written string) (lookup, bool) {
@@ -36,7 +53,7 @@ func readName(written string) (lookup, bool) {
 	}
 	l.text = norm.NFC.String(l.text)
 	if strings.ContainsAny(l.text, "*?") {
-		l.pattern, l.fold = true, true
+		l.pattern, l.fold = value.NewPattern(l.text), true
 		return l, true
 	}
 	list, err := expand(l.text)
@@ -67,8 +84,8 @@ func Lookup(written string) (prefixes []string, fits func(name string) bool, ok 
 	if !ok || l.role != "" {
 		return nil, nil, false
 	}
-	if !l.pattern {
-		return l.list, l.fits, true
+	if l.pattern == nil {
+		return l.list, l.folding().fits, true
 	}
 	prefix := l.text[:strings.IndexAny(l.text, "*?")]
 	return []string{prefix}, l.fits, prefix != ""
@@ -87,7 +104,7 @@ func (l lookup) find(s *Scope, i int, noun words.Noun) []int32 {
 	if l.role != "" && !strings.EqualFold(l.role, m.Role) {
 		return nil
 	}
-	if !l.fold && !l.pattern {
+	if !l.fold && l.pattern == nil {
 		return l.exact(s, m, noun)
 	}
 	var ids []int32
@@ -161,43 +178,11 @@ func findPin(b *board.Board, name string) board.PinID {
 
 // fits reports whether a name is one of those looked for.
 func (l lookup) fits(name string) bool {
-	if l.pattern {
-		return Matches(l.text, name)
+	if l.pattern != nil {
+		return l.pattern.Fits(name)
 	}
-	for _, want := range l.list {
-		if strings.EqualFold(want, name) {
-			return true
-		}
+	if l.folded != nil {
+		return l.folded[folded(name)]
 	}
-	return false
-}
-
-// Matches reports whether a name fits a pattern, in which * is any text and ?
-// any one character. Case does not count.
-func Matches(pattern, name string) bool {
-	return matches([]rune(strings.ToLower(pattern)), []rune(strings.ToLower(name)))
-}
-
-// matches remembers only the last star, which is enough: what an earlier one
-// takes never needs to change.
-func matches(pattern, name []rune) bool {
-	p, n, star, mark := 0, 0, -1, 0
-	for n < len(name) {
-		switch {
-		case p < len(pattern) && pattern[p] == '*':
-			star, mark = p, n
-			p++
-		case p < len(pattern) && (pattern[p] == '?' || pattern[p] == name[n]):
-			p, n = p+1, n+1
-		case star >= 0:
-			mark++
-			p, n = star+1, mark
-		default:
-			return false
-		}
-	}
-	for p < len(pattern) && pattern[p] == '*' {
-		p++
-	}
-	return p == len(pattern)
+	return strings.EqualFold(l.list[0], name)
 }

@@ -33,19 +33,40 @@ func (c *checker) resolve(n *syntax.Name, nouns []words.Noun, r *syntax.Relation
 // locate finds what a name stands for, which may be nothing. It reports false if
 // the name cannot be looked for, or fits several; it then has complained.
 func (c *checker) locate(n *syntax.Name, nouns []words.Noun) (lookup, []Found, bool) {
+	if c.ranged > mostRanged {
+		return lookup{}, nil, false
+	}
 	l, ok := readName(n.Text)
 	if !ok {
 		c.badRange(n)
 		return l, nil, false
 	}
-	if !c.roleKnown(n, l) {
+	if c.tooMany(n, l) || !c.roleKnown(n, l) {
 		return l, nil, false
 	}
 	found := c.find(l, nouns)
-	if found == nil && !l.pattern {
+	if found == nil && l.pattern == nil {
 		found, ok = c.findFolded(n, l, nouns)
 	}
 	return l, found, ok
+}
+
+// mostRanged is for how many names the ranges of a question may stand. Each is
+// looked for by itself.
+const mostRanged = 20_000
+
+// tooMany complains if the ranges of the question stand for too many names. No
+// name is looked for after that.
+func (c *checker) tooMany(n *syntax.Name, l lookup) bool {
+	if len(l.list) > 1 {
+		c.ranged += len(l.list)
+	}
+	if c.ranged <= mostRanged {
+		return false
+	}
+	d := c.fail("Q34", n.Range(), "the ranges of the question stand for more than %d names", mostRanged)
+	d.Help = append(d.Help, "a pattern such as P* stands for as many as there are")
+	return true
 }
 
 // find looks the name up in all members of the selection.
@@ -88,7 +109,7 @@ func (c *checker) texts(member int, noun words.Noun, ids []int32) []string {
 // findFolded looks without regard to case. It reports false if several names
 // fit; it then has complained.
 func (c *checker) findFolded(n *syntax.Name, l lookup, nouns []words.Noun) ([]Found, bool) {
-	l.fold = true
+	l = l.folding()
 	found := c.find(l, nouns)
 	var fit []string
 	for _, f := range found {
@@ -115,7 +136,7 @@ func (c *checker) findFolded(n *syntax.Name, l lookup, nouns []words.Noun) ([]Fo
 
 // noteAlias tells which net an alias belongs to. It is always true.
 func (c *checker) noteAlias(n *syntax.Name, l lookup, found []Found) bool {
-	if l.pattern || len(l.list) != 1 || found[0].Noun != words.Nets {
+	if l.pattern != nil || len(l.list) != 1 || found[0].Noun != words.Nets {
 		return true
 	}
 	net := &c.scope.Members[found[0].Member].Board.Nets[found[0].IDs[0]]

@@ -6,6 +6,7 @@ package check
 
 import (
 	"netlore/query/diag"
+	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
 )
@@ -214,8 +215,7 @@ const (
 // Value is what a field is compared with. One of its parts is used, by the
 // type of the field: Quantity for quantities (and numbers, in board.One), Low
 // and High for Between and for a quantity with a tolerance under Equal and
-// NotEqual (Interval is then true), Text for text and words (a pattern if
-// Pattern, both without regard to case), Choice for the words of a closed list,
+// NotEqual (Interval is then true), Text or Pattern for text and words (both without regard to case), Choice for the words of a closed list,
 // and From and To for times (a day is the whole day: From included, To not).
 type Value struct {
 	Quantity  board.Quantity
@@ -223,7 +223,7 @@ type Value struct {
 	Low, High board.Quantity
 	Outcome   board.Outcome // of readings and expected values: Measured, or Open
 	Text      string
-	Pattern   bool
+	Pattern   *value.Pattern // nil if it is none
 	Choice    Choice
 	From, To  int64 // nanoseconds since 1970 UTC
 	Span      diag.Range

@@ -16,6 +16,10 @@ import (
 // unknown words a name that no member of the selection has among the nouns
 // that the relation takes. The likeliest cause is told.
 func (c *checker) unknown(n *syntax.Name, l lookup, nouns []words.Noun, r *syntax.Relation) {
+	if len(c.list) >= mostMended {
+		c.notFound(n, l, nouns)
+		return
+	}
 	if l.role != "" {
 		asked := c.members
 		defer func() { c.members = asked }()
@@ -28,12 +32,8 @@ func (c *checker) unknown(n *syntax.Name, l lookup, nouns []words.Noun, r *synta
 			return
 		}
 	}
-	code, verb := "Q30", "is called"
-	if l.pattern {
-		code, verb = "Q36", "fits"
-	}
-	d := c.fail(code, n.Range(), "no %s of %s %s %s", kindsOf(nouns), c.memberNames(), verb, l.shown())
-	if l.pattern {
+	d := c.notFound(n, l, nouns)
+	if l.pattern != nil {
 		return
 	}
 	if _, ok := board.NetKindByWord(l.text); ok {
@@ -45,9 +45,18 @@ func (c *checker) unknown(n *syntax.Name, l lookup, nouns []words.Noun, r *synta
 	c.nearReserved(d, n)
 }
 
+// notFound says that nothing has a name.
+func (c *checker) notFound(n *syntax.Name, l lookup, nouns []words.Noun) *diag.Diagnostic {
+	code, verb := "Q30", "is called"
+	if l.pattern != nil {
+		code, verb = "Q36", "fits"
+	}
+	return c.fail(code, n.Range(), "no %s of %s %s %s", kindsOf(nouns), c.memberNames(), verb, l.shown())
+}
+
 // shown is the name in a message; a pattern is no name and gets no quotes.
 func (l lookup) shown() string {
-	if l.pattern {
+	if l.pattern != nil {
 		return l.text
 	}
 	return words.QuoteName(l.text)

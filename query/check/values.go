@@ -9,6 +9,7 @@ import (
 
 	"netlore/query/diag"
 	"netlore/query/syntax"
+	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
 )
@@ -38,9 +39,17 @@ func (c *checker) value(f Field, v *syntax.Value, ordered bool) (Value, bool) {
 		value.Choice, ok = c.choice(f, v)
 	default:
 		value.Text = text
-		value.Pattern = v.Text.Text[0] != '"' && strings.ContainsAny(text, "*?")
+		value.Pattern = pattern(v.Text.Text, text)
 	}
 	return value, ok
+}
+
+// pattern is the pattern that a value is, or nil: what is written in quotes is none.
+func pattern(written, text string) *value.Pattern {
+	if written[0] == '"' || !strings.ContainsAny(text, "*?") {
+		return nil
+	}
+	return value.NewPattern(text)
 }
 
 // nameOfField is "the field value of capacitors holds".

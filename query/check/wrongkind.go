@@ -15,8 +15,7 @@ var anyNoun = []words.Noun{words.Parts, words.Nets, words.Pads, words.Covers, wo
 func (c *checker) wrongKind(n *syntax.Name, l lookup, nouns []words.Noun, r *syntax.Relation) bool {
 	found := c.find(l, anyNoun)
 	if found == nil {
-		l.fold = true
-		found = c.find(l, anyNoun)
+		found = c.find(l.folding(), anyNoun)
 	}
 	if found == nil {
 		return false

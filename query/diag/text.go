@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/mattn/go-runewidth"
 )
@@ -44,7 +45,7 @@ func (d Diagnostic) draw(style Style) string {
 		return "\x1b[" + code + "m" + text + "\x1b[0m"
 	}
 	level := map[Severity]string{Error: "1;31", Warning: "1;35", Note: "1"}[d.Severity]
-	fmt.Fprintf(&s, "%s%s: %s\n", Printable(d.place()), paint(level, d.Severity.String()+" "+d.Code), Printable(d.Message))
+	fmt.Fprintf(&s, "%s%s: %s\n", Printable(d.place()), paint(level, d.Severity.String()+" "+d.Code), Printable(shortened(d.Message)))
 	if d.Line > 0 && d.Excerpt != "" {
 		line, pad, width := d.caret(style.Width)
 		fmt.Fprintf(&s, "  %s\n  %s%s\n", line, strings.Repeat(" ", pad), paint(level, strings.Repeat("^", width)))
@@ -59,6 +60,22 @@ func (d Diagnostic) draw(style Style) string {
 		fmt.Fprintf(&s, "  %s %s\n", paint("1", "help:"), Printable(h))
 	}
 	return s.String()
+}
+
+// shortened cuts words that are longer than any name should be: a file that was
+// passed by mistake is one.
+func shortened(message string) string {
+	const most, kept = 120, 40
+	if len(message) <= most {
+		return message
+	}
+	words := strings.Split(message, " ")
+	for i, w := range words {
+		if utf8.RuneCountInString(w) > most {
+			words[i] = string([]rune(w)[:kept]) + "…"
+		}
+	}
+	return strings.Join(words, " ")
 }
 
 // caret gives the line as it is printed, the columns before the caret and the

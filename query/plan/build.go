@@ -30,20 +30,15 @@ func (p *planner) set(set check.Set) *Node {
 	return n
 }
 
-var combined = map[check.SetOp]struct {
-	op   Op
-	text string
-}{
-	check.Union:  {Union, "and also"},
-	check.Except: {Except, "except"},
-	check.Shared: {Shared, "shared with"},
-}
+var setOps = map[check.SetOp]Op{check.Union: Union, check.Except: Except, check.Shared: Shared}
+
+// combined are the words for sets that are put together.
+var combined = map[Op]string{Union: "and also", Except: "except", Shared: "shared with"}
 
 func (p *planner) combine(c *check.Combine) *Node {
-	how := combined[c.Op]
 	l, r := p.set(c.L), p.set(c.R)
-	n := &Node{Op: how.op, Noun: c.Noun(), Text: how.text, Kids: []*Node{l, r}, Cost: l.Cost + r.Cost}
-	switch how.op {
+	n := &Node{Op: setOps[c.Op], Noun: c.Noun(), Kids: []*Node{l, r}, Cost: l.Cost + r.Cost}
+	switch n.Op {
 	case Union:
 		n.Rows = min(l.Rows+r.Rows, p.count(n.Noun))
 	case Except:
@@ -55,7 +50,7 @@ func (p *planner) combine(c *check.Combine) *Node {
 }
 
 func (p *planner) sel(s *check.Select) *Node {
-	n := &Node{Op: Select, Noun: s.Of, Text: s.Of.String(), Rows: p.count(s.Of), all: p.count(s.Of)}
+	n := &Node{Op: Select, Noun: s.Of, Rows: p.count(s.Of), all: p.count(s.Of)}
 	n.Members = s.Members
 	if !slices.Contains(s.Members, p.member) && s.Of != words.Jobs && s.Of != words.Observations {
 		n.Rows, n.Empty = 0, true

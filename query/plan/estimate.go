@@ -34,8 +34,9 @@ func (p *planner) estimate(n *Node, rows int) {
 	case Has:
 		n.Cost = p.fieldCost(n.Field)
 	case Tie:
-		reach := p.reach(n)
-		n.keep = min(reach/float64(max(p.count(n.Noun), 1)), 1)
+		n.apart = p.apart(n.Related.Operand, nil)
+		n.reach = p.reach(n)
+		n.keep = min(n.reach/float64(max(p.count(n.Noun), 1)), 1)
 		n.Cost = p.testCost(n)
 	case All, Any, Not:
 		p.estimateKids(n, rows)
@@ -107,7 +108,7 @@ func (p *planner) reach(n *Node) float64 {
 		return fewPass * float64(p.count(n.Noun))
 	}
 	total := 0.0
-	for _, part := range p.operand(n.Related.Operand) {
+	for _, part := range n.apart {
 		if isSpace(n.Related.Relation) {
 			total += part.rows * p.near(n, part)
 		} else {

@@ -86,5 +86,4 @@ func (p *planner) choose(n *Node, rows int) {
 			n.Cost += kid.Cost
 		}
 	}
-	p.describe(n)
 }

@@ -14,31 +14,28 @@ type operand struct {
 	ids  []int32
 }
 
-// operand takes an operand apart. Groups, boards and stacks, which have no
-// ids, are not in it.
-func (p *planner) operand(o check.Operand) []operand {
+// apart takes an operand apart and appends its parts. Groups, boards and stacks,
+// which have no ids, are not in it.
+func (p *planner) apart(o check.Operand, all []operand) []operand {
 	switch o := o.(type) {
 	case check.Names:
-		return p.names(o)
+		return p.names(o, all)
 	case check.Anything:
-		return []operand{p.anything(o.Of)}
+		return append(all, p.anything(o.Of))
 	case check.Kinds:
-		return []operand{p.kinds(o)}
+		return append(all, p.kinds(o))
 	case check.Sub:
 		n := p.plan.Sets[o.Set]
-		return []operand{{noun: n.Noun, rows: float64(n.Rows)}}
+		return append(all, operand{noun: n.Noun, rows: float64(n.Rows)})
 	case check.Either:
-		var all []operand
 		for _, part := range o.List {
-			all = append(all, p.operand(part)...)
+			all = p.apart(part, all)
 		}
-		return all
 	}
-	return nil
+	return all
 }
 
-func (p *planner) names(o check.Names) []operand {
-	var all []operand
+func (p *planner) names(o check.Names, all []operand) []operand {
 	for _, name := range o.List {
 		for _, f := range name.Found {
 			if f.Member == p.member && f.IDs != nil {
@@ -52,8 +49,9 @@ func (p *planner) names(o check.Names) []operand {
 func (p *planner) anything(of words.Noun) operand {
 	o := operand{noun: of, rows: float64(p.count(of))}
 	if of == words.Covers {
-		for i := range p.b.Covers {
-			o.ids = append(o.ids, int32(i))
+		o.ids = make([]int32, len(p.b.Covers))
+		for i := range o.ids {
+			o.ids[i] = int32(i)
 		}
 	}
 	return o
@@ -81,7 +79,7 @@ func isSpace(r words.Relation) bool {
 // the operand is judged; else the links of the thing are followed.
 func (p *planner) testCost(n *Node) float64 {
 	rows := 0.0
-	for _, o := range p.operand(n.Related.Operand) {
+	for _, o := range n.apart {
 		rows += o.rows
 	}
 	switch {
@@ -103,17 +101,16 @@ func (p *planner) lookUp(n *Node) (Path, float64) {
 	if n.Related.Trace != nil {
 		return Follow, p.traceCost()
 	}
-	parts := p.operand(n.Related.Operand)
-	if len(parts) == 0 {
+	if len(n.apart) == 0 {
 		return Test, 0
 	}
-	switch reach := p.reach(n); {
+	switch {
 	case !isSpace(n.Related.Relation):
-		return p.linkIndex(n, reach)
-	case p.allListed(parts):
-		return ListIndex, linkCost * reach
+		return linkIndex(n)
+	case p.allListed(n.apart):
+		return ListIndex, linkCost * n.reach
 	default:
-		return SpaceIndex, indexCost*float64(p.count(n.Noun)) + judgeCost*reach
+		return SpaceIndex, indexCost*float64(p.count(n.Noun)) + judgeCost*n.reach
 	}
 }
 
@@ -122,11 +119,11 @@ func (p *planner) traceCost() float64 { return linkCost * float64(len(p.b.Pins))
 
 // linkIndex is for the things that the board keeps by net and part. What is
 // said about things is kept in no index.
-func (p *planner) linkIndex(n *Node, reach float64) (Path, float64) {
+func linkIndex(n *Node) (Path, float64) {
 	switch n.Noun {
 	case words.Parts, words.Pins, words.Pads, words.Nets, words.Branches:
 		if n.Related.Relation != words.In {
-			return LinkIndex, linkCost * reach
+			return LinkIndex, linkCost * n.reach
 		}
 	}
 	return Test, 0

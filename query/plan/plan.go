@@ -59,9 +59,8 @@ type Node struct {
 	Adjective  words.Adjective
 	Kids       []*Node
 
-	Text string // in the words of the language: "under shield or connector"
-	Said int    // place among its siblings in the question
-	Rows int    // how many are expected to remain after it
+	Said int // place among its siblings in the question
+	Rows int // how many are expected to remain after it
 	Cost float64
 	keep float64 // the share of things that is expected to pass
 	Near *Node   // of Compare, Has and IsUnknown: the Tie that a distance is of
@@ -71,7 +70,9 @@ type Node struct {
 	// Members are those that a Select asks. Jobs and observations, which are of
 	// no one board, are asked once for all.
 	Members []int
-	all     int // of a Select: how many there are
+	all     int       // of a Select: how many there are
+	apart   []operand // of a Tie: its operand
+	reach   float64   // of a Tie: how many things are expected to stand in it
 }
 
 // Plan is how a set is found on one member of a scope.

@@ -49,7 +49,7 @@ func (l *lister) set(n *Node, depth int) {
 	if n.Op != Select {
 		l.set(n.Kids[0], depth+1)
 		l.set(n.Kids[1], depth+1)
-		l.add(depth, n, n.Text)
+		l.add(depth, n, n.Text())
 		return
 	}
 	if len(n.Kids) == 0 || n.Kids[0].Path == Test {
@@ -68,7 +68,7 @@ func (l *lister) all(n *Node, depth int) {
 	if len(n.Kids) > 0 {
 		a.Took = 0
 	}
-	l.lines = append(l.lines, Line{depth, "all " + n.Text, n.all, a})
+	l.lines = append(l.lines, Line{depth, "all " + n.Text(), n.all, a})
 }
 
 // subs lists the sub-questions in a condition.
@@ -87,13 +87,13 @@ func (n *Node) step(first bool) string {
 	how := map[Path]string{LinkIndex: "look up ", SpaceIndex: "look up by place ", ListIndex: "look up in the list of ", Follow: "follow "}[n.Path]
 	switch {
 	case how == "":
-		return "test " + n.Text
+		return "test " + n.Text()
 	case n.Path == LinkIndex && first:
 		return how + operandText(n.Related.Operand) + " in " + n.indexed()
 	case n.Path == ListIndex:
 		return how + operandText(n.Related.Operand)
 	}
-	return how + n.Text
+	return how + n.Text()
 }
 
 // indexed are the nouns of which the operand of a relation is made.

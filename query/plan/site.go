@@ -12,7 +12,9 @@ type site struct {
 	b      *board.Board
 	k      *board.Knowledge
 	area   float64 // of the board, in square millimetres; 0 when unknown
-
+	// counted are the numbers of things that the board does not keep, as far as
+	// they were asked for.
+	counted map[words.Noun]int
 }
 
 func newSite(scope *check.Scope, member int) *site {
@@ -46,7 +48,7 @@ func (s *site) count(n words.Noun) int {
 	case words.Covers:
 		return len(s.b.Covers)
 	case words.Branches:
-		return len(s.b.Pieces())
+		return s.counting(n, s.b.PieceCount)
 	case words.Readings:
 		return len(s.k.Readings)
 	case words.Expected:
@@ -62,9 +64,20 @@ func (s *site) count(n words.Noun) int {
 		}
 		return n
 	case words.Functions:
-		return len(s.b.FunctionNames())
+		return s.counting(n, func() int { return len(s.b.FunctionNames()) })
 	}
 	return 1
+}
+
+// counting counts things once.
+func (s *site) counting(n words.Noun, count func() int) int {
+	if _, ok := s.counted[n]; !ok {
+		if s.counted == nil {
+			s.counted = map[words.Noun]int{}
+		}
+		s.counted[n] = count()
+	}
+	return s.counted[n]
 }
 
 // each is how many things of one noun there are for each of another.

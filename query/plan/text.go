@@ -11,32 +11,35 @@ import (
 	"netlore/store/board"
 )
 
-// describe puts into words what a node does. Its kids are described already.
-func (p *planner) describe(n *Node) {
+// Text is a node in the words of the language: "under shield or connector".
+func (n *Node) Text() string {
 	switch n.Op {
+	case Select:
+		return n.Noun.String()
 	case Kind:
-		n.Text = kindText(n)
+		return kindText(n)
 	case Adjective:
-		n.Text = n.Adjective.String()
+		return n.Adjective.String()
 	case Compare:
-		n.Text = compareText(n.Compared)
+		return compareText(n.Compared)
 	case Inside:
-		n.Text = n.Inside.Text
+		return n.Inside.Text
 	case Reads:
-		n.Text = n.Reads.Text
+		return n.Reads.Text
 	case Has:
-		n.Text = "with " + n.Field.Word
+		return "with " + n.Field.Word
 	case IsUnknown:
-		n.Text = "with unknown " + n.Field.Word
+		return "with unknown " + n.Field.Word
 	case Tie:
-		n.Text = relatedText(n.Related)
+		return relatedText(n.Related)
 	case Not:
-		n.Text = "not " + bracketed(n.Kids[0])
+		return "not " + bracketed(n.Kids[0])
 	case All:
-		n.Text = joined(n.Kids, " ")
+		return joined(n.Kids, " ")
 	case Any:
-		n.Text = joined(n.Kids, " or ")
+		return joined(n.Kids, " or ")
 	}
+	return combined[n.Op]
 }
 
 func joined(kids []*Node, by string) string {
@@ -50,9 +53,9 @@ func joined(kids []*Node, by string) string {
 // bracketed puts brackets round what is made of several conditions.
 func bracketed(n *Node) string {
 	if n.Op == All || n.Op == Any {
-		return "(" + n.Text + ")"
+		return "(" + n.Text() + ")"
 	}
-	return n.Text
+	return n.Text()
 }
 
 func kindText(n *Node) string {

@@ -70,6 +70,9 @@ type Row struct {
 	ID    int32
 	Why   string
 	Rests []board.Statement // of a reason, what it rests on
+
+	keys []value.Value // what it is sorted by
+	spot bool          // it counts as judged by its place alone
 }
 
 // Member is the board that rows are of, and its role if it is one of a stack.
@@ -154,7 +157,10 @@ func (a *Answer) countText() string {
 
 // noneText says that there is nothing, and does not deny what is possible.
 func (a *Answer) noneText() string {
-	if len(a.Possible) > 0 {
+	switch {
+	case a.Partial != "":
+		return "no " + a.Noun.Singular() + " found yet"
+	case len(a.Possible) > 0:
 		return "no " + a.Noun.Singular() + " for certain"
 	}
 	return "no " + a.Noun.String()
@@ -178,7 +184,10 @@ func (a *Answer) whyText() string {
 	for _, j := range a.judged {
 		all = append(all, j.name+said[j.Truth])
 	}
-	if len(a.Rows) == 0 {
+	switch {
+	case a.Partial != "" && len(all) == 0:
+		return "not judged yet"
+	case a.Partial == "" && len(a.Rows) == 0:
 		all = append(all, "no condition fails")
 	}
 	return strings.Join(all, ", ")
@@ -187,6 +196,8 @@ func (a *Answer) whyText() string {
 // routeText is how long a route is, which is told by its things.
 func (a *Answer) routeText() string {
 	switch {
+	case len(a.Rows) == 0 && a.Partial != "":
+		return "no way found yet"
 	case len(a.Rows) == 0:
 		return "no way found"
 	case a.doubt != "":

@@ -10,31 +10,57 @@ import (
 	"netlore/store/board"
 )
 
-// combine puts numbers of one measure together. Of no numbers the total is 0,
-// all else is none.
-func combine(what check.Aggregate, numbers []value.Value) value.Value {
-	if len(numbers) == 0 {
+// numbers are those of one measure, each with how often it comes up, the least
+// first.
+type numbers []counted
+
+type counted struct {
+	value.Value
+	times int
+}
+
+// count is how many there are.
+func (all numbers) count() int {
+	n := 0
+	for _, x := range all {
+		n += x.times
+	}
+	return n
+}
+
+// combine puts the numbers together. Of no numbers the total is 0, all else is
+// none.
+func (all numbers) combine(what check.Aggregate) value.Value {
+	if len(all) == 0 {
 		if what.Kind == check.Total {
 			return zero(what.Field.Unit)
 		}
 		return value.Nothing()
 	}
-	sorted := slices.Clone(numbers)
-	slices.SortFunc(sorted, value.Compare)
-	last := len(sorted) - 1
 	switch what.Kind {
 	case check.Least:
-		return sorted[0]
+		return all[0].Value
 	case check.Greatest:
-		return sorted[last]
+		return all[len(all)-1].Value
 	case check.Parallel:
-		return parallel(numbers)
+		return all.parallel()
 	case check.Median:
-		return mean([]value.Value{sorted[last/2], sorted[(last+1)/2]}, exactDigits)
+		last := all.count() - 1
+		return numbers{{all.at(last / 2), 1}, {all.at((last + 1) / 2), 1}}.mean(exactDigits)
 	case check.Mean:
-		return mean(numbers, meanDigits)
+		return all.mean(meanDigits)
 	}
-	return ofRat(sum(numbers), unit(numbers[0]), exactDigits)
+	return ofRat(all.sum(), all.unit(), exactDigits)
+}
+
+// at is the number at a place in order.
+func (all numbers) at(i int) value.Value {
+	for _, x := range all {
+		if i -= x.times; i < 0 {
+			return x.Value
+		}
+	}
+	return value.Value{}
 }
 
 // How many digits of a result count. A mean is not exact as a rule.
@@ -46,22 +72,22 @@ const (
 // parallel is what resistances or inductances come to that lie side by side:
 // the inverse of the sum of the inverses. Capacitances add up, and nothing else
 // has a parallel.
-func parallel(numbers []value.Value) value.Value {
-	u := unit(numbers[0])
+func (all numbers) parallel() value.Value {
+	u := all.unit()
 	switch u {
 	case board.Farad:
-		return ofRat(sum(numbers), u, exactDigits)
+		return ofRat(all.sum(), u, exactDigits)
 	case board.Ohm, board.Henry:
 	default:
 		return value.Value{}
 	}
 	inverses := new(big.Rat)
-	for _, v := range numbers {
-		x := sum([]value.Value{v})
-		if x.Sign() == 0 {
+	for _, x := range all {
+		r := ratOf(x.Value)
+		if r.Sign() == 0 {
 			return zero(u)
 		}
-		inverses.Add(inverses, x.Inv(x))
+		inverses.Add(inverses, r.Mul(r.Inv(r), big.NewRat(int64(x.times), 1)))
 	}
 	if inverses.Sign() == 0 {
 		return value.Value{}
@@ -76,23 +102,29 @@ func zero(u board.Unit) value.Value {
 	return value.OfQuantity(board.Quantity{Unit: u})
 }
 
+func (all numbers) unit() board.Unit { return unit(all[0].Value) }
+
 func unit(v value.Value) board.Unit {
 	q, _ := v.Quantity()
 	return q.Unit
 }
 
-func mean(numbers []value.Value, digits int) value.Value {
-	total := sum(numbers)
-	return ofRat(total.Quo(total, big.NewRat(int64(len(numbers)), 1)), unit(numbers[0]), digits)
+func (all numbers) mean(digits int) value.Value {
+	total := all.sum()
+	return ofRat(total.Quo(total, big.NewRat(int64(all.count()), 1)), all.unit(), digits)
 }
 
-func sum(numbers []value.Value) *big.Rat {
+func (all numbers) sum() *big.Rat {
 	total := new(big.Rat)
-	for _, v := range numbers {
-		q, _ := v.Quantity()
-		total.Add(total, new(big.Rat).Mul(new(big.Rat).SetInt64(q.Coef), tenTo(int(q.Exp))))
+	for _, x := range all {
+		total.Add(total, new(big.Rat).Mul(ratOf(x.Value), big.NewRat(int64(x.times), 1)))
 	}
 	return total
+}
+
+func ratOf(v value.Value) *big.Rat {
+	q, _ := v.Quantity()
+	return new(big.Rat).Mul(new(big.Rat).SetInt64(q.Coef), tenTo(int(q.Exp)))
 }
 
 // tenTo is a power of ten.
@@ -137,15 +169,15 @@ func roundedAway(r *big.Rat) int64 {
 
 // measures are the numbers of a group, apart by their units, in order of unit.
 // There is one, empty, if there are none.
-func (g *group) measures() [][]value.Value {
-	byUnit := map[board.Unit][]value.Value{}
-	for _, v := range g.numbers {
-		byUnit[unit(v)] = append(byUnit[unit(v)], v)
+func (g *group) measures() []numbers {
+	byUnit := map[board.Unit]numbers{}
+	for _, v := range slices.SortedFunc(maps.Keys(g.numbers), value.Compare) {
+		byUnit[unit(v)] = append(byUnit[unit(v)], counted{v, g.numbers[v]})
 	}
 	if len(byUnit) == 0 {
-		return [][]value.Value{nil}
+		return []numbers{nil}
 	}
-	var all [][]value.Value
+	var all []numbers
 	for _, u := range slices.Sorted(maps.Keys(byUnit)) {
 		all = append(all, byUnit[u])
 	}

@@ -107,36 +107,10 @@ func fitsOne(c *check.Compare, v value.Value, want check.Value) finding {
 
 // sameText compares without regard to case, as a pattern if it is one.
 func sameText(text string, want check.Value) bool {
-	if want.Pattern {
-		return matches(strings.ToLower(text), strings.ToLower(want.Text))
+	if want.Pattern != nil {
+		return want.Pattern.Fits(text)
 	}
 	return strings.EqualFold(text, want.Text)
-}
-
-// matches reports whether text fits a pattern, in which * is any text and ? is
-// any letter.
-func matches(text, pattern string) bool {
-	t, p := []rune(text), []rune(pattern)
-	star, after := -1, 0 // where to go on if a try fails: the last * and the text it ends at
-	i, k := 0, 0
-	for i < len(t) {
-		switch {
-		case k < len(p) && p[k] == '*':
-			star, after = k, i
-			k++
-		case k < len(p) && (p[k] == '?' || p[k] == t[i]):
-			i, k = i+1, k+1
-		case star >= 0:
-			after++
-			i, k = after, star+1
-		default:
-			return false
-		}
-	}
-	for k < len(p) && p[k] == '*' {
-		k++
-	}
-	return k == len(p)
 }
 
 // fitsWord compares a word of a closed list. What goes through the board is on

@@ -1,7 +1,6 @@
 package run
 
 import (
-	"path"
 	"strings"
 	"testing"
 	"time"
@@ -28,35 +27,6 @@ func TestTimesAgainstADay(t *testing.T) {
 			}
 		}
 	}
-}
-
-// Patterns agree with path.Match of the standard library, which has the same *
-// and ? where no slash is about.
-func TestPatternsAgreeWithPathMatch(t *testing.T) {
-	texts, patterns := wordsOf("abB", 4), wordsOf("ab*?", 4)
-	for _, text := range texts {
-		for _, pattern := range patterns {
-			want, err := path.Match(pattern, text)
-			if got := matches(text, pattern); err != nil || got != want {
-				t.Fatalf("%q against %q: %t, want %t (%v)", text, pattern, got, want, err)
-			}
-		}
-	}
-}
-
-// wordsOf are all words of up to n of the letters.
-func wordsOf(letters string, n int) []string {
-	all := []string{""}
-	for from := 0; n > 0; n-- {
-		last := len(all)
-		for _, w := range all[from:last] {
-			for _, l := range letters {
-				all = append(all, w+string(l))
-			}
-		}
-		from = last
-	}
-	return all
 }
 
 // Numbers in another unit do not fit, and what a meter showed instead of

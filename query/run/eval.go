@@ -51,18 +51,22 @@ type brake struct {
 	ctx   context.Context
 	now   func() time.Time
 	until time.Time // zero for no limit
-	ticks uint
-	why   string // why it stopped
+	pace  int       // how many ticks there are from one look to the next
+	ticks int       // since it looked last
+	why   string    // why it stopped
 }
 
 // stopped is asked for every thing that is tested.
 func (b *brake) stopped() bool {
-	const pace = 256
-	if b.ticks++; b.ticks%pace != 0 || b.why != "" {
+	if b.ticks++; b.ticks < b.pace || b.why != "" {
 		return b.why != ""
 	}
+	b.ticks = 0
 	return b.check()
 }
+
+// worked counts things that were tested without asking, so that it looks sooner.
+func (b *brake) worked(things int) { b.ticks += things }
 
 // check looks at the clock and the context.
 func (b *brake) check() bool {

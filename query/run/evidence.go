@@ -34,16 +34,16 @@ func (s *site) onNet(net board.NetID, part board.PartID) board.Statement {
 // tie tells what a thing is related to, or that it is to none.
 func (t *teller) tie(n *plan.Node, f finding, id int32, depth int) {
 	if n.Related.Trace != nil {
-		t.add(depth, n.Text, f, t.ev.followedText(n, f, id), t.ev.statement(thing{n.Noun, id}))
+		t.add(depth, n.Text(), f, t.ev.followedText(n, f, id), t.ev.statement(thing{n.Noun, id}))
 		return
 	}
 	on, part, to, found := t.ev.witness(n, id)
 	if !found {
-		t.add(depth, n.Text, f, t.ev.lone(n, f, id), t.ev.statement(thing{n.Noun, id}))
+		t.add(depth, n.Text(), f, t.ev.lone(n, f, id), t.ev.statement(thing{n.Noun, id}))
 		return
 	}
 	because, rests := on.evidence(n, thing{n.Noun, id}, thing{part.noun, to})
-	t.add(depth, n.Text, f, because, rests...)
+	t.add(depth, n.Text(), f, because, rests...)
 	for _, set := range n.Kids {
 		if on == t.ev && set.Noun == part.noun && t.ev.truth(set, to) != board.False {
 			t.set(set, to, depth+1)

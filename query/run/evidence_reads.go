@@ -12,7 +12,7 @@ import (
 func (t *teller) reads(n *plan.Node, f finding, id int32, depth int) {
 	all := t.ev.readsOf(thing{n.Noun, id}, n.Reads.Jobs)
 	if len(all) == 0 {
-		t.add(depth, n.Text, f, "there is no reading of it that counts", t.ev.statement(thing{n.Noun, id}))
+		t.add(depth, n.Text(), f, "there is no reading of it that counts", t.ev.statement(thing{n.Noun, id}))
 		return
 	}
 	for i := range all {
@@ -21,7 +21,7 @@ func (t *teller) reads(n *plan.Node, f finding, id int32, depth int) {
 			continue // another place decides
 		}
 		for k, r := range x.newest {
-			condition := n.Text
+			condition := n.Text()
 			if k > 0 {
 				condition = "or"
 			}
@@ -35,22 +35,30 @@ func (t *teller) reads(n *plan.Node, f finding, id int32, depth int) {
 // readText is a reading and what is expected at its place.
 func (ev *evaluator) readText(x *read, r *board.Reading) string {
 	text := ev.nameValue(x.place.noun, x.place.id).String() + " read " + shownOf(r).String() + " in " + x.mode.String()
-	if len(x.expected) == 0 {
+	expected := x.expects(r)
+	if len(expected) == 0 {
 		return text + "; nothing is expected there"
 	}
 	var all []string
-	for i := range x.expected {
-		e := &x.expected[i]
-		one := "open"
-		if !e.Open {
-			one = strings.TrimSpace(e.Value.String() + " " + e.Within.String())
-		}
-		if e.By != "" {
-			one += " by " + e.By
-		}
-		all = append(all, one)
+	for i := range expected {
+		all = append(all, expectedText(&expected[i], x.expected == nil))
 	}
 	return text + "; expected " + strings.Join(all, ", or ")
+}
+
+// expectedText is what is expected, and by whom or by what.
+func expectedText(e *board.Expected, learned bool) string {
+	text := "open"
+	if !e.Open {
+		text = strings.TrimSpace(e.Value.String() + " " + e.Within.String())
+	}
+	switch {
+	case learned:
+		text += " by " + e.Text
+	case e.By != "":
+		text += " by " + e.By
+	}
+	return text
 }
 
 // readRests are the statements of a reading and of what is expected.
@@ -60,6 +68,9 @@ func (ev *evaluator) readRests(x *read, r *board.Reading) []board.Statement {
 		rests = append(rests, board.Statement{Head: "job " + board.QuoteName(r.Job)})
 	} else {
 		rests = append(rests, board.Statement{Head: "reading " + r.Mode.String() + " " + targetHead(r.On)})
+	}
+	if x.expected == nil {
+		return append(rests, x.site.learnedFrom(x.place, x.mode)...)
 	}
 	for i := range x.expected {
 		rests = append(rests, board.Statement{Head: "expect " + x.mode.String() + " " + targetHead(x.expected[i].On)})

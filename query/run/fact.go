@@ -37,8 +37,11 @@ var (
 // look finds a field of a thing.
 type look func(s *site, id int32) fact
 
+// looks are the fields of a noun.
+type looks [words.FieldCount]look
+
 // facts is where the fields of each noun are found.
-var facts = map[words.Noun]map[words.FieldID]look{
+var facts = [words.NounCount]looks{
 	words.Parts:    partFacts,
 	words.Pins:     pinFacts,
 	words.Nets:     netFacts,
@@ -95,7 +98,7 @@ func (f fact) why(of *words.Field) string {
 	case f.gap == nil:
 		return ""
 	case f.gap.why == "" && f.gap.open:
-		return of.Word + " not known"
+		return of.NotKnown
 	}
 	return f.gap.why
 }
@@ -135,6 +138,7 @@ func (f fact) has(of *words.Field) finding {
 
 // The makers of facts.
 
+// single is a value that is known.
 func single(v value.Value) fact { return fact{sure: v} }
 
 // quantity is a number that every such thing has, whether known or not.
@@ -246,13 +250,21 @@ func coverNames(n words.Noun) look {
 	}
 }
 
-// expectedOf are the values expected of a thing.
+// expectedOf are the values expected of a thing: what is stated, else what was
+// learned.
 func expectedOf(n words.Noun) look {
 	return func(s *site, id int32) fact {
 		var all several
 		for _, e := range s.statements(words.Expected).of[thing{n, id}] {
 			if v := expectedFacts[words.Value](s, e).sure; !v.Missing() {
 				all.add(v)
+			}
+		}
+		for mode := board.Diode; mode <= board.Continuity && all.n == 0; mode++ {
+			if e, _, ok := s.learnedAt(thing{n, id}, mode, ""); ok {
+				for _, v := range expectedShown([]board.Expected{e.Expected}) {
+					all.add(v)
+				}
 			}
 		}
 		return fact{sure: all.value()}

@@ -8,7 +8,7 @@ import (
 	"netlore/store/board"
 )
 
-var partFacts = map[words.FieldID]look{
+var partFacts = looks{
 	words.Name:      named(words.Parts),
 	words.Kind:      func(s *site, id int32) fact { c := s.b.Parts[id].Class; return word(c.String(), c) },
 	words.Value:     partValue,
@@ -31,7 +31,7 @@ var partFacts = map[words.FieldID]look{
 	},
 }
 
-var pinFacts = map[words.FieldID]look{
+var pinFacts = looks{
 	words.Name:       named(words.Pins),
 	words.PartOf:     func(s *site, id int32) fact { return linked(s, id, words.Parts, pinPart, "") },
 	words.NetOf:      func(s *site, id int32) fact { return linked(s, id, words.Nets, pinNet, "") },
@@ -42,7 +42,7 @@ var pinFacts = map[words.FieldID]look{
 	words.ExpectedOf: expectedOf(words.Pins),
 }
 
-var netFacts = map[words.FieldID]look{
+var netFacts = looks{
 	words.Name:       named(words.Nets),
 	words.Alias:      func(s *site, id int32) fact { return texts(s.b.Nets[id].Aliases) },
 	words.Kind:       func(s *site, id int32) fact { k := s.b.Nets[id].Kind; return word(k.String(), k) },
@@ -54,7 +54,7 @@ var netFacts = map[words.FieldID]look{
 	words.ExpectedOf: expectedOf(words.Nets),
 }
 
-var padFacts = map[words.FieldID]look{
+var padFacts = looks{
 	words.Name:       named(words.Pads),
 	words.NetOf:      func(s *site, id int32) fact { return linked(s, id, words.Nets, padNet, "") },
 	words.Side:       sideOf(words.Pads),
@@ -65,7 +65,7 @@ var padFacts = map[words.FieldID]look{
 	words.ExpectedOf: expectedOf(words.Pads),
 }
 
-var coverFacts = map[words.FieldID]look{
+var coverFacts = looks{
 	words.Name:      named(words.Covers),
 	words.Kind:      func(s *site, id int32) fact { k := s.b.Covers[id].Kind; return word(k.String(), k) },
 	words.Side:      sideOf(words.Covers),
@@ -76,7 +76,7 @@ var coverFacts = map[words.FieldID]look{
 	words.PadCount:  func(s *site, id int32) fact { return hiddenCount(s, id, words.Pads) },
 }
 
-var branchFacts = map[words.FieldID]look{
+var branchFacts = looks{
 	words.Name:     named(words.Branches),
 	words.NetOf:    func(s *site, id int32) fact { return linked(s, id, words.Nets, branchNet, "net of branch not known") },
 	words.PadsOf:   func(s *site, id int32) fact { return linked(s, id, words.Pads, branchPads, branchUnknown) },

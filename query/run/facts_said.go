@@ -9,7 +9,7 @@ import (
 	"netlore/store/board"
 )
 
-var readingFacts = map[words.FieldID]look{
+var readingFacts = looks{
 	words.Target:   func(s *site, id int32) fact { return s.target(s.readings()[id].On, s.readings()[id].To) },
 	words.Mode:     func(s *site, id int32) fact { m := s.readings()[id].Mode; return word(m.String(), m) },
 	words.Value:    readingValue,
@@ -22,7 +22,7 @@ var readingFacts = map[words.FieldID]look{
 	words.Text:     func(s *site, id int32) fact { return stated(s.readings()[id].Text) },
 }
 
-var expectedFacts = map[words.FieldID]look{
+var expectedFacts = looks{
 	words.Target:    func(s *site, id int32) fact { return s.target(s.k.Expected[id].On, board.Target{}) },
 	words.Mode:      func(s *site, id int32) fact { m := s.k.Expected[id].Mode; return word(m.String(), m) },
 	words.Value:     expectedValue,
@@ -32,7 +32,7 @@ var expectedFacts = map[words.FieldID]look{
 	words.Text:      func(s *site, id int32) fact { return stated(s.k.Expected[id].Text) },
 }
 
-var noteFacts = map[words.FieldID]look{
+var noteFacts = looks{
 	words.Target: noteTargets,
 	words.Text:   func(s *site, id int32) fact { return stated(s.k.Notes[id].Text) },
 	words.Tag:    func(s *site, id int32) fact { return texts(s.k.Notes[id].Tags) },
@@ -40,7 +40,7 @@ var noteFacts = map[words.FieldID]look{
 	words.Time:   func(s *site, id int32) fact { return moment(s.k.Notes[id].When) },
 }
 
-var jobFacts = map[words.FieldID]look{
+var jobFacts = looks{
 	words.Name:    named(words.Jobs),
 	words.Device:  func(s *site, id int32) fact { return must(s.jobs()[id].Of) },
 	words.Symptom: func(s *site, id int32) fact { return stated(s.jobs()[id].Symptom) },
@@ -56,7 +56,7 @@ var jobFacts = map[words.FieldID]look{
 	words.Author:  func(s *site, id int32) fact { return must(s.jobs()[id].By) },
 }
 
-var observationFacts = map[words.FieldID]look{
+var observationFacts = looks{
 	words.Name: func(s *site, id int32) fact {
 		name := s.name(words.Observations, id)
 		return single(value.OfName("", name, words.QuoteName(name)))
@@ -72,7 +72,7 @@ var observationFacts = map[words.FieldID]look{
 	words.Time:   func(s *site, id int32) fact { return moment(s.observed(id).When) },
 }
 
-var boardFacts = map[words.FieldID]look{
+var boardFacts = looks{
 	words.Name:       named(words.Boards),
 	words.Revision:   func(s *site, _ int32) fact { return stated(s.b.Revision) },
 	words.Text:       func(s *site, _ int32) fact { return stated(s.b.Title) },

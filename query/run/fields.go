@@ -52,8 +52,8 @@ func newFields(q *check.Question, ev *evaluator) *fields {
 	} else {
 		f.usual(ev.plan.Root)
 	}
-	for f.own < len(f.columns) && f.columns[f.own].form != "" {
-		f.own++
+	for f.own < len(f.columns) && f.columns[f.own].form != "" && !ev.assembly.scope.Lenient {
+		f.own++ // boards that are asked one after the other are not kept
 	}
 	return f
 }
@@ -92,10 +92,14 @@ func (f *fields) aggregated(id int32) fact {
 	return f.fact(f.field, id)
 }
 
-// sortKeys appends what a thing is sorted by.
-func (f *fields) sortKeys(keys []value.Value, id int32) []value.Value {
-	for _, key := range f.keys {
-		keys = append(keys, f.fact(key, id).cell())
+// sortKeys are what a thing is sorted by.
+func (f *fields) sortKeys(id int32) []value.Value {
+	if len(f.keys) == 0 {
+		return nil
+	}
+	keys := make([]value.Value, len(f.keys))
+	for i, key := range f.keys {
+		keys[i] = f.fact(key, id).cell()
 	}
 	return keys
 }

@@ -49,7 +49,7 @@ func functionsFor(n words.Noun) link {
 	}
 }
 
-var functionFacts = map[words.FieldID]look{
+var functionFacts = looks{
 	words.Name:       named(words.Functions),
 	words.PartsOf:    functionLinks(words.Parts),
 	words.NetOf:      functionLinks(words.Nets),

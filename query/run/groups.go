@@ -1,8 +1,6 @@
 package run
 
 import (
-	"strings"
-
 	"netlore/query/check"
 	"netlore/query/value"
 	"netlore/store/board"
@@ -14,16 +12,18 @@ type groups struct {
 	what  check.Aggregate
 	byKey map[string]*group
 	list  []*group
+	key   []byte // of the group that is looked for
 }
 
 // group is what was put together.
 type group struct {
-	values  []value.Value // of By
-	least   int           // things certainly in it
-	most    int           // and possibly
-	numbers []value.Value // of the certain things
-	unknown int           // certain things whose field is not known
-	none    int           // and that have none
+	key     string
+	values  []value.Value       // of By
+	least   int                 // things certainly in it
+	most    int                 // and possibly
+	numbers map[value.Value]int // of the certain things, how often each comes up
+	unknown int                 // certain things whose field is not known
+	none    int                 // and that have none
 }
 
 func newGroups(q *check.Question) *groups {
@@ -36,17 +36,18 @@ func newGroups(q *check.Question) *groups {
 
 // group is the group with these values, new or not.
 func (g *groups) group(values []value.Value) *group {
-	var key strings.Builder
+	g.key = g.key[:0]
 	for _, v := range values {
-		key.WriteByte(byte(v.Kind()))
-		key.WriteString(v.String())
-		key.WriteByte(0)
+		g.key = append(append(append(g.key, byte(v.Kind())), v.String()...), 0)
 	}
-	if have, ok := g.byKey[key.String()]; ok {
+	if have, ok := g.byKey[string(g.key)]; ok {
 		return have
 	}
-	added := &group{values: values}
-	g.byKey[key.String()] = added
+	return g.put(&group{key: string(g.key), values: values})
+}
+
+func (g *groups) put(added *group) *group {
+	g.byKey[added.key] = added
 	g.list = append(g.list, added)
 	return added
 }
@@ -58,25 +59,52 @@ func (g *groups) add(places [][]value.Value, f fact, certain bool) {
 		to.most++
 		if certain {
 			to.least++
-			to.take(f)
+			to.count(f)
 		}
 	}
 }
 
-// take takes the numbers of a field. What a meter showed instead of a number is
-// none; a number of which only the bounds are known is not known.
-func (g *group) take(f fact) {
+// take adds the groups of what follows in order. Texts are replaced by what keep
+// makes of them.
+func (g *groups) take(next *groups, keep func(string) string) {
+	for _, from := range next.list {
+		to := g.byKey[from.key]
+		if to == nil {
+			from.values = value.Kept(from.values, keep)
+			g.put(from)
+			continue
+		}
+		to.least, to.most = to.least+from.least, to.most+from.most
+		to.unknown, to.none = to.unknown+from.unknown, to.none+from.none
+		for v, n := range from.numbers {
+			to.number(v, n)
+		}
+	}
+}
+
+// count counts the numbers of a field. What a meter showed instead of a number
+// is none; a number of which only the bounds are known is not known.
+func (g *group) count(f fact) {
 	for _, v := range groupValues(f) {
 		_, isNumber := v.Quantity()
 		switch {
 		case isNumber || v.Kind() == value.Time:
-			g.numbers = append(g.numbers, v)
+			g.number(v, 1)
 		case v.Kind() == value.Unknown || v.Kind() == value.Count:
 			g.unknown++
 		default:
 			g.none++
 		}
 	}
+}
+
+// number counts a number n times. The numbers of many boards are many more than
+// the different ones among them.
+func (g *group) number(v value.Value, n int) {
+	if g.numbers == nil {
+		g.numbers = map[value.Value]int{}
+	}
+	g.numbers[v] += n
 }
 
 // aggregateHeads are the columns of an aggregate.
@@ -105,7 +133,7 @@ func (g *groups) rows() []Row {
 		}
 		unknown, none := value.OfCount(group.unknown), value.OfCount(group.none)
 		for _, measure := range group.measures() {
-			rows = append(rows, g.row(group, combine(g.what, measure), value.OfCount(len(measure)), unknown, none))
+			rows = append(rows, g.row(group, measure.combine(g.what), value.OfCount(measure.count()), unknown, none))
 		}
 	}
 	return rows

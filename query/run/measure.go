@@ -51,6 +51,7 @@ func (ev *evaluator) nearest(ties []*plan.Node, id int32) neighbour {
 	unsure := map[string]int32{} // by what is missing, the least distance
 	for _, tie := range ties {
 		for _, part := range ev.operand(tie).parts {
+			ev.brake.worked(part.Possible.Count())
 			for o := range part.Possible.All() {
 				ev.approach(&got, unsure, thing{tie.Noun, id}, &part, o)
 			}

@@ -14,10 +14,11 @@ import (
 // read is what was read at one place of a thing in one mode: the readings that
 // may be the newest, and what is expected there.
 type read struct {
+	site     *site
 	place    thing
 	mode     board.Mode
 	newest   []*board.Reading
-	expected []board.Expected
+	expected []board.Expected // what is stated; see expects
 }
 
 // readsOf is what was read at a thing, place by place and mode by mode. A pad or
@@ -35,7 +36,7 @@ func (s *site) readsOf(t thing, jobs check.Jobs) []read {
 		place := st.about[id][0]
 		key := [3]int32{int32(place.noun), place.id, int32(r.Mode)}
 		if byPlace[key] == nil {
-			all = append(all, read{place: place, mode: r.Mode})
+			all = append(all, read{site: s, place: place, mode: r.Mode})
 		}
 		byPlace[key] = append(byPlace[key], r)
 	}
@@ -125,7 +126,7 @@ const newestUnknown = "which reading is the newest is not known"
 
 func (x *read) fitsOne(one *board.Reading, r *check.Reads) finding {
 	if r.Compare == nil {
-		t, why := readings.Beyond(one, x.expected, r.Side, r.By)
+		t, why := readings.Beyond(one, x.expects(one), r.Side, r.By)
 		return finding{t, why}
 	}
 	f := fits(r.Compare, shownOf(one), "")
@@ -139,7 +140,7 @@ func (x *read) fitsOne(one *board.Reading, r *check.Reads) finding {
 // missing.
 func (x *read) verdicts() (set readings.Verdicts, why string) {
 	for _, one := range x.newest {
-		more, missing := readings.Judge(one, x.expected)
+		more, missing := readings.Judge(one, x.expects(one))
 		if set != 0 && more != set {
 			missing = newestUnknown
 		}
@@ -182,24 +183,29 @@ func (x *read) verdictShown() []value.Value {
 // itself in any mode.
 func (s *site) expectedCell(t thing, jobs check.Jobs) value.Value {
 	var all []value.Value
-	add := func(list []board.Expected) {
-		for i := range list {
-			e := &list[i]
-			if e.Open {
-				all = appendShown(all, value.OfWord(board.Open.Word(e.Mode), int(board.Open)))
-			} else {
-				all = appendShown(all, value.OfQuantity(e.Value))
-			}
-		}
-	}
 	reads := s.readsOf(t, jobs)
 	for i := range reads {
-		add(reads[i].expected)
+		for _, r := range reads[i].newest {
+			all = appendShown(all, expectedShown(reads[i].expects(r))...)
+		}
 	}
 	for mode := board.Diode; mode <= board.Continuity && reads == nil; mode++ {
-		add(s.expectedAt(t, mode))
+		x := read{site: s, place: t, mode: mode, expected: s.expectedAt(t, mode)}
+		all = appendShown(all, expectedShown(x.expects(&board.Reading{}))...)
 	}
 	return value.OfList(all)
+}
+
+func expectedShown(list []board.Expected) []value.Value {
+	var all []value.Value
+	for i := range list {
+		if e := &list[i]; e.Open {
+			all = append(all, value.OfWord(board.Open.Word(e.Mode), int(board.Open)))
+		} else {
+			all = append(all, value.OfQuantity(e.Value))
+		}
+	}
+	return all
 }
 
 // appendShown appends values that do not show the same as one that is there.

@@ -9,6 +9,7 @@ import (
 
 	"netlore/query/check"
 	"netlore/query/plan"
+	"netlore/query/readings"
 	"netlore/query/syntax"
 	"netlore/store/board"
 )
@@ -72,14 +73,22 @@ func oneExpected(r *rand.Rand, on board.Target, author string, within int) board
 
 // known is knowledge as it may be if everything were known: every reading has
 // a moment of its own, of authors who differ one is right, and whatever was
-// measured has an expected value and that a tolerance.
+// measured has an expected value and that a tolerance. Where only good boards say
+// what is expected, they are right.
 func known(r *rand.Rand, b *board.Board, k *board.Knowledge) *board.Knowledge {
 	c := &board.Knowledge{}
 	for i := range b.Nets {
 		c.Expected = append(c.Expected, settled(r, k, board.Target{Kind: board.OnNet, Name: b.Nets[i].Name}, true)...)
 	}
+	learned := readings.Learn(k.Readings, func(i int) (board.Target, bool) { return k.Readings[i].On, true })
 	for i := range b.Pads {
-		c.Expected = append(c.Expected, settled(r, k, board.Target{Kind: board.OnPad, Name: b.Pads[i].Name}, b.Pads[i].Net == board.None)...)
+		on := board.Target{Kind: board.OnPad, Name: b.Pads[i].Name}
+		stated := &board.Knowledge{Expected: k.Expected}
+		if e, ok := learned.At(on, board.Diode, ""); ok && !isExpected(k, on) && !isExpected(k, netOf(b, i)) {
+			e.Expected.On = on
+			stated.Expected = append(slices.Clone(k.Expected), e.Expected)
+		}
+		c.Expected = append(c.Expected, settled(r, stated, on, b.Pads[i].Net == board.None)...)
 	}
 	moments := r.Perm(1000)
 	for i, x := range slices.Concat(k.Readings, k.JobReadings()) {
@@ -102,6 +111,17 @@ func known(r *rand.Rand, b *board.Board, k *board.Knowledge) *board.Knowledge {
 	}
 	c.Jobs = []board.Job{{ID: "7"}, {ID: "8"}}
 	return c
+}
+
+func isExpected(k *board.Knowledge, on board.Target) bool {
+	return slices.ContainsFunc(k.Expected, func(e board.Expected) bool { return e.On == on })
+}
+
+func netOf(b *board.Board, pad int) board.Target {
+	if net := b.Pads[pad].Net; net != board.None {
+		return board.Target{Kind: board.OnNet, Name: b.Nets[net].Name}
+	}
+	return board.Target{}
 }
 
 // settled is the one value expected of a target. One that has none gets one

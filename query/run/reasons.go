@@ -3,7 +3,6 @@ package run
 import (
 	"slices"
 
-	"netlore/query/check"
 	"netlore/query/plan"
 	"netlore/query/value"
 	"netlore/query/words"
@@ -26,22 +25,26 @@ var reasonHeads = []string{"condition", "holds", "because", "source"}
 
 // whyIn tells why the things of a name are in a set, or with Not, the first
 // condition by which they are not.
-func (r *Runner) whyIn(q *check.Question, w *assembly) {
-	for i, f := range q.Why.Name.Found {
+func (p *Part) whyIn() {
+	for i, f := range p.q.Why.Name.Found {
 		if i > 0 && ofNoBoard(f.Noun) {
 			return // all members know the same
 		}
-		ev := w.evaluator(q.Set, f.Member)
+		ev := p.assembly.evaluator(p.q.Set, f.Member)
 		if f.Texts != nil {
 			f.IDs = ev.byNames(f.Noun, f.Texts)
 		}
 		for _, id := range f.IDs {
-			if r.brake.stopped() {
+			if p.brake.stopped() {
 				return
 			}
 			ev.reasoning = true
-			r.reasons(q, ev, id)
+			told, rows := p.reasons(ev, id)
 			ev.reasoning = false
+			if p.brake.why != "" {
+				return // a reason may be wrong
+			}
+			p.judged, p.table.rows = append(p.judged, told), append(p.table.rows, rows...)
 		}
 	}
 }
@@ -57,26 +60,28 @@ func (s *site) byNames(n words.Noun, names []string) []int32 {
 	return ids
 }
 
-// reasons adds the rows about one thing.
-func (r *Runner) reasons(q *check.Question, ev *evaluator, id int32) {
-	truth := ev.truth(ev.plan.Root, id)
-	r.answer.judged = append(r.answer.judged, judged{ev.nameValue(q.Set.Noun(), id).String(), truth})
+// reasons are whether one thing is in the set, and the rows about it.
+func (p *Part) reasons(ev *evaluator, id int32) (judged, []Row) {
+	name := ev.nameValue(p.q.Set.Noun(), id)
+	told := judged{name.String(), ev.truth(ev.plan.Root, id)}
 	t := teller{ev: ev}
 	t.set(ev.plan.Root, id, 0)
 	list := t.list
-	if q.Why.Not {
+	if p.q.Why.Not {
 		list = firstFailing(list)
 	}
+	var rows []Row
 	for _, x := range list {
-		cells := []value.Value{ev.nameValue(q.Set.Noun(), id), value.OfText(indented(x.depth, x.condition)), value.OfTruth(x.Truth), value.Nothing(), value.Nothing()}
+		cells := []value.Value{name, value.OfText(indented(x.depth, x.condition)), value.OfTruth(x.Truth), value.Nothing(), value.Nothing()}
 		if x.because != "" {
 			cells[3] = value.OfText(x.because)
 		}
 		if x.by != "" {
 			cells[4] = value.OfText(x.by)
 		}
-		r.table.rows = append(r.table.rows, Row{Cells: cells, Of: ev.self, ID: id, Rests: x.rests})
+		rows = append(rows, Row{Cells: cells, Of: ev.self, ID: id, Rests: x.rests})
 	}
+	return told, rows
 }
 
 // firstFailing is the first reason that fails, or else the first that is not
@@ -164,7 +169,7 @@ func (t *teller) condition(n *plan.Node, id int32, depth int) {
 	}
 	switch n.Op {
 	case plan.Any, plan.All:
-		t.add(depth, n.Text, f, "")
+		t.add(depth, n.Text(), f, "")
 		for _, kid := range n.Kids {
 			t.condition(kid, id, depth+1)
 		}
@@ -175,9 +180,9 @@ func (t *teller) condition(n *plan.Node, id int32, depth int) {
 	case plan.Reads:
 		t.reads(n, f, id, depth)
 	case plan.Inside:
-		t.add(depth, n.Text, f, t.ev.whereabouts(n, id), t.ev.statement(thing{n.Noun, id}))
+		t.add(depth, n.Text(), f, t.ev.whereabouts(n, id), t.ev.statement(thing{n.Noun, id}))
 	default:
-		t.add(depth, n.Text, f, t.ev.stands(n, id), t.ev.statement(thing{n.Noun, id}))
+		t.add(depth, n.Text(), f, t.ev.stands(n, id), t.ev.statement(thing{n.Noun, id}))
 	}
 }
 
@@ -185,7 +190,7 @@ func (t *teller) condition(n *plan.Node, id int32, depth int) {
 func (t *teller) opposite(n *plan.Node, f finding, id int32, depth int) []reason {
 	inner := teller{ev: t.ev}
 	inner.condition(n.Kids[0], id, depth)
-	inner.list[0].condition, inner.list[0].finding = n.Text, f
+	inner.list[0].condition, inner.list[0].finding = n.Text(), f
 	return inner.list
 }
 

@@ -25,9 +25,10 @@ func routeHeads(q *check.Question) []string {
 
 // route finds the shortest way that is certain, and the shortest that is
 // possible, and adds one of them to the answer.
-func (r *Runner) route(q *check.Question, w *assembly) {
-	r.answer.Boards += len(q.Scope.Members)
-	start := r.brake.now()
+func (p *Part) route() {
+	q, w := p.q, p.assembly
+	p.boards += len(q.Scope.Members)
+	start := p.brake.now()
 	s := w.supply(q.Route.Trace.Passes)
 	from, to := w.ends(s, q.Route.From), w.ends(s, q.Route.To)
 	find := s.Shortest
@@ -37,27 +38,34 @@ func (r *Runner) route(q *check.Question, w *assembly) {
 	sure := find(from.Sure, to.Sure, trace.Ties{})
 	all := find(from.All, to.All, trace.Ties{All: true})
 	way := wayfarer{w, s, from, to, len(routeHeads(q))}
+	doubt := ""
+	if all != nil {
+		doubt = way.doubt(all)
+	}
+	if p.brake.why != "" {
+		return // the ends may not be whole
+	}
 	shown := sure
 	switch {
 	case all == nil:
 		w.remark("a trace ends at ground and goes through " + strings.TrimPrefix(plan.TraceText(q.Route.Trace), " through ") + "; through any goes through every part")
 	case sure == nil:
-		r.why[way.doubt(all)]++
+		p.why[doubt]++
 	case len(all.Ties) < len(sure.Ties) && !q.Route.ByResistance:
-		w.remark(fmt.Sprintf("a way of %s is possible: %s", plural(way.steps(all), "step"), way.doubt(all)))
+		w.remark(fmt.Sprintf("a way of %s is possible: %s", plural(way.steps(all), "step"), doubt))
 	}
 	if q.Possibly && all != nil {
-		shown, r.answer.doubt = all, way.doubt(all)
+		shown, p.doubt = all, doubt
 	}
 	switch {
 	case q.PlanOf:
-		took, _ := board.NewQuantity(r.brake.now().Sub(start).Microseconds(), -6, board.Second)
-		r.table.rows = append(r.table.rows, Row{Cells: []value.Value{
+		took, _ := board.NewQuantity(p.brake.now().Sub(start).Microseconds(), -6, board.Second)
+		p.table.rows = append(p.table.rows, Row{Cells: []value.Value{
 			value.OfText(fmt.Sprintf("%s along %s and %s", plan.RouteText(q.Route), plural(s.Places(), "place"), plural(s.Ties(), "tie"))),
-			value.OfCount(1), value.OfCount(min(len(r.why)+1, 1)), value.OfQuantity(took)}, ID: board.None})
+			value.OfCount(1), value.OfCount(min(len(p.why)+1, 1)), value.OfQuantity(took)}, ID: board.None})
 	case shown != nil:
-		r.answer.Things += way.steps(shown)
-		r.table.rows = append(r.table.rows, way.rows(shown)...)
+		p.things += way.steps(shown)
+		p.table.rows = append(p.table.rows, way.rows(shown)...)
 		if q.Route.ByResistance {
 			w.remark(way.resistance(shown))
 		}

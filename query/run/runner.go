@@ -3,19 +3,19 @@ package run
 import (
 	"context"
 	"fmt"
+	"sync/atomic"
 	"time"
 
 	"netlore/query/check"
 	"netlore/query/plan"
 	"netlore/query/words"
-	"netlore/store/board"
 )
 
 // Options are limits and the clock.
 type Options struct {
-	Rows int           // most rows of an answer; 0 is DefaultRows
-	Time time.Duration // longest time to work; 0 is DefaultTime
-	Now  func() time.Time
+	Rows int              // most rows of an answer; 0 is DefaultRows
+	Time time.Duration    // longest time to work; 0 is DefaultTime
+	Now  func() time.Time // may be called by many goroutines at a time
 	Plan plan.Options
 }
 
@@ -26,21 +26,16 @@ const (
 )
 
 // Runner answers one question that was checked for one scope after another: all
-// boards at once, or board by board, so that not all need be in memory.
+// boards at once, or board by board, so that not all need be in memory. All
+// questions must be the same one.
 type Runner struct {
-	opt    Options
-	start  time.Time
-	brake  *brake
-	first  *check.Question // tells the form of the answer
-	table  *table
-	groups *groups // of an aggregate, else nil
-	answer Answer
-	why    map[string]int
-	absent map[string]int
-	out    map[string]int     // boards that were left out, by why
-	jobs   map[[2]string]bool // that were seen
-	unsaid int                // remarks beyond those that are shown
-	whole  int                // branches that are computed
+	opt   Options
+	start time.Time
+	brake *brake
+	sum   *Part          // of what was taken
+	out   map[string]int // boards that were left out, by why
+	said  int            // remarks beyond those that are shown
+	full  atomic.Bool    // no more rows are wanted
 }
 
 // New starts an answer. The time limit counts from now.
@@ -56,9 +51,8 @@ func New(opt Options) *Runner {
 	}
 	start := opt.Now()
 	return &Runner{
-		opt: opt, start: start,
-		brake: &brake{now: opt.Now, until: start.Add(opt.Time)},
-		why:   map[string]int{}, absent: map[string]int{}, out: map[string]int{}, jobs: map[[2]string]bool{},
+		opt: opt, start: start, out: map[string]int{},
+		brake: &brake{ctx: context.Background(), now: opt.Now, until: start.Add(opt.Time), pace: 256},
 	}
 }
 
@@ -69,220 +63,98 @@ func Run(ctx context.Context, q *check.Question, opt Options) *Answer {
 	return r.Finish()
 }
 
-// Add asks the question of the members of its scope. All questions that are
-// added must be the same, checked for different scopes. When the context ends
-// or a limit is hit, what was found up to there remains.
+// Add asks the question of the members of its scope. When the context ends or a
+// limit is hit, what was found up to there remains.
 func (r *Runner) Add(ctx context.Context, q *check.Question) {
-	if r.first == nil {
-		r.begin(q)
+	r.Take(r.Ask(ctx, q))
+}
+
+// Ask works out what the members of the scope of a question have to say, but for
+// jobs, which must wait for their turn: one of them may come with several boards.
+// It may be called by many goroutines at a time.
+func (r *Runner) Ask(ctx context.Context, q *check.Question) *Part {
+	p := newPart(q, r.opt, &brake{ctx: ctx, now: r.opt.Now, until: r.brake.until, pace: r.brake.pace})
+	if r.full.Load() {
+		p.table.most = 0
 	}
-	if r.brake.ctx = ctx; r.brake.check() {
+	if p.waits = q.Set != nil && q.Set.Noun() == words.Jobs; !p.waits {
+		p.work()
+	}
+	return p
+}
+
+// Take adds a part to the answer. Parts are taken by one goroutine, in order.
+func (r *Runner) Take(p *Part) {
+	if r.begin(p.q); r.brake.why == "" {
+		r.brake.why = r.sum.tooMany()
+	}
+	if r.Stopped() {
 		return
 	}
-	w := newAssembly(q.Scope, r.opt.Plan, r.brake)
-	defer r.remark(w)
-	if q.Route != nil {
-		r.route(q, w)
-		return
+	if p.waits {
+		p.seen = r.sum.seen
+		p.work()
 	}
-	if q.Why != nil {
-		r.whyIn(q, w)
-		return
-	}
-	for _, m := range q.Missing {
-		r.absent[m.Name] += len(m.Members)
-	}
-	for i := range q.Scope.Members {
-		if r.brake.check() {
-			return
-		}
-		if i == 0 || !ofNoBoard(q.Set.Noun()) {
-			r.member(q, w, i)
-		}
-		if !q.Scope.Members[i].Extra {
-			r.answer.Boards++
-		}
-	}
+	r.sum.take(p)
+	all := appendNew(r.sum.remarks, p.remarks...)
+	r.sum.remarks = all[:min(len(all), mostRemarks)]
+	r.said += len(all) - len(r.sum.remarks)
+	r.brake.why = p.brake.why
+	r.full.Store(r.sum.table.full())
 }
 
 // mostRemarks is how many remarks an answer has at most. On every board there
 // could be as many as boards.
 const mostRemarks = 8
 
-// remark takes over what is to be said about the answer.
-func (r *Runner) remark(w *assembly) {
-	all := appendNew(r.answer.Remarks, w.remarks...)
-	r.answer.Remarks = all[:min(len(all), mostRemarks)]
-	r.unsaid += len(all) - len(r.answer.Remarks)
-}
-
-// AddNone counts a board that knows none of the names that the question asks
-// for, so that nothing on it can be in the answer.
-func (r *Runner) AddNone(ctx context.Context, q *check.Question, names []string) {
-	r.brake.ctx = ctx
-	if r.first == nil {
+// AddNone counts boards that know none of the names that the question asks for,
+// so that nothing on them can be in the answer.
+func (r *Runner) AddNone(ctx context.Context, q *check.Question, names []string, boards int) {
+	if r.brake.ctx = ctx; r.sum == nil {
 		r.begin(q)
-		r.heads(newFields(q, newAssembly(q.Scope, r.opt.Plan, r.brake).evaluator(q.Set, 0)))
+		r.sum.heads(newFields(q, r.sum.assembly.evaluator(q.Set, 0)))
 	}
-	if r.brake.stopped() {
+	if r.brake.check() {
 		return
 	}
 	for _, name := range names {
-		r.absent[name]++
+		r.sum.absent[name] += boards
 	}
-	r.answer.Boards++
+	r.sum.boards += boards
+}
+
+// begin settles the form of the answer.
+func (r *Runner) begin(q *check.Question) {
+	if r.sum == nil {
+		r.sum = newPart(q, r.opt, r.brake)
+	}
 }
 
 // LeaveOut counts a board that cannot be asked, and says why in the footer.
-func (r *Runner) LeaveOut(why string) {
-	r.out[why]++
-	r.answer.Boards++
+func (r *Runner) LeaveOut(why string) { r.out[why]++ }
+
+// Stop says that the context has ended before all boards were asked.
+func (r *Runner) Stop(ctx context.Context) {
+	r.brake.ctx = ctx
+	r.brake.check()
 }
 
 // Stopped reports whether asking more boards is of no use: the context ended or
 // the time is up.
 func (r *Runner) Stopped() bool { return r.brake.why != "" }
 
-// begin settles the form of the answer.
-func (r *Runner) begin(q *check.Question) {
-	r.first = q
-	if q.Set != nil {
-		r.answer.Noun = q.Set.Noun()
-	}
-	if q.Echo {
-		r.answer.Reading = q.Reading
-	}
-	switch {
-	case q.PlanOf:
-		r.answer.listing = stepRows
-	case q.Why != nil:
-		r.answer.listing = reasonRows
-	case q.Route != nil:
-		r.answer.listing = routeRows
-	case q.Aggregate != nil:
-		r.groups = newGroups(q)
-		r.answer.listing = totalRow
-		if q.By != nil {
-			r.answer.listing = groupRows
-		}
-	case q.Possibly:
-		r.answer.listing = possibleRows
-	}
-	r.table = newTable(q, r.opt.Rows)
-}
-
-// member asks one member, in pieces, so that what is found before a limit is
-// hit can be kept.
-func (r *Runner) member(q *check.Question, w *assembly, i int) {
-	const piece = 4096
-	ev := w.evaluator(q.Set, i)
-	if ev.plan.Root.Empty {
-		return
-	}
-	noun := q.Set.Noun()
-	fields := newFields(q, ev)
-	r.heads(fields)
-	all, n := ev.universe(noun), ev.count(noun)
-	for first := 0; first < n; first += piece {
-		found := ev.set(ev.plan.Root, all.And(rangeBits(n, first, min(first+piece, n))))
-		if r.Stopped() || !r.keep(ev, fields, found) {
-			break
-		}
-	}
-	if q.PlanOf {
-		r.table.addPlan(ev)
-	}
-}
-
-// heads adds the heads of columns, if there is a row for each thing.
-func (r *Runner) heads(f *fields) {
-	if r.groups == nil && !r.first.PlanOf {
-		r.table.addHeads(f)
-	}
-}
-
-// keep takes over what was found. It reports false if it was stopped.
-func (r *Runner) keep(ev *evaluator, f *fields, found Pair) bool {
-	switch {
-	case r.groups != nil || r.first.PlanOf:
-	case r.first.Possibly:
-		r.table.expect(f, found.Maybe().Count())
-	default:
-		r.table.expect(f, found.Certain.Count())
-	}
-	for id := range found.Possible.All() {
-		if r.brake.stopped() {
-			return false
-		}
-		if f.noun == words.Jobs && r.seenJob(&ev.jobs()[id]) {
-			continue
-		}
-		certain := found.Certain.Has(id)
-		why := ""
-		if certain && f.noun == words.Branches && int(id) >= len(ev.b.Branches) {
-			r.whole++
-		}
-		if certain {
-			r.answer.Things++
-		} else {
-			why = ev.why(ev.plan.Root, id)
-			r.why[why]++
-		}
-		if !r.first.PlanOf {
-			r.row(ev, f, id, certain, why)
-		}
-	}
-	return true
-}
-
-// seenJob reports whether a job came with another board already.
-func (r *Runner) seenJob(j *board.Job) bool {
-	seen := r.jobs[jobKey(j)]
-	r.jobs[jobKey(j)] = true
-	return seen
-}
-
-// row adds a thing to the rows or groups of the answer.
-func (r *Runner) row(ev *evaluator, f *fields, id int32, certain bool, why string) {
-	places := f.groups(id)
-	if len(places) > 1 && certain {
-		r.answer.Repeated++
-	}
-	switch {
-	case r.groups != nil:
-		r.groups.add(places, f.aggregated(id), certain)
-	case certain != r.first.Possibly:
-		r.table.add(ev, f, id, places, why)
-	}
-}
-
 // Finish puts the answer together. The runner is not to be used afterwards.
 func (r *Runner) Finish() *Answer {
-	a := &r.answer
-	if r.first == nil {
-		a.Took = r.opt.Now().Sub(r.start)
-		a.Partial = r.brake.why
-		return a
+	a := &Answer{LeftOut: sortReasons(r.out), Partial: r.brake.why}
+	for _, out := range a.LeftOut {
+		a.Boards += out.Count
 	}
-	if r.groups != nil {
-		r.table.rows = r.groups.rows()
-		a.Groups = len(r.table.rows)
+	if r.sum != nil {
+		r.sum.finish(a)
 	}
-	a.Columns, a.Rows = r.table.finish()
-	a.Limit = r.table.limitHit()
-	a.Spots = r.table.spots
-	a.Possible = sortReasons(r.why)
-	for _, m := range sortReasons(r.absent) {
-		a.Missing = append(a.Missing, Absent{m.Why, m.Count})
+	if r.said > 0 {
+		a.Remarks = append(a.Remarks, fmt.Sprintf("and %d more remarks of that sort", r.said))
 	}
-	a.LeftOut = sortReasons(r.out)
-	if r.whole > 0 {
-		a.Remarks = append(a.Remarks, fmt.Sprintf("%d computed: whole nets, of which no branch is declared; show basis tells which", r.whole))
-	}
-	if r.unsaid > 0 {
-		a.Remarks = append(a.Remarks, fmt.Sprintf("and %d more remarks of that sort", r.unsaid))
-	}
-	a.Partial = r.brake.why
 	a.setUnits()
 	a.Took = r.opt.Now().Sub(r.start)
 	return a

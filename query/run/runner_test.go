@@ -120,6 +120,24 @@ func TestTimeLimitGivesAPartialAnswer(t *testing.T) {
 	}
 }
 
+// An aggregate by what is different for each thing ends before it fills the
+// memory, and says so.
+func TestLimitOnGroupsIsReported(t *testing.T) {
+	bu := board.NewBuilder(board.Ref{Name: "Heron-L"})
+	for i := range 100_003 {
+		bu.Part(fmt.Sprintf("C%d", i+1))
+	}
+	b := bu.Build()
+	a := run.Run(t.Context(), ask(t, "count parts by name", b), run.Options{Rows: 7, Time: time.Hour})
+	if want := "100001 parts in 100001 groups, 7 shown · cut at the limit of 7 rows · partial: stopped at 100001 groups"; a.Footer(false) != want {
+		t.Errorf("got  %s\nwant %s", a.Footer(false), want)
+	}
+	few := run.Run(t.Context(), ask(t, "count parts by side", b), run.Options{Time: time.Hour})
+	if !few.Complete() {
+		t.Errorf("two groups: %s", few.Footer(false))
+	}
+}
+
 // What a cancelled answer has is part of the whole answer.
 func TestCancelGivesAPartialAnswer(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())

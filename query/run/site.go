@@ -3,6 +3,7 @@ package run
 import (
 	"cmp"
 
+	"netlore/query/readings"
 	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -33,6 +34,7 @@ type site struct {
 	jobList     []board.Job
 	knownJobs   map[int32][]int // by job, the members that know it
 	readingList []board.Reading
+	good        *readings.Learned[thing] // see learned
 	steps       []observation
 
 	does     []string // see functions

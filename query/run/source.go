@@ -11,7 +11,7 @@ import (
 )
 
 // Source is where boards and what is known about them come from. A store
-// satisfies it.
+// satisfies it. It may be asked by many goroutines at a time.
 type Source interface {
 	Catalogue(ctx context.Context) (*board.Catalogue, error)
 	Board(ctx context.Context, ref board.Ref) (*board.Board, error)

@@ -28,7 +28,8 @@ type table struct {
 	several    bool    // rows are of several boards
 	stack      bool
 	rows       []Row
-	keys       []value.Value // what rows are sorted by, as many for each as there are in down
+	bounded    bool          // no row behind rows[most-1] will be shown
+	made       []Row         // of the last thing
 	slab       []value.Value // room for the cells of more rows
 }
 
@@ -83,77 +84,108 @@ func (t *table) groupOrder(q *check.Question) {
 // slack is how many rows are kept beyond twice those to be shown.
 const slack = 1024
 
-// expect makes room for so many more things, as far as they will be kept.
-func (t *table) expect(f *fields, things int) {
-	if !t.ordered() {
-		things = min(things, t.most-len(t.rows))
-	}
-	if things <= 0 {
-		return
-	}
-	f.expect(things)
-	t.rows = slices.Grow(t.rows, things)
-	if n := things * len(t.heads); !t.shares(f) && cap(t.slab)-len(t.slab) < n {
-		t.slab = make([]value.Value, 0, n)
-	}
-}
+// ordered reports whether rows are in another order than they come in.
+func (t *table) ordered() bool { return len(t.down) > 0 || t.by > 0 }
 
-// shares reports whether ready cells are the rows as they are.
-func (t *table) shares(f *fields) bool {
-	return f.ready != nil && len(f.columns) == f.own && t.by == 0 && !t.possibly
-}
-
-// cells is room for the cells of one row, so that rows that are made together
-// lie together and cost one allocation.
-func (t *table) cells(width int) []value.Value {
-	const rows = 16
-	if cap(t.slab)-len(t.slab) < width {
-		t.slab = make([]value.Value, 0, rows*width)
-	}
-	n := len(t.slab)
-	t.slab = t.slab[:n+width]
-	return t.slab[n : n+width : n+width]
-}
-
-// ordered reports whether the rows are in another order than that in which they
-// come.
-func (t *table) ordered() bool { return len(t.down) > 0 || t.by > 0 || t.result >= 0 }
+// full reports whether no row that is added will be shown.
+func (t *table) full() bool { return !t.ordered() && len(t.rows) >= t.most }
 
 // add adds a thing, once for each group that it is in.
 func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, why string) {
-	if !t.ordered() && len(t.rows) >= t.most {
+	if t.full() {
 		t.dropped = true
 		return
 	}
-	if f.spots && ev.spot(thing{f.noun, id}) {
+	spot := f.spots && ev.spot(thing{f.noun, id})
+	t.made = t.made[:0]
+	for i, place := range places {
+		t.made = append(t.made, Row{
+			Cells: t.rowOf(f, id, place, why), Of: ev.self, ID: id, Why: why,
+			keys: f.sortKeys(id), spot: spot && i == 0,
+		})
+	}
+	if ev.brake.why != "" {
+		return // a cell may be wrong
+	}
+	t.note(ev.self)
+	if spot {
 		t.spots++
 	}
-	t.several = t.several || t.last != nil && t.last != ev.self && t.last.Board != ev.b.Ref
-	t.last = ev.self
-	for _, place := range places {
-		t.rows = append(t.rows, Row{Cells: t.rowOf(f, id, place, why), Of: ev.self, ID: id, Why: why})
-		t.keys = f.sortKeys(t.keys, id)
+	for i := range t.made {
+		t.put(&t.made[i])
 	}
-	if len(t.rows) > 2*t.most+slack {
+}
+
+// put adds a row, unless it is clear that it will not be shown.
+func (t *table) put(r *Row) {
+	if t.beyond(r) {
+		t.dropped = true
+		return
+	}
+	if t.rows = append(t.rows, *r); len(t.rows) > 2*t.most+slack {
 		t.cut()
 	}
 }
 
-// rowOf are the cells of a thing in one of its groups.
-func (t *table) rowOf(f *fields, id int32, place []value.Value, why string) []value.Value {
-	if t.shares(f) {
-		return f.rowOf(id)
+// note takes note of the board of a row.
+func (t *table) note(m *Member) {
+	t.several = t.several || t.last != nil && t.last != m && t.last.Board != m.Board
+	t.last = m
+}
+
+// beyond reports whether there are enough rows that come before one.
+func (t *table) beyond(r *Row) bool { return t.bounded && t.compare(*r, t.rows[t.most-1]) >= 0 }
+
+// take adds the rows of a table of what follows in order. The texts of those
+// that may be shown are replaced by what keep makes of them; if that is nil, they
+// stay.
+func (t *table) take(next *table, keep func(string) string) {
+	t.dropped = t.dropped || next.dropped
+	t.spots += next.spots
+	if len(t.heads) <= t.by {
+		t.heads = next.heads
 	}
-	cells := t.cells(len(t.heads))
-	rest, made := cells[copy(cells, place):], 0
-	if f.ready != nil {
-		made = copy(rest, f.rowOf(id))
+	if t.rows == nil && keep == nil && len(next.rows) <= t.most {
+		t.rows, t.last, t.several = next.rows, next.last, next.several
+		return
 	}
-	f.fill(rest, id, made, len(f.columns))
-	if t.possibly {
-		cells[len(cells)-1] = value.OfText(why)
+	for i := range next.rows {
+		r := &next.rows[i]
+		if t.full() {
+			t.drop(next.rows[i:])
+			return
+		}
+		if next.last != nil {
+			t.note(r.Of)
+		}
+		if !t.beyond(r) {
+			r.Cells, r.keys = value.Kept(r.Cells, keep), value.Kept(r.keys, keep)
+		}
+		t.put(r)
 	}
-	return cells
+}
+
+// drop counts rows that are not put in.
+func (t *table) drop(rows []Row) {
+	t.dropped = true
+	for i := range rows {
+		if rows[i].spot {
+			t.spots--
+		}
+	}
+}
+
+// cut sorts the rows and drops those that will not be shown.
+func (t *table) cut() {
+	if t.ordered() && !slices.IsSortedFunc(t.rows, t.compare) { // boards that follow each other mostly are
+		slices.SortStableFunc(t.rows, t.compare)
+	}
+	if len(t.rows) > t.most {
+		t.rows = slices.Clone(t.rows[:t.most])
+		t.dropped = true
+		t.pack()
+	}
+	t.bounded = t.ordered() && len(t.rows) == t.most
 }
 
 // addHeads adds the heads of the columns that come from things.
@@ -169,72 +201,21 @@ func (t *table) addHeads(f *fields) {
 	}
 }
 
-// cut sorts the rows and drops those that will not be shown.
-func (t *table) cut() {
-	if t.ordered() {
-		t.sort()
-	}
-	if len(t.rows) <= t.most {
-		return
-	}
-	t.dropped = true
-	t.rows = slices.Clone(t.rows[:t.most])
-	t.keys = slices.Clone(t.keys[:t.most*len(t.down)])
-	t.pack()
-}
-
-// sort puts the rows in order.
-func (t *table) sort() {
-	order := make([]int, len(t.rows))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortStableFunc(order, t.compare)
-	rows, keys := make([]Row, len(order)), make([]value.Value, 0, len(t.keys))
-	for i, from := range order {
-		rows[i] = t.rows[from]
-		keys = append(keys, t.keysOf(from)...)
-	}
-	t.rows, t.keys = rows, keys
-}
-
-// pack copies the cells of all rows, so that those of rows that were dropped are
-// not held with them.
-func (t *table) pack() {
-	n := 0
-	for i := range t.rows {
-		n += len(t.rows[i].Cells)
-	}
-	t.slab = make([]value.Value, 0, n)
-	for i := range t.rows {
-		cells := t.rows[i].Cells
-		t.rows[i].Cells = t.cells(len(cells))
-		copy(t.rows[i].Cells, cells)
-	}
-}
-
-// keysOf are what a row is sorted by.
-func (t *table) keysOf(row int) []value.Value {
-	return t.keys[row*len(t.down) : (row+1)*len(t.down)]
-}
-
 // compare orders rows by group, then by what they are to be sorted by. Those
 // that are equal stay in natural order.
-func (t *table) compare(i, k int) int {
-	a, b := t.rows[i].Cells, t.rows[k].Cells
+func (t *table) compare(a, b Row) int {
 	if t.result >= 0 {
-		if c := directed(t.resultDown)(a[t.result], b[t.result]); c != 0 {
+		if c := directed(t.resultDown)(a.Cells[t.result], b.Cells[t.result]); c != 0 {
 			return c
 		}
 	}
 	for i := range t.by {
-		if c := directed(t.byDown[i])(a[i], b[i]); c != 0 {
+		if c := directed(t.byDown[i])(a.Cells[i], b.Cells[i]); c != 0 {
 			return c
 		}
 	}
-	keys, others := t.keysOf(i), t.keysOf(k)
 	for i, down := range t.down {
-		if c := directed(down)(keys[i], others[i]); c != 0 {
+		if c := directed(down)(a.keys[i], b.keys[i]); c != 0 {
 			return c
 		}
 	}
@@ -273,18 +254,6 @@ func (t *table) finish() ([]Column, []Row) {
 		columns[i] = Column{Name: head}
 	}
 	return columns, t.rows
-}
-
-// addBoards puts the board of each row into its cells.
-func (t *table) addBoards() {
-	for i := range t.rows {
-		r := &t.rows[i]
-		cells := t.cells(len(r.Cells) + 1)
-		copy(cells, r.Cells[:t.by+1])
-		cells[t.by+1] = value.OfName("", r.Of.Board.String(), boardText(r.Of.Board))
-		copy(cells[t.by+2:], r.Cells[t.by+1:])
-		r.Cells = cells
-	}
 }
 
 var planHeads = []string{"step", "expected", "found", "time"}

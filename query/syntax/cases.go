@@ -221,7 +221,7 @@ func (l look) after() string {
 	}
 	q, _ := parseGrammar(closed(l.text[:last.rng.End]))
 	for _, s := range q.Slots() {
-		if s.Name.Pos.Offset == last.rng.Start {
+		if s.Name.Start == last.rng.Start {
 			return "after " + afterWords[s.Kind] + last.text
 		}
 	}

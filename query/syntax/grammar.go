@@ -2,41 +2,38 @@
 // knows its place in the text. A syntax error says what was found and what can
 // stand there, in the words of the language; see repair.go.
 //
-// The grammar is in the tags of the types in this file; grammar.ebnf says the
-// same for people.
+// The grammar is in the tags of the types in this file, in the notation that
+// notation.go explains; grammar.ebnf says the same for people.
 package syntax
 
 import (
 	"strings"
-	"sync"
-
-	"github.com/alecthomas/participle/v2"
-	"github.com/alecthomas/participle/v2/lexer"
 
 	"netlore/query/diag"
 )
 
-// Position is a place in the text. Only Offset, in bytes, is set.
-type Position = lexer.Position
+// Span is the place of a node, in bytes of the text: from Start up to End.
+type Span struct{ Start, End int }
 
-// Span is the place of a node: from Pos up to EndPos.
-type Span struct{ Pos, EndPos Position }
+// Range is the span as complaints have it.
+func (s Span) Range() diag.Range { return diag.Range(s) }
 
-// Range is the span in bytes.
-func (s Span) Range() diag.Range { return diag.Range{Start: s.Pos.Offset, End: s.EndPos.Offset} }
+func (s *Span) place() *Span { return s }
 
 // Keyword is one or more words of the language, in small letters with single
 // blanks, or a comparison sign in its first spelling.
 type Keyword string
 
-// Capture implements the parser's interface.
-func (k *Keyword) Capture(tokens []string) error {
-	word := strings.ToLower(strings.Join(tokens, " "))
+func (k *Keyword) take(tokens []token) {
+	word := tokens[0].text
+	for _, t := range tokens[1:] {
+		word += " " + t.text
+	}
+	word = strings.ToLower(word)
 	if same, ok := sameSign[word]; ok {
 		word = same
 	}
 	*k = Keyword(word)
-	return nil
 }
 
 var sameSign = map[string]string{"<>": "!=", "==": "=", "≥": ">=", "≤": "<=", "≠": "!="}
@@ -44,10 +41,8 @@ var sameSign = map[string]string{"<>": "!=", "==": "=", "≥": ">=", "≤": "<="
 // Tight is text without its blanks: ±20% for ± 20%.
 type Tight string
 
-// Capture implements the parser's interface.
-func (t *Tight) Capture(tokens []string) error {
-	*t = Tight(strings.Join(strings.Fields(strings.Join(tokens, "")), ""))
-	return nil
+func (t *Tight) take(tokens []token) {
+	*t = Tight(strings.Join(strings.Fields(tokens[0].text), ""))
 }
 
 // Question is a whole question, or one in brackets. With Why there is nothing
@@ -252,16 +247,4 @@ type Key struct {
 	Span
 	Field *Name   `parser:"@@"`
 	Order Keyword `parser:"@( 'ascending' | 'descending' )?"`
-}
-
-// parser is built when the first question is read.
-var parser = sync.OnceValue(build)
-
-func build() *participle.Parser[Question] {
-	return participle.MustBuild[Question](
-		participle.Lexer(definition{}),
-		participle.CaseInsensitive("Word", "Leader", "Relation", "Compare", "Reserved"),
-		participle.Elide("Blank"),
-		participle.UseLookahead(2),
-	)
 }

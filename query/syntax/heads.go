@@ -12,21 +12,18 @@ import (
 // the nouns are in the table of words. It returns -1 if all is well.
 func misplaced(q *Question) int {
 	at := -1
-	if q == nil {
-		return at
-	}
-	for _, s := range q.Slots() {
+	q.eachSlot(func(s Slot) {
 		a := -1
 		switch {
 		case s.Kind == HeadSlot:
 			a = s.misplaced()
 		case s.inCommon():
-			a = s.Relation.Pos.Offset
+			a = s.Relation.Start
 		}
 		if a >= 0 && (at < 0 || a < at) {
 			at = a
 		}
-	}
+	})
 	return at
 }
 
@@ -42,13 +39,13 @@ func (s Slot) misplaced() int {
 	_, adjective := words.AdjectiveByWord(word)
 	switch {
 	case s.After != nil && s.shelf.isNoun(s.After.Text):
-		return s.Name.Pos.Offset
+		return s.Name.Start
 	case adjective && s.Last:
-		return s.Name.EndPos.Offset
+		return s.Name.End
 	case adjective || s.shelf.isNoun(word):
 		return -1
 	}
-	return s.Name.Pos.Offset
+	return s.Name.Start
 }
 
 // NameList returns the names of an operand such as `(VMAIN or GND)`, which the

@@ -1,40 +1,40 @@
 package syntax
 
 import (
-	"io"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 
-	"github.com/alecthomas/participle/v2/lexer"
-
 	"netlore/query/words"
 )
 
-// The sorts of tokens. Whether a word is a name or a value depends on where it
-// stands, never on its look, so 5V and 0R are fine names. Only the short list
-// of package words is told apart.
+// tokenKind is a sort of token. Whether a word is a name or a value depends on
+// where it stands, never on its look, so 5V and 0R are fine names. Only the short
+// list of package words is told apart.
+type tokenKind uint8
+
 const (
-	wordToken     lexer.TokenType = -(iota + 2)
-	leaderToken                   // a word that can stand before a name, or be one
-	relationToken                 // reserved: starts a phrase
-	compareToken                  // reserved, or a sign: starts a comparison
-	reservedToken                 // any other reserved word
+	wordToken     tokenKind = iota
+	leaderToken             // a word that can stand before a name, or be one
+	relationToken           // reserved: starts a phrase
+	compareToken            // reserved, or a sign: starts a comparison
+	reservedToken           // any other reserved word
 	stringToken
 	toleranceToken // ±8%, +-20mV
 	signToken      // >= and its like
 	markToken      // ( ) and the comma
 	blankToken
 	badToken // what can stand nowhere: an open quote, a lone !
+	endToken // after the last
 )
 
-var symbols = map[string]lexer.TokenType{
-	"EOF": lexer.EOF, "Word": wordToken, "Leader": leaderToken, "Relation": relationToken, "Compare": compareToken,
-	"Reserved": reservedToken, "String": stringToken, "Tolerance": toleranceToken, "Sign": signToken, "Mark": markToken,
-	"Blank": blankToken, "Bad": badToken,
+// kindNames are the kinds of which the grammar speaks.
+var kindNames = map[string]tokenKind{
+	"Word": wordToken, "Leader": leaderToken, "Relation": relationToken, "Compare": compareToken,
+	"String": stringToken, "Tolerance": toleranceToken, "Sign": signToken,
 }
 
-var tokenOf = map[words.Duty]lexer.TokenType{
+var kindOf = map[words.Duty]tokenKind{
 	words.Free: wordToken, words.Leading: leaderToken, words.Relating: relationToken,
 	words.Comparing: compareToken, words.Structure: reservedToken, words.Coming: reservedToken,
 }
@@ -46,20 +46,12 @@ var signs = []string{">=", "<=", "!=", "<>", "==", "=", "<", ">", "≥", "≤", 
 // once, after a role: lower:VMAIN.
 const notInWord = `,()"<>=!;≥≤≠`
 
-// scan splits a whole text into tokens, blanks included. It takes any text:
-// what fits nowhere becomes a badToken.
-func scan(text string) []lexer.Token {
-	tokens := make([]lexer.Token, 0, len(text)/3+2)
-	for at := 0; at < len(text); {
-		kind, size := next(text[at:])
-		tokens = append(tokens, lexer.Token{Type: kind, Value: text[at : at+size], Pos: lexer.Position{Offset: at}})
-		at += size
+// next gives the sort and size of the first token of s, which is not empty. All
+// words are taken for free ones.
+func next(s string) (tokenKind, int) {
+	if first := s[0] | 0x20; 'a' <= first && first <= 'z' {
+		return withQuoted(s, word(s))
 	}
-	return append(tokens, lexer.EOFToken(lexer.Position{Offset: len(text)}))
-}
-
-// next gives the sort and size of the first token of s, which is not empty.
-func next(s string) (lexer.TokenType, int) {
 	if n := blanks(s); n > 0 {
 		return blankToken, n
 	}
@@ -85,15 +77,16 @@ func next(s string) (lexer.TokenType, int) {
 
 // blanks is the size of the blanks that s starts with.
 func blanks(s string) int {
-	n := strings.IndexFunc(s, func(r rune) bool { return !unicode.IsSpace(r) })
-	if n < 0 {
-		return len(s)
+	for i, r := range s {
+		if !unicode.IsSpace(r) {
+			return i
+		}
 	}
-	return n
+	return len(s)
 }
 
 // quoted reads a name in double quotes. An open one takes the rest of the line.
-func quoted(s string) (lexer.TokenType, int) {
+func quoted(s string) (tokenKind, int) {
 	for i := 1; i < len(s); i++ {
 		switch s[i] {
 		case '\\':
@@ -146,17 +139,25 @@ func word(s string) int {
 
 // plain is the size of the run of characters that can stand in any word.
 func plain(s string) int {
-	for i, r := range s {
-		_, size := utf8.DecodeRuneInString(s[i:])
-		if r == utf8.RuneError && size == 1 || !unicode.IsPrint(r) || r == ' ' || strings.ContainsRune(notInWord, r) {
+	for i := 0; i < len(s); {
+		if c := s[i]; c < utf8.RuneSelf {
+			if c <= ' ' || c == '\x7f' || strings.IndexByte(notInWord, c) >= 0 {
+				return i
+			}
+			i++
+			continue
+		}
+		r, size := utf8.DecodeRuneInString(s[i:])
+		if r == utf8.RuneError && size == 1 || !unicode.IsPrint(r) || strings.ContainsRune(notInWord, r) {
 			return i
 		}
+		i += size
 	}
 	return len(s)
 }
 
 // withQuoted adds the quoted name after a role: lower:"VM AIN".
-func withQuoted(s string, n int) (lexer.TokenType, int) {
+func withQuoted(s string, n int) (tokenKind, int) {
 	if s[n-1] == ':' && n < len(s) && s[n] == '"' {
 		kind, size := quoted(s[n:])
 		if kind == badToken {
@@ -164,7 +165,7 @@ func withQuoted(s string, n int) (lexer.TokenType, int) {
 		}
 		return wordToken, n + size
 	}
-	return tokenOf[words.DutyOf(s[:n])], n
+	return wordToken, n
 }
 
 // bad is the size of what is taken as one piece of nonsense: a word after a #,
@@ -175,31 +176,4 @@ func bad(s string) int {
 	}
 	_, size := utf8.DecodeRuneInString(s)
 	return size
-}
-
-// definition hands the tokens to the parser.
-type definition struct{}
-
-func (definition) Symbols() map[string]lexer.TokenType { return symbols }
-
-func (d definition) Lex(name string, r io.Reader) (lexer.Lexer, error) {
-	text, err := io.ReadAll(r)
-	if err != nil {
-		return nil, err
-	}
-	return d.LexString(name, string(text))
-}
-
-func (definition) LexString(_ string, text string) (lexer.Lexer, error) {
-	return &tokenList{scan(text)}, nil
-}
-
-type tokenList struct{ rest []lexer.Token }
-
-func (l *tokenList) Next() (lexer.Token, error) {
-	t := l.rest[0]
-	if !t.EOF() {
-		l.rest = l.rest[1:]
-	}
-	return t, nil
 }

@@ -1,33 +1,19 @@
 package syntax
 
-import (
-	"github.com/alecthomas/participle/v2"
-	"github.com/alecthomas/participle/v2/lexer"
-)
-
 // Name is any word that is not reserved, or anything in double quotes.
 type Name struct {
 	Span
 	Text string
 }
 
-// Parse implements the parser's interface: names are what a question has most of,
-// and the parser would try three rules for each.
-func (n *Name) Parse(l *lexer.PeekingLexer) error {
-	switch t := l.Peek(); t.Type {
-	case wordToken, leaderToken, stringToken:
-		n.take(l)
-		return nil
-	}
-	return participle.NextMatch
+func (n *Name) begins(t token) bool { return t.name() }
+
+func (n *Name) read(tokens []token) int {
+	*n = nameOf(tokens[0])
+	return 1
 }
 
-// take reads the next token.
-func (n *Name) take(l *lexer.PeekingLexer) {
-	t := l.Next()
-	n.Span = Span{t.Pos, Position{Offset: t.Pos.Offset + len(t.Value)}}
-	n.Text = t.Value
-}
+func nameOf(t token) Name { return Name{Span(t.rng), t.text} }
 
 // Width is the number after `by`. Unlike a name after `by`, it begins with
 // a digit.
@@ -36,14 +22,10 @@ type Width struct {
 	Text *Name
 }
 
-// Parse implements the parser's interface.
-func (w *Width) Parse(l *lexer.PeekingLexer) error {
-	t := l.Peek()
-	if t.Type != wordToken || !startsNumber(t.Value) {
-		return participle.NextMatch
-	}
-	w.Text = &Name{}
-	w.Text.take(l)
-	w.Span = w.Text.Span
-	return nil
+func (w *Width) begins(t token) bool { return t.kind == wordToken && startsNumber(t.text) }
+
+func (w *Width) read(tokens []token) int {
+	n := nameOf(tokens[0])
+	w.Span, w.Text = n.Span, &n
+	return 1
 }

@@ -51,7 +51,7 @@ func (s *Shelf) slotsAt(text string) (map[int]SlotKind, int) {
 		return kinds, -1
 	}
 	for _, slot := range q.Slots() {
-		kinds[slot.Name.Pos.Offset] = slot.Kind
+		kinds[slot.Name.Start] = slot.Kind
 	}
 	return kinds, bad
 }

@@ -3,9 +3,6 @@ package syntax
 import (
 	"strings"
 
-	"github.com/alecthomas/participle/v2"
-	"github.com/alecthomas/participle/v2/lexer"
-
 	"netlore/query/diag"
 )
 
@@ -21,75 +18,52 @@ type Region struct {
 // RegionWords say where on a board a region is.
 var RegionWords = []string{"top", "bottom", "left", "right", "middle"}
 
-// Parse implements the parser's interface. `in left` alone is a name, for groups
-// of pads have names of their own; `in bottom left` and `in left of lower` are
-// regions, as they could be nothing else.
-func (r *Region) Parse(l *lexer.PeekingLexer) error {
-	before := l.MakeCheckpoint()
-	if !r.read(l) {
-		l.LoadCheckpoint(before)
-		return participle.NextMatch
-	}
-	return nil
-}
+func (r *Region) begins(t token) bool { return t.is("in") }
 
-func (r *Region) read(l *lexer.PeekingLexer) bool {
-	r.Pos = l.Peek().Pos
-	if !r.next(l, "in") {
-		return false
-	}
-	if r.next(l, "box") {
-		for i := range 4 {
-			if i%2 == 1 {
-				r.next(l, ",")
-			}
-			t := l.Peek()
-			if t.Type != wordToken || !startsNumber(strings.TrimPrefix(t.Value, "-")) {
-				return false
-			}
-			r.Box = append(r.Box, r.name(l))
+// read reads the region. `in left` alone is a name, for groups of pads have names
+// of their own; `in bottom left` and `in left of lower` are regions, as they could
+// be nothing else.
+func (r *Region) read(tokens []token) int {
+	n := 1
+	if tokens[n].is("box") {
+		if n = r.box(tokens); n == 0 {
+			return 0
 		}
 	}
-	for word := ""; r.Box == nil; r.Words = append(r.Words, Keyword(word)) {
-		if word = r.word(l); word == "" {
-			break
-		}
+	for r.Box == nil && tokens[n].is(RegionWords...) {
+		r.Words = append(r.Words, Keyword(strings.ToLower(tokens[n].text)))
+		n++
 	}
-	if r.next(l, "of") {
-		if t := l.Peek(); t.Type != wordToken && t.Type != stringToken && t.Type != leaderToken {
-			return false
+	if tokens[n].is("of") {
+		if !tokens[n+1].name() {
+			return 0
 		}
-		r.Of = r.name(l)
+		of := nameOf(tokens[n+1])
+		r.Of = &of
+		n += 2
 	}
-	return r.Box != nil || len(r.Words) > 1 || len(r.Words) == 1 && r.Of != nil
+	r.Span = Span{tokens[0].rng.Start, tokens[n-1].rng.End}
+	if r.Box == nil && len(r.Words) < 2 && (len(r.Words) == 0 || r.Of == nil) {
+		return 0
+	}
+	return n
 }
 
-// next takes a word or mark if it comes next.
-func (r *Region) next(l *lexer.PeekingLexer, word string) bool {
-	t := l.Peek()
-	if t.Type == stringToken || !strings.EqualFold(t.Value, word) {
-		return false
-	}
-	l.Next()
-	r.EndPos = lexer.Position{Offset: t.Pos.Offset + len(t.Value)}
-	return true
-}
-
-// word takes one of RegionWords, and returns it.
-func (r *Region) word(l *lexer.PeekingLexer) string {
-	for _, word := range RegionWords {
-		if r.next(l, word) {
-			return word
+// box reads `in box` and the corners.
+func (r *Region) box(tokens []token) int {
+	n := 2
+	for i := range 4 {
+		if i%2 == 1 && tokens[n].is(",") {
+			n++
 		}
+		if t := tokens[n]; t.kind != wordToken || !startsNumber(strings.TrimPrefix(t.text, "-")) {
+			return 0
+		}
+		corner := nameOf(tokens[n])
+		r.Box = append(r.Box, &corner)
+		n++
 	}
-	return ""
-}
-
-// name takes whatever comes next as a name.
-func (r *Region) name(l *lexer.PeekingLexer) *Name {
-	t := l.Next()
-	r.EndPos = lexer.Position{Offset: t.Pos.Offset + len(t.Value)}
-	return &Name{Span{t.Pos, r.EndPos}, t.Value}
+	return n
 }
 
 // Relation is the region as a relation to the board that it names.

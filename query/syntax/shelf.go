@@ -158,16 +158,18 @@ func (c *collector) given(i int, n *Name) bool {
 		return false
 	}
 	*c.looks--
-	inner := collector{shelf: c.shelf, looks: c.looks}
-	inner.question(one.grammar())
-	for _, s := range inner.slots {
-		if s.Name.Text == "$"+one.Parameters[i] {
-			s.Name = n
-			c.slots = append(c.slots, s)
-			return true
+	known := false
+	inner := collector{shelf: c.shelf, looks: c.looks, visit: func(s Slot) {
+		if s.Name.Text == "$"+one.Parameters[i] && !known {
+			known = true
+			if s.Name = n; c.things != nil {
+				s.Things = c.things
+			}
+			c.visit(s)
 		}
-	}
-	return false
+	}}
+	inner.question(one.grammar())
+	return known
 }
 
 // Begins reports whether a word can begin a question without being asked for:

@@ -29,28 +29,33 @@ type Slot struct {
 
 // Slots are all names of a question, brackets included, in no stated order.
 func (q *Question) Slots() []Slot {
-	var c collector
+	var all []Slot
+	q.eachSlot(func(s Slot) { all = append(all, s) })
+	return all
+}
+
+func (q *Question) eachSlot(visit func(Slot)) {
+	looks := mostLooks
+	c := collector{visit: visit, looks: &looks}
 	if q != nil {
 		c.shelf = q.shelf
 	}
-	looks := mostLooks
-	c.looks = &looks
 	c.question(q)
-	return c.slots
 }
 
 // collector walks a tree that may lack parts, as a failed parse gives it.
 type collector struct {
-	slots []Slot
-	of    *Selection
-	shelf *Shelf
-	looks *int // how many more saved questions may be looked into
+	visit  func(Slot)
+	of     *Selection
+	things *Name // the field whose things are related
+	shelf  *Shelf
+	looks  *int // how many more saved questions may be looked into
 }
 
 func (c *collector) add(s Slot) {
 	if s.Name != nil {
-		s.Selection, s.shelf = c.of, c.shelf
-		c.slots = append(c.slots, s)
+		s.Selection, s.Things, s.shelf = c.of, c.things, c.shelf
+		c.visit(s)
 	}
 }
 
@@ -164,7 +169,11 @@ func (c *collector) relation(r *Relation) {
 const Ends = "from"
 
 // ends are the operands of from and to.
-func (c *collector) ends(list []*Operand) { c.operands(&Relation{Word: Ends}, list) }
+func (c *collector) ends(list []*Operand) {
+	if len(list) > 0 {
+		c.operands(&Relation{Word: Ends}, list)
+	}
+}
 
 func (c *collector) passes(r *Relation, list []*Pass) {
 	for _, p := range list {
@@ -226,11 +235,12 @@ func (c *collector) conditions(cs *Conditions) {
 			for _, t := range one.Tests {
 				c.compare(t, one.Field)
 			}
-			before := len(c.slots)
-			c.relation(one.Related)
-			for i := range c.slots[before:] {
-				c.slots[before+i].Things = one.Things
+			outer := c.things
+			if outer == nil {
+				c.things = one.Things
 			}
+			c.relation(one.Related)
+			c.things = outer
 		}
 	}
 }

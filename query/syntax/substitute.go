@@ -137,8 +137,8 @@ func copied[T any](x *expander, node *T) *T {
 }
 
 func (x *expander) span(s Span) Span {
-	s.Pos.Offset += x.base
-	s.EndPos.Offset += x.base
+	s.Start += x.base
+	s.End += x.base
 	return s
 }
 

@@ -174,7 +174,7 @@ func BenchmarkParse(b *testing.B) {
 		"64 levels":   nested(maxOpen),
 	} {
 		b.Run(name, func(b *testing.B) {
-			parser()
+			theGrammar()
 			b.ReportAllocs()
 			for b.Loop() {
 				if _, at := parse(text); at >= 0 {
@@ -193,6 +193,6 @@ func BenchmarkComplaint(b *testing.B) {
 
 func BenchmarkBuildGrammar(b *testing.B) {
 	for b.Loop() {
-		build()
+		buildGrammar()
 	}
 }

@@ -3,27 +3,43 @@ package syntax
 import (
 	"strings"
 
-	"github.com/alecthomas/participle/v2/lexer"
-
 	"netlore/query/diag"
 )
 
-// token is a token that is no blank, for those who look at a text that did not
-// parse.
+// token is a token that is no blank.
 type token struct {
-	kind lexer.TokenType
+	kind tokenKind
+	word uint8 // its number in the grammar; 0 if the grammar does not speak of it
 	text string
 	rng  diag.Range
 }
 
+// tokenize splits a whole text into tokens, without the blanks. It takes any
+// text: what fits nowhere becomes a badToken.
 func tokenize(text string) []token {
-	var list []token
-	for _, t := range scan(text) {
-		if t.Type != blankToken && !t.EOF() {
-			list = append(list, token{t.Type, t.Value, diag.Range{Start: t.Pos.Offset, End: t.Pos.Offset + len(t.Value)}})
+	list := make([]token, 0, len(text)/4+4)
+	for at := 0; at < len(text); {
+		t := tokenAt(text, at)
+		if t.kind != blankToken {
+			list = append(list, t)
 		}
+		at = t.rng.End
 	}
 	return list
+}
+
+// tokenAt is the token, or blanks, that begins at a byte of a text.
+func tokenAt(text string, at int) token {
+	kind, size := next(text[at:])
+	t := token{kind: kind, text: text[at : at+size], rng: diag.Range{Start: at, End: at + size}}
+	switch kind {
+	case wordToken:
+		known := theGrammar().word(t.text)
+		t.kind, t.word = known.kind, known.number
+	case markToken:
+		t.word = theGrammar().words[t.text].number
+	}
+	return t
 }
 
 // is reports whether the token is this word, or one of these.

@@ -2,11 +2,14 @@ package syntax
 
 import (
 	"os"
+	"reflect"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 	"golang.org/x/tools/txtar"
+
+	"netlore/query/diag"
 )
 
 // TestTrees asserts the tree of each question, not merely that it is read: a
@@ -75,4 +78,61 @@ func FuzzQuestion(f *testing.F) {
 		}
 		At(text, len(text)/2)
 	})
+}
+
+// TestNodesKnowTheirPlace reads every node of the sound questions again, alone,
+// from the text where it says that it stands: it must be the same node, to the
+// end of that text.
+func TestNodesKnowTheirPlace(t *testing.T) {
+	seen := 0
+	for _, text := range questions(t) {
+		q, at := parseGrammar(text)
+		if at >= 0 {
+			continue
+		}
+		eachNode(reflect.ValueOf(q), func(n placed) {
+			span := *n.place()
+			alone := text[span.Start:span.End]
+			again, at := readNodeOf(reflect.TypeOf(n).Elem(), alone)
+			if got, want := dump(again, ""), dump(reflect.ValueOf(n), ""); at != len(alone) || got != want {
+				t.Errorf("%T %q is read to byte %d as %s, not as %s", n, alone, at, got, want)
+			}
+			seen++
+		})
+	}
+	if seen < 5000 {
+		t.Errorf("only %d nodes were looked at", seen)
+	}
+}
+
+// eachNode visits all nodes of a tree.
+func eachNode(v reflect.Value, visit func(placed)) {
+	switch v.Kind() {
+	case reflect.Pointer:
+		if n, ok := v.Interface().(placed); ok && !v.IsNil() {
+			visit(n)
+			eachNode(v.Elem(), visit)
+		}
+	case reflect.Slice:
+		for i := range v.Len() {
+			eachNode(v.Index(i), visit)
+		}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			if v.Type().Field(i).IsExported() {
+				eachNode(v.Field(i), visit)
+			}
+		}
+	}
+}
+
+// readNodeOf reads a node of a type and tells where it ends.
+func readNodeOf(node reflect.Type, text string) (reflect.Value, int) {
+	tokens := append(tokenize(text), token{kind: endToken, rng: diag.Range{Start: len(text), End: len(text)}})
+	r := reader{tokens: tokens}
+	res := r.step(theGrammar().nodeOf(node), reflect.Value{})
+	if res.outcome != found {
+		return reflect.Zero(node), -1
+	}
+	return res.got, tokens[r.at].rng.Start
 }

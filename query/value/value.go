@@ -7,6 +7,7 @@
 package value
 
 import (
+	"slices"
 	"time"
 
 	"netlore/store/board"
@@ -111,6 +112,29 @@ func OfList(list []Value) Value {
 		return list[0]
 	}
 	return Value{kind: List, more: &more{list: list}}
+}
+
+// Kept are the values with their texts replaced by what keep makes of them:
+// copies, so as not to hold on to what they were cut from. The slice is changed,
+// and is the result. If keep is nil the values stay as they are.
+func Kept(values []Value, keep func(string) string) []Value {
+	if keep == nil {
+		return values
+	}
+	for i := range values {
+		values[i] = values[i].kept(keep)
+	}
+	return values
+}
+
+func (v Value) kept(keep func(string) string) Value {
+	if v.kind == Text || v.kind == Name {
+		v.text = keep(v.text)
+	}
+	if v.more != nil {
+		v.more = &more{name: keep(v.more.name), list: Kept(slices.Clone(v.more.list), keep), top: v.more.top}
+	}
+	return v
 }
 
 // Kind is what the value is.

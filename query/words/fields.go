@@ -76,6 +76,8 @@ const (
 	Away       // how many parts and joins a trace passes on the way to it
 	BranchesOf // names of its branches
 	Basis      // how a branch is known
+
+	FieldCount // is no field, but how many ids there are
 )
 
 // Type is what a field holds.
@@ -100,6 +102,9 @@ type Field struct {
 	Names Noun       // of ThingNames
 	Many  bool       // a thing can have several
 	Doc   string
+
+	// NotKnown says that it is not: "value not known".
+	NotKnown string
 }
 
 // String is the word of the field: "value".

@@ -207,7 +207,7 @@ var byNoun = map[Noun][]*Field{
 
 func at(n Noun, fields ...*Field) []*Field {
 	for _, f := range fields {
-		f.Noun = n
+		f.Noun, f.NotKnown = n, f.Word+" not known"
 	}
 	return fields
 }

@@ -1,6 +1,8 @@
 package words
 
 import (
+	"iter"
+	"maps"
 	"strings"
 
 	"netlore/store/board"
@@ -56,6 +58,9 @@ func leaders() []string {
 	}
 	return list
 }
+
+// Duties are all words that have one, in small letters and in no stated order.
+func Duties() iter.Seq2[string, Duty] { return maps.All(duties) }
 
 // DutyOf is the duty of a word. Case does not count.
 func DutyOf(word string) Duty {

@@ -34,6 +34,8 @@ const (
 	// `jobs on Heron` may name.
 	Groups
 	Stacks
+
+	NounCount // is no noun, but how many there are
 )
 
 // noun is one row of the noun table.

@@ -4,7 +4,8 @@ import "fmt"
 
 // Assemble makes a board of fields that are in order already, as a store keeps
 // them: it checks order and references, builds the indexes, and takes over b.
-// An error says what is out of order; b is then unusable.
+// An error says what is out of order; b is then unusable. If b was a board
+// before, the memory of its indexes is used again.
 func Assemble(b *Board) error {
 	if err := b.checkOrder(); err != nil {
 		return err

@@ -39,42 +39,53 @@ func (b *Board) order() {
 	}
 }
 
-// index builds the slices that answer PinsOf, PinsOn and PadsOn.
+// index builds the slices that answer PinsOf, PinsOn and PadsOn. If there are
+// some already, their memory is used again.
 func (b *Board) index() {
 	b.space, b.hiders, b.kept = &lazySpace{}, &lazyHiders{}, &kept{}
-	b.partPins = make([]PinID, len(b.Parts)+1)
+	b.partPins = zeros(b.partPins, len(b.Parts)+1)
 	for i := range b.Pins {
 		b.partPins[b.Pins[i].Part+1]++
 	}
 	for i := range b.Parts {
 		b.partPins[i+1] += b.partPins[i]
 	}
-	b.netFirst, b.netPins = group[PinID](len(b.Nets), len(b.Pins), func(i int) NetID { return b.Pins[i].Net })
-	b.padFirst, b.netPads = group[PadID](len(b.Nets), len(b.Pads), func(i int) NetID { return b.Pads[i].Net })
+	b.netFirst, b.padFirst = zeros(b.netFirst, len(b.Nets)+1), zeros(b.padFirst, len(b.Nets)+1)
+	b.netPins = group(b.netFirst, b.netPins, len(b.Pins), func(i int) NetID { return b.Pins[i].Net })
+	b.netPads = group(b.padFirst, b.netPads, len(b.Pads), func(i int) NetID { return b.Pads[i].Net })
 }
 
-// group lists, for each net, the things that are on it, by counting sort.
-func group[ID ~int32](nets, things int, net func(int) NetID) (first []int32, ids []ID) {
-	first = make([]int32, nets+1)
-	total := 0
-	for i := range things {
-		if n := net(i); n != None {
-			first[n+1]++
-			total++
-		}
+// zeros is a slice of n zeros, in the memory of another if that is enough.
+func zeros[ID ~int32](used []ID, n int) []ID {
+	if n > cap(used) {
+		return make([]ID, n)
 	}
-	for i := range nets {
+	used = used[:n]
+	clear(used)
+	return used
+}
+
+// group lists, for each net, the things that are on it, by counting sort. Those
+// of net n are ids[first[n]:first[n+1]]; first is all zeros to begin with.
+func group[ID ~int32](first []int32, used []ID, things int, net func(int) NetID) []ID {
+	for i := range things {
+		first[net(i)+1]++ // None is in front of all nets
+	}
+	off := first[0]
+	first[0] = 0
+	for i := range first[1:] {
 		first[i+1] += first[i]
 	}
-	ids = make([]ID, total)
-	next := append([]int32(nil), first...)
+	ids := zeros(used, things-int(off))
 	for i := range things {
 		if n := net(i); n != None {
-			ids[next[n]] = ID(i)
-			next[n]++
+			ids[first[n]] = ID(i)
+			first[n]++
 		}
 	}
-	return first, ids
+	copy(first[1:], first) // each net now has where it ends, which is where the next begins
+	first[0] = 0
+	return ids
 }
 
 // sortBy sorts things naturally by name and returns where each one went.

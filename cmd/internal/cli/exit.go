@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"netlore/cmd/internal/scpi"
 	"netlore/store"
 )
 
@@ -20,6 +21,7 @@ const (
 	exitInput       = 4   // a file could not be used or written; nothing was added
 	exitBase        = 5   // the knowledge base could not be used
 	exitInUse       = 6   // another process holds the knowledge base
+	exitInstrument  = 7   // an instrument could not be used
 	exitInterrupted = 130 // stopped by the user
 )
 
@@ -35,6 +37,8 @@ const exitCodesText = `Every command ends with one of these exit codes:
        could not be written
     5  the knowledge base could not be used
     6  another process holds the knowledge base
+    7  a meter or bench supply could not be reached, or did not answer as it
+       should
   130  stopped by the user
 `
 
@@ -97,6 +101,8 @@ func exitCode(err error) int {
 		return exitInUse
 	case store.IsBaseError(err):
 		return exitBase
+	case scpi.CodeOf(err) != "" && scpi.CodeOf(err) != "M101":
+		return exitInstrument
 	}
 	return exitUsage
 }

@@ -7,7 +7,7 @@ import (
 )
 
 // documented are the exit codes that exist.
-var documented = map[int]bool{exitOK: true, exitFound: true, exitUsage: true, exitLimit: true, exitInput: true, exitBase: true, exitInUse: true}
+var documented = map[int]bool{exitOK: true, exitFound: true, exitUsage: true, exitLimit: true, exitInput: true, exitBase: true, exitInUse: true, exitInstrument: true}
 
 // seeds are the contents of the bad files and some good ones.
 func seeds(f *testing.F) {

@@ -36,7 +36,7 @@ func TestNothingMovesTheCursor(t *testing.T) {
 		{"export", "Wren", "--to", clear + "/out"}, {"export", "--to", clear + ".csv"}, {"boards"}, {"boards", clear}, {"verify", turn},
 		{"ask", "--on", "Odd", "notes"}, {"ask", "--on", "Odd", "parts"}, {"ask", "--on", clear, "parts"}, {"ask", "-f", clear}, {"ask", "-f", clear + "none"},
 		{"ask", "--on", "Odd", "plan of (parts on " + clear + ")"}, {"ask", "--on", "Odd", "parts on \"" + turn + "\""}, {"ask", "--rows", clear, "parts"},
-		{"explain", clear}, {"quote", turn}, {"help", clear}, {clear}, {clear, turn}, {"add", "--" + clear}, {"-" + clear}, {"--colour", clear}, {"completion", turn},
+		{"explain", clear}, {"meter", clear}, {"supply", turn}, {"meter", "--spread", clear, "10.0.0.7"}, {"quote", turn}, {"help", clear}, {clear}, {clear, turn}, {"add", "--" + clear}, {"-" + clear}, {"--colour", clear}, {"completion", turn},
 		{"--base", clear, "boards"}, {"--base", clear + ".csv", "boards"}, {"--base", clear + "/none", "boards"},
 	} {
 		code, out, complaints := command(t, "", append([]string{"--base", "base"}, args...)...)

@@ -1,7 +1,6 @@
 package cli
 
 import (
-	"bufio"
 	"errors"
 	"os"
 	"path/filepath"
@@ -41,9 +40,7 @@ func openHistory(file string) *history {
 		return h
 	}
 	defer f.Close()
-	lines := bufio.NewScanner(f)
-	lines.Buffer(make([]byte, 0, 4096), maxQuestionLine)
-	for lines.Scan() {
+	for lines := questionLines(f); lines.Scan(); {
 		h.lines = append(h.lines, lines.Text())
 	}
 	if len(h.lines) > 2*mostHistory {

@@ -87,10 +87,27 @@ func inFile(err error, file string, line, indent int) error {
 	return list
 }
 
-// questionLines cuts input into lines.
+// questionLines cuts input into lines. Of one that is much too long for a
+// question there is the start, which is enough to say so.
 func questionLines(in io.Reader) *bufio.Scanner {
+	const most = 64 << 10
 	text := bufio.NewScanner(in)
-	text.Buffer(make([]byte, 0, 4096), maxQuestionLine)
+	text.Buffer(make([]byte, 0, 4096), 2*most)
+	rest := false // of a long line comes next
+	text.Split(func(data []byte, atEnd bool) (int, []byte, error) {
+		n, line, err := bufio.ScanLines(data, atEnd)
+		switch long := n == 0 && len(data) >= most; {
+		case long && !rest:
+			rest = true
+			return len(data), data, nil
+		case long:
+			return len(data), nil, nil
+		case rest && n > 0:
+			rest = false
+			return n, nil, nil
+		}
+		return n, line, err
+	})
 	return text
 }
 
@@ -107,8 +124,6 @@ func readingError(err error, opt askOptions) error {
 	switch {
 	case err == nil, errors.Is(err, context.Canceled):
 		return err
-	case errors.Is(err, bufio.ErrTooLong):
-		return fail(exitUsage, fmt.Errorf("a question is longer than %d KiB; those after it were not asked", maxQuestionLine>>10))
 	case opt.file == "" || opt.file == stdin:
 		return fail(exitInput, fmt.Errorf("standard input cannot be read: %w; later questions were not asked", reason(err)))
 	}
@@ -120,8 +135,6 @@ func readingError(err error, opt askOptions) error {
 func (a *app) question(ctx context.Context, opt askOptions, style render.Style, question string) error {
 	return a.reading(ctx, func(base *store.Base) error { return a.answer(ctx, base, opt, style, question) })
 }
-
-const maxQuestionLine = 64 << 10
 
 func (a *app) questionSource(ctx context.Context, file string) (io.ReadCloser, error) {
 	if file == "" || file == stdin {

@@ -76,7 +76,8 @@ func globalFlags(a *app, root *cobra.Command) {
 // addCommands adds the commands in the order in which help lists them.
 func addCommands(a *app, root *cobra.Command) {
 	root.AddGroup(&cobra.Group{ID: "ask", Title: "Ask:"}, &cobra.Group{ID: "keep", Title: "Keep:"},
-		&cobra.Group{ID: "sheet", Title: "Sheets:"}, &cobra.Group{ID: "other", Title: "Other:"})
+		&cobra.Group{ID: "sheet", Title: "Sheets:"},
+		&cobra.Group{ID: "bench", Title: "Bench:"}, &cobra.Group{ID: "other", Title: "Other:"})
 	root.SetHelpCommand(newHelp(root))
 	for _, c := range []struct {
 		group string
@@ -86,6 +87,7 @@ func addCommands(a *app, root *cobra.Command) {
 		{"keep", newAdd(a)}, {"keep", newBoards(a)}, {"keep", newShow(a)}, {"keep", newHistory(a)},
 		{"keep", newDiff(a)}, {"keep", newExport(a)}, {"keep", newRemove(a)}, {"keep", newVerify(a)},
 		{"sheet", newCheck(a)}, {"sheet", newFmt(a)}, {"sheet", newLanguageServer(a)},
+		{"bench", newMeter(a)}, {"bench", newSupply(a)},
 		{"other", newCompletion(a)},
 	} {
 		c.cmd.GroupID, c.cmd.DisableFlagsInUseLine = c.group, true
