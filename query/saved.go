@@ -20,21 +20,59 @@ const SavedFile = "saved question "
 // others, as far as that can be told without a board. Places count in its text;
 // a complaint about the text of another saved question names that as its file.
 func CheckSaved(q board.SavedQuestion, others []board.SavedQuestion) diag.List {
+	return NewSaved(append([]board.SavedQuestion{q}, others...)).Check(q)
+}
+
+// Saved is saved questions that may ask for each other. Of those with one name
+// the first counts.
+type Saved struct {
+	shelf *syntax.Shelf
+	texts map[string]string
+}
+
+// NewSaved makes saved questions ready to be looked at.
+func NewSaved(all []board.SavedQuestion) *Saved {
+	s := &Saved{syntax.NewShelf(all), make(map[string]string, len(all))}
+	for _, q := range all {
+		if _, twice := s.texts[q.Name]; !twice {
+			s.texts[q.Name] = q.Text
+		}
+	}
+	return s
+}
+
+// Check is CheckSaved of one of the questions.
+func (s *Saved) Check(q board.SavedQuestion) diag.List {
 	if list := checkName(q); list != nil {
 		return list
 	}
-	shelf := syntax.NewShelf(append([]board.SavedQuestion{q}, others...))
-	tree, list := shelf.Parse(q.Text)
+	tree, list := s.shelf.Parse(q.Text)
 	if list != nil {
 		return list
 	}
 	list = append(checkParameters(q), checkPlan(q, tree)...)
 	asked := asking(q)
-	tree, whole, more := expand(shelf, asked)
+	tree, whole, more := expand(s.shelf, asked)
 	if tree != nil {
 		_, more = check.Check(whole, tree, nowhere())
 	}
-	return append(list, aboutSaved(q, others, more)...).Sort()
+	return append(list, s.about(q, more)...).Sort()
+}
+
+// Use is where a question asks for a saved one: its name, and bytes of the text.
+type Use = syntax.Use
+
+// Reads reports whether a text can be read.
+func (s *Saved) Reads(text string) bool { return s.shelf.Parses(text) }
+
+// Asks are the places where a text asks for one of the questions; none if it
+// cannot be read.
+func (s *Saved) Asks(text string) []Use {
+	tree, list := s.shelf.Parse(text)
+	if list != nil {
+		return nil
+	}
+	return tree.Asks()
 }
 
 // expand reads and expands a question that was put together here.
@@ -63,20 +101,16 @@ func nowhere() *check.Scope {
 // ofBoards are the codes that depend on what is asked.
 var ofBoards = []string{"Q33", "Q55", "Q60"}
 
-// aboutSaved leaves of the complaints about a question that was asked with its
+// about leaves of the complaints about a question that was asked with its
 // parameters for values those that do not depend on values or boards.
-func aboutSaved(q board.SavedQuestion, others []board.SavedQuestion, list diag.List) diag.List {
-	texts := map[string]string{}
-	for _, one := range append(others[:len(others):len(others)], q) {
-		texts[one.Name] = one.Text
-	}
+func (s *Saved) about(q board.SavedQuestion, list diag.List) diag.List {
 	var kept diag.List
 	for _, d := range list {
 		name, saved := strings.CutPrefix(d.File, SavedFile)
 		if !saved || d.Severity != diag.Error || slices.Contains(ofBoards, d.Code) {
 			continue // in what was asked stand the parameters
 		}
-		if _, ok := syntax.Parameter(texts[name][d.Range.Start:d.Range.End]); ok && d.Code != "Q86" {
+		if _, ok := syntax.Parameter(s.texts[name][d.Range.Start:d.Range.End]); ok && d.Code != "Q86" {
 			continue
 		}
 		if name == q.Name {

@@ -62,7 +62,7 @@ func complain(code, message string, help ...string) diag.List {
 // newest are the boards of a catalogue, each in its newest revision, which is
 // the last in natural order.
 func newest(all *board.Catalogue) []board.Ref {
-	var list []board.Ref
+	list := make([]board.Ref, 0, len(all.Boards))
 	for _, b := range all.Boards {
 		if last := len(list) - 1; last >= 0 && list[last].Name == b.Name {
 			list[last] = b.Ref
@@ -76,6 +76,9 @@ func newest(all *board.Catalogue) []board.Ref {
 // findOn finds the stack or board of a name, exactly or else without regard to
 // case; a board may be named with its revision.
 func findOn(all *board.Catalogue, name string) (*board.Stack, board.Ref, bool) {
+	if name == "" {
+		return nil, board.Ref{}, false
+	}
 	for _, same := range []func(a, b string) bool{func(a, b string) bool { return a == b }, strings.EqualFold} {
 		for i := range all.Stacks {
 			if same(all.Stacks[i].Name, name) {
@@ -126,7 +129,7 @@ func (t *target) name(all *board.Catalogue, boards []board.Ref, q *syntax.Questi
 		held = append(held, m.Board)
 	}
 	for _, s := range q.Slots() {
-		if s.Kind != syntax.NameSlot || s.Relation.Word != "in" && !(s.Relation.Word == "on" && s.Noun() == words.Jobs) {
+		if s.Kind != syntax.NameSlot || s.Leader == "every" || s.Relation.Word != "in" && !(s.Relation.Word == "on" && s.Noun() == words.Jobs) {
 			continue
 		}
 		stack, ref, ok := findOn(all, check.PlainName(s.Name.Text))

@@ -36,6 +36,8 @@ type Addition struct {
 	// Made, when set, reports whether a sheet was made of other files, so that
 	// nobody can look up a line of it: what it says is known by its name alone.
 	Made func(*sheet.File) bool
+
+	statements []statement // of a job, picked out of sheets on boards and stacks
 }
 
 // Result tells what an addition did, or would do.
@@ -50,6 +52,9 @@ type Result struct {
 
 // Add adds statements on any number of subjects: all of them, or none. It
 // returns when they are on disk. Contradictions are a diag.List.
+//
+// The jobs in a sheet are kept as subjects of their own. They count in the
+// result of the board or stack that the sheet is about.
 func (b *Base) Add(ctx context.Context, additions ...Addition) ([]Result, error) {
 	return b.add(ctx, additions, true)
 }
@@ -65,14 +70,20 @@ func (b *Base) add(ctx context.Context, additions []Addition, write bool) ([]Res
 	}
 	b.changing.Lock()
 	defer b.changing.Unlock()
-	changes := make([]*change, len(additions))
+	var changes []*change
 	results := make([]Result, len(additions))
-	for i, a := range additions {
+	for i, a := range withJobs(additions) {
 		c, err := b.prepare(ctx, a)
 		if err != nil {
 			return nil, err
 		}
-		changes[i], results[i] = c, c.result()
+		changes = append(changes, c)
+		if i < len(additions) {
+			results[i] = c.result()
+			continue
+		}
+		home := slices.IndexFunc(additions, func(of Addition) bool { return of.Subject == a.statements[0].home })
+		results[home].count(c)
 	}
 	if !write {
 		return results, nil
@@ -90,6 +101,8 @@ func (b *Base) mayChange(additions []Addition) error {
 		switch {
 		case a.Author == "":
 			return errNoAuthor
+		case a.Subject.Job:
+			return fmt.Errorf("%s is added with the sheet of the board or stack that it is on", a.Subject)
 		case seen[a.Subject]:
 			return fmt.Errorf("%s is named twice in one addition; give all its files at once", a.Subject)
 		}
@@ -115,6 +128,11 @@ func (c *change) result() Result {
 	return Result{c.subject, c.event.New, c.event.Known, c.event.Withdrawn, c.unread, c.event.Hash}
 }
 
+// count adds what becomes of a job that the same sheet tells of.
+func (r *Result) count(c *change) {
+	r.New, r.Known, r.Withdrawn = r.New+c.event.New, r.Known+c.event.Known, r.Withdrawn+c.event.Withdrawn
+}
+
 // nothing reports whether the change need not be written.
 func (c *change) nothing() bool { return len(c.entries) == 0 }
 
@@ -129,19 +147,26 @@ func (b *Base) prepare(ctx context.Context, a Addition) (*change, error) {
 	if err := m.run(ctx); err != nil {
 		return nil, err
 	}
-	now := b.now().UTC().Truncate(time.Second)
+	c.sign(a.Author, b.now())
 	for i := range c.entries {
-		c.entries[i].Subject, c.entries[i].Author = a.Subject, a.Author
-		c.entries[i].Licence, c.entries[i].Time = a.Licence, now
+		c.entries[i].Licence = a.Licence
 	}
-	c.event.Author, c.event.Time = a.Author, now
 	for _, f := range a.Files {
-		if !a.Subject.Questions { // the same files are added to a board
+		if !a.Subject.Questions && !a.Subject.Job { // the same files are added to a board
 			c.unread += f.Unread()
 		}
 		c.event.Files = append(c.event.Files, f.Name())
 	}
 	return c, nil
+}
+
+// sign says who makes a change, and when.
+func (c *change) sign(author string, now time.Time) {
+	now = now.UTC().Truncate(time.Second)
+	c.event.Author, c.event.Time = author, now
+	for i := range c.entries {
+		c.entries[i].Subject, c.entries[i].Author, c.entries[i].Time = c.subject, author, now
+	}
 }
 
 // load reads what the base holds of the subject.
@@ -191,6 +216,8 @@ func heldBatches(r reader, id subjectID) ([]heldBatch, error) {
 }
 
 // Remove withdraws everything that the base holds of a subject. History stays.
+// The jobs on a board or stack stay, too; the private details of a job that is
+// removed are deleted.
 func (b *Base) Remove(ctx context.Context, s Subject, author string) (Result, error) {
 	if author == "" {
 		return Result{}, errNoAuthor
@@ -205,8 +232,7 @@ func (b *Base) Remove(ctx context.Context, s Subject, author string) (Result, er
 	if !c.known || len(older) == 0 {
 		return Result{}, ErrUnknownSubject
 	}
-	now := b.now().UTC().Truncate(time.Second)
-	c.event = Event{Kind: Removed, Time: now, Author: author}
+	c.event.Kind = Removed
 	var ids []ID
 	for _, h := range older {
 		for _, e := range h.entries {
@@ -215,8 +241,9 @@ func (b *Base) Remove(ctx context.Context, s Subject, author string) (Result, er
 	}
 	c.event.Withdrawn = len(ids)
 	for some := range slices.Chunk(ids, maxIDs) {
-		c.entries = append(c.entries, Entry{Subject: s, Author: author, Time: now, Retracts: some})
+		c.entries = append(c.entries, Entry{Retracts: some})
 	}
+	c.sign(author, b.now())
 	if err := b.commit(ctx, []*change{c}); err != nil {
 		return Result{}, err
 	}

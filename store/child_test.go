@@ -38,6 +38,9 @@ func runTask(name, dir string) error {
 	if looks, ok := strings.CutPrefix(name, "import-"); ok {
 		return importTask(dir, looks)
 	}
+	if steps, ok := strings.CutPrefix(name, "log-"); ok {
+		return logTask(dir, steps)
+	}
 	base, err := store.Open(context.Background(), dir, store.Options{ReadOnly: name == "read"})
 	if err != nil {
 		return err
@@ -69,6 +72,32 @@ func importTask(dir, looks string) error {
 	}
 	waitForEnd()
 	return base.Close()
+}
+
+// logTask adds so many steps to job 1, each as a command does, and says which
+// number each has got once it is told that it is on disk.
+func logTask(dir, steps string) error {
+	n, err := strconv.Atoi(steps)
+	if err != nil {
+		return err
+	}
+	fmt.Println("ready")
+	for i := range n {
+		base, err := store.Open(context.Background(), dir, store.Options{Wait: time.Minute})
+		if err != nil {
+			return err
+		}
+		remark := fmt.Sprintf("%d.%d", os.Getpid(), i)
+		j, err := base.Log(context.Background(), "1", `note "`+remark+`"`, "bench-1")
+		if err != nil {
+			return err
+		}
+		fmt.Println(len(j.Steps), remark)
+		if err := base.Close(); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // stopping is a context that stands still when it is looked at the nth time.
@@ -113,6 +142,7 @@ func small(t testing.TB, text string) store.Addition {
 type child struct {
 	cmd   *exec.Cmd
 	input io.WriteCloser
+	out   *bufio.Reader // what it says after that it is ready
 }
 
 // startChild starts a task and waits until the child is ready.
@@ -133,7 +163,8 @@ func startChild(t *testing.T, name, dir string) *child {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { c.kill() })
-	line, err := bufio.NewReader(out).ReadString('\n')
+	c.out = bufio.NewReader(out)
+	line, err := c.out.ReadString('\n')
 	if line != "ready\n" {
 		t.Fatalf("the other process says %q, %v", line, err)
 	}

@@ -47,19 +47,23 @@ var keySubjects = []Subject{
 	BoardSubject(board.Ref{Name: "Heron-A rev 3"}),
 	BoardSubject(board.Ref{Name: "Ü", Revision: "a b"}),
 	StackSubject("Heron"),
+	JobSubject("1042"),
 }
 
 func TestKeysOnDisk(t *testing.T) {
 	var s strings.Builder
 	line := func(what string, key []byte) { fmt.Fprintf(&s, "%-12s %s\n", what, hex.EncodeToString(key)) }
 	line("generation", keyGeneration)
+	line("jobs apart", keyJobsApart)
 	line("numbers", keyNumbers)
 	for _, subject := range keySubjects {
 		line(subject.String(), subject.key())
 	}
 	line("batch", batchPrefix(keyBatch, 7, 0x0102030405))
 	line("entry", entryKey(7, 0x0102030405, 9))
+	line("home", homeKey(keySubjects[0], "1042"))
 	line("net", netKey("Vbat/Ω", 7))
+	line("private", privateKey("1042"))
 	line("view board", viewKey(7, 0x0102030405, partBoard))
 	line("view known", viewKey(7, 0x0102030405, partKnown))
 	line("under way", underwayKey(0x0102030405))
@@ -77,7 +81,7 @@ func TestEntryOnDisk(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := held{id: id, source: e.Source, supersedes: e.Supersedes, retracts: e.Retracts, text: e.Text}
+	want := held{id: id, author: e.Author, when: "2026-03-16T09:00:00Z", source: e.Source, supersedes: e.Supersedes, retracts: e.Retracts, text: e.Text}
 	if d := cmp.Diff(want, h, cmp.AllowUnexported(held{})); d != "" {
 		t.Error(d)
 	}

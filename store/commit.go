@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/binary"
 	"errors"
-	"fmt"
 
 	"netlore/store/board"
 )
@@ -13,7 +12,10 @@ import (
 // need, then in one step the records that make them count. If it is cut short
 // in between, nothing counts, and the next process that opens the base for
 // writing sweeps the remains away.
-func (b *Base) commit(ctx context.Context, changes []*change) error {
+//
+// A small change is made in one step from the start, which waits for the disk
+// once instead of three times. What else is to be put goes with the last step.
+func (b *Base) commit(ctx context.Context, changes []*change, also ...func(writer) error) error {
 	var some []*change
 	for _, c := range changes {
 		if !c.nothing() {
@@ -24,7 +26,7 @@ func (b *Base) commit(ctx context.Context, changes []*change) error {
 		return nil
 	}
 	if b.readOnly {
-		return errors.New("the knowledge base is open for questions only")
+		return errReadOnly
 	}
 	if err := b.room(some); err != nil {
 		return err
@@ -33,8 +35,66 @@ func (b *Base) commit(ctx context.Context, changes []*change) error {
 	if err != nil {
 		return err
 	}
-	first, err := b.begin(some)
-	if err != nil {
+	if bytesOf(some) <= smallChange {
+		err = b.commitAtOnce(ctx, some, also)
+	} else {
+		err = b.commitInSteps(ctx, some, also)
+	}
+	if err == nil {
+		// The changes count now, whatever becomes of the rows: one too many does
+		// no harm.
+		_ = b.drop(stale)
+	}
+	return err
+}
+
+var errReadOnly = errors.New("the knowledge base is open for questions only")
+
+// smallChange is how many bytes are written in one step at most: much less
+// than one step of the storage library can hold.
+const smallChange = 64 << 10
+
+// bytesOf is about how many bytes changes put.
+func bytesOf(changes []*change) int {
+	n := 0
+	for _, c := range changes {
+		for i := range c.entries {
+			e := &c.entries[i]
+			n += len(e.Text) + 256 + 80*(len(e.Supersedes)+len(e.Retracts))
+		}
+		if c.view != nil {
+			n += 3*len(c.view.board) + len(c.view.known) // the index of nets is less than twice the board
+		}
+	}
+	return n
+}
+
+func (b *Base) commitAtOnce(ctx context.Context, changes []*change, also []func(writer) error) error {
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	return b.kv.update(func(w writer) error {
+		first, err := begin(w, changes)
+		if err != nil {
+			return err
+		}
+		for i, c := range changes {
+			if err := c.put(w.put, first+batchID(i)); err != nil {
+				return err
+			}
+		}
+		return end(w, changes, first, also)
+	})
+}
+
+func (b *Base) commitInSteps(ctx context.Context, some []*change, also []func(writer) error) error {
+	var first batchID
+	if err := b.kv.update(func(w writer) (err error) {
+		if first, err = begin(w, some); err != nil {
+			return err
+		}
+		return underway(w, some, first)
+	}); err != nil {
 		return err
 	}
 	if err := b.kv.bulk(ctx, func(put func(key, value []byte) error) error {
@@ -50,19 +110,21 @@ func (b *Base) commit(ctx context.Context, changes []*change) error {
 	if err := ctx.Err(); err != nil {
 		return errors.Join(err, b.sweep())
 	}
-	if err := b.kv.update(func(w writer) error {
-		for i, c := range some {
-			if err := c.end(w, first+batchID(i)); err != nil {
-				return err
-			}
+	return b.kv.update(func(w writer) error { return end(w, some, first, also) })
+}
+
+// end makes changes count.
+func end(w writer, changes []*change, first batchID, also []func(writer) error) error {
+	for i, c := range changes {
+		if err := c.end(w, first+batchID(i)); err != nil {
+			return err
 		}
-		return nil
-	}); err != nil {
-		return err
 	}
-	// The changes count now, whatever becomes of the rows: one too many does
-	// no harm.
-	_ = b.drop(stale)
+	for _, do := range also {
+		if err := do(w); err != nil {
+			return err
+		}
+	}
 	return nil
 }
 
@@ -72,45 +134,40 @@ func (b *Base) room(changes []*change) error {
 	if b.dir == "" {
 		return nil
 	}
-	need := openSpace + rewriteSpace(b.dir)
-	for _, c := range changes {
-		for i := range c.entries {
-			need += 4 * uint64(len(c.entries[i].Text)+256)
-		}
-		if c.view != nil {
-			need += 4 * uint64(3*len(c.view.board)+len(c.view.known)) // the index of nets is less than twice the board
-		}
-	}
-	return checkSpace(b.dir, need)
+	return checkSpace(b.dir, openSpace+rewriteSpace(b.dir)+4*uint64(bytesOf(changes)))
 }
 
-// begin numbers the additions, the subjects and the entries, and notes that
-// something is under way. It returns the number of the first addition.
-func (b *Base) begin(changes []*change) (batchID, error) {
-	var first batchID
-	err := b.kv.update(func(w writer) error {
-		last, err := lastNumbers(w)
-		if err != nil {
+// begin numbers the additions, the subjects and the entries. It returns the
+// number of the first addition.
+func begin(w writer, changes []*change) (batchID, error) {
+	last, err := lastNumbers(w)
+	if err != nil {
+		return 0, err
+	}
+	first := last.batch + 1
+	for _, c := range changes {
+		if !c.known {
+			last.subject++
+			c.record.ID = last.subject
+		}
+		if err := c.number(w); err != nil {
+			return 0, err
+		}
+	}
+	last.batch += batchID(len(changes))
+	return first, last.put(w)
+}
+
+// underway notes that changes have begun, so that what is left of them can be
+// swept away.
+func underway(w writer, changes []*change, first batchID) error {
+	for i, c := range changes {
+		id := binary.BigEndian.AppendUint32(nil, uint32(c.record.ID))
+		if err := w.put(underwayKey(first+batchID(i)), id); err != nil {
 			return err
 		}
-		first = last.batch + 1
-		for i, c := range changes {
-			if !c.known {
-				last.subject++
-				c.record.ID = last.subject
-			}
-			if err := c.number(w); err != nil {
-				return err
-			}
-			id := binary.BigEndian.AppendUint32(nil, uint32(c.record.ID))
-			if err := w.put(underwayKey(first+batchID(i)), id); err != nil {
-				return err
-			}
-		}
-		last.batch += batchID(len(changes))
-		return last.put(w)
-	})
-	return first, err
+	}
+	return nil
 }
 
 // numbers are the last ones given out. A number is never given out twice, even
@@ -142,25 +199,28 @@ func (n numbers) put(w writer) error {
 	return w.put(keyNumbers, binary.BigEndian.AppendUint32(value, uint32(n.subject)))
 }
 
-// number gives the entries their author's sequence numbers.
+// number gives the entries their authors' sequence numbers.
 func (c *change) number(w writer) error {
-	if len(c.entries) == 0 {
-		return nil
+	for n := 0; n < len(c.entries); {
+		author := c.entries[n].Author
+		key := append([]byte{keyAuthor}, author...)
+		value, err := w.get(key)
+		if err != nil && !errors.Is(err, errNoKey) {
+			return err
+		}
+		var last uint64
+		if len(value) == 8 {
+			last = binary.BigEndian.Uint64(value)
+		}
+		for ; n < len(c.entries) && c.entries[n].Author == author; n++ {
+			last++
+			c.entries[n].Sequence = last
+		}
+		if err := w.put(key, binary.BigEndian.AppendUint64(nil, last)); err != nil {
+			return err
+		}
 	}
-	key := append([]byte{keyAuthor}, c.entries[0].Author...)
-	value, err := w.get(key)
-	if err != nil && !errors.Is(err, errNoKey) {
-		return err
-	}
-	var last uint64
-	if len(value) == 8 {
-		last = binary.BigEndian.Uint64(value)
-	}
-	for i := range c.entries {
-		last++
-		c.entries[i].Sequence = last
-	}
-	return w.put(key, binary.BigEndian.AppendUint64(nil, last))
+	return nil
 }
 
 // put writes the entries and the view of a change.
@@ -194,9 +254,12 @@ func (c *change) end(w writer, batch batchID) error {
 			}
 		}
 	}
-	c.record.View, c.record.Nets, c.record.Summary = 0, false, board.Summary{}
+	if err := c.endHomes(w); err != nil {
+		return err
+	}
+	c.record.View, c.record.Nets, c.record.Summary, c.record.Job = 0, false, board.Summary{}, nil
 	if c.view != nil {
-		c.record.View, c.record.Nets, c.record.Summary = batch, c.view.content != nil, c.view.summary
+		c.record.View, c.record.Nets, c.record.Summary, c.record.Job = batch, c.view.content != nil, c.view.summary, c.view.job
 		c.record.Summary.Updated = c.event.Time
 	}
 	record, err := c.record.encode()
@@ -210,53 +273,4 @@ func (c *change) end(w writer, batch batchID) error {
 		return err
 	}
 	return w.delete(underwayKey(batch))
-}
-
-// sweep drops what additions that never ended have left behind.
-func (b *Base) sweep() error {
-	var keys [][]byte
-	err := b.kv.view(func(r reader) error {
-		return r.scan([]byte{keyUnderway}, func(key, value []byte) error {
-			if len(key) != 9 || len(value) != 4 {
-				return errDamaged("a note of an unfinished addition cannot be read")
-			}
-			batch := batchID(binary.BigEndian.Uint64(key[1:]))
-			id := subjectID(binary.BigEndian.Uint32(value))
-			for _, kind := range []byte{keyEntry, keyView} {
-				if err := r.scan(batchPrefix(kind, id, batch), func(key, _ []byte) error {
-					keys = append(keys, append([]byte(nil), key...))
-					return nil
-				}); err != nil {
-					return err
-				}
-			}
-			keys = append(keys, append([]byte(nil), key...))
-			return nil
-		})
-	})
-	if err != nil {
-		return fmt.Errorf("looking for unfinished additions: %w", err)
-	}
-	return b.drop(keys)
-}
-
-// drop deletes keys in steps; the notes of what is under way come last of
-// their additions, so that a second interruption loses nothing.
-func (b *Base) drop(keys [][]byte) error {
-	const step = 2000
-	for len(keys) > 0 {
-		n := min(step, len(keys))
-		if err := b.kv.update(func(w writer) error {
-			for _, key := range keys[:n] {
-				if err := w.delete(key); err != nil {
-					return err
-				}
-			}
-			return nil
-		}); err != nil {
-			return err
-		}
-		keys = keys[n:]
-	}
-	return nil
 }

@@ -30,7 +30,7 @@ func (m *merge) correct() error {
 		}
 		changed[b.Key] = true
 		m.change.event.New++
-		m.change.entries = append(m.change.entries, Entry{Text: b.Text, Source: sources[b.Key], Supersedes: m.supersede(byKey[b.Key])})
+		m.change.entries = append(m.change.entries, Entry{Text: b.Text, Source: sources[b.Key], Homes: m.homes(), Supersedes: m.supersede(byKey[b.Key])})
 	}
 	for _, s := range m.stated {
 		if !changed[s.Key] {

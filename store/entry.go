@@ -24,11 +24,12 @@ type Entry struct {
 	Author     string
 	Sequence   uint64 // counts the author's entries; gaps are harmless
 	Time       time.Time
-	Licence    string // SPDX identifier; empty: not stated
-	Source     string // file and line that it came from: "heron.lore:12"; may be empty
-	Supersedes []ID   // entries that this one takes the place of
-	Retracts   []ID   // entries that this one withdraws
-	Text       string // one canonical sheet block; empty for a mere withdrawal
+	Licence    string    // SPDX identifier; empty: not stated
+	Source     string    // file and line that it came from: "heron.lore:12"; may be empty
+	Supersedes []ID      // entries that this one takes the place of
+	Retracts   []ID      // entries that this one withdraws
+	Homes      []Subject // of a job's: the boards and stacks in whose sheets it stands
+	Text       string    // one canonical sheet block; empty for a mere withdrawal
 }
 
 // canonical is the text that is hashed and stored.
@@ -59,6 +60,9 @@ func (e *Entry) canonical() []byte {
 	if e.Source != "" {
 		s = append(s, "source "+board.QuoteName(e.Source)+"\n"...)
 	}
+	for _, home := range e.Homes {
+		s = append(s, "on "+home.String()+"\n"...)
+	}
 	for _, id := range e.Supersedes {
 		s = append(s, "supersedes "+id.String()+"\n"...)
 	}
@@ -73,7 +77,10 @@ func (e *Entry) canonical() []byte {
 type held struct {
 	id         ID
 	batch      batchID
+	author     string
+	when       string
 	source     string
+	homes      []string // "stack Heron"
 	supersedes []ID
 	retracts   []ID
 	text       string
@@ -105,17 +112,34 @@ func (h *held) line(line string) error {
 	word, rest, _ := strings.Cut(line, " ")
 	var err error
 	switch word {
+	case "by":
+		h.author = plain(rest)
+	case "time":
+		h.when = rest
 	case "source":
-		h.source = rest
-		if unquoted, ok := board.Unquote(rest); ok {
-			h.source = unquoted
-		}
+		h.source = plain(rest)
+	case "on":
+		h.homes = append(h.homes, rest)
 	case "supersedes":
 		h.supersedes, err = appendID(h.supersedes, rest)
 	case "retracts":
 		h.retracts, err = appendID(h.retracts, rest)
 	}
 	return err
+}
+
+// plain is a name or text as it was before it was written.
+func plain(s string) string {
+	if unquoted, ok := board.Unquote(s); ok {
+		return unquoted
+	}
+	return s
+}
+
+// time is when the entry was made.
+func (h *held) time() time.Time {
+	t, _ := time.Parse(time.RFC3339, h.when) // the program has written it
+	return t
 }
 
 // appendID reads the id of an entry.

@@ -18,11 +18,11 @@ type heldSheet struct {
 }
 
 // file makes the sheet of the entries that will still hold.
-func (h *heldSheet) file(gone map[ID]bool) *sheet.File {
+func (h *heldSheet) file(m *merge) *sheet.File {
 	h.listing = newListing(h.name)
 	for _, e := range h.entries {
-		if !gone[e.id] {
-			h.add(e.text, e.source)
+		if !m.gone[e.id] {
+			h.add(m.worded(e.text, e.homes), e.source)
 		}
 	}
 	return h.listing.file()
@@ -59,7 +59,7 @@ func (l *listing) file() *sheet.File {
 func (m *merge) heldFiles() []*sheet.File {
 	files := make([]*sheet.File, len(m.older))
 	for i := range m.older {
-		files[i] = m.older[i].file(m.gone)
+		files[i] = m.older[i].file(m)
 	}
 	return files
 }
@@ -96,14 +96,14 @@ func (m *merge) lead(r *diag.Related) (held bool) {
 			return true
 		}
 	}
-	for _, l := range []*listing{&m.corrections, &m.questions} {
+	for _, l := range []*listing{&m.corrections, &m.picked} {
 		if r.File == l.name {
 			r.File, r.Line = l.origin(r.Line)
 			return false
 		}
 	}
 	for _, f := range m.files() {
-		if r.File == f.Name() && (f == m.own || m.made(f)) {
+		if r.File == f.Name() && (f == m.own || m.add.made(f)) {
 			r.Line = 0
 		}
 	}

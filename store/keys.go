@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -16,10 +17,13 @@ import (
 //	                tables of the store whose key ranges do not overlap are never
 //	                merged, and a log of ever growing keys would leave one small
 //	                table a change.
+//	\x00 \x01       all jobs are subjects of their own
 //	a AUTHOR        the author's last sequence number
 //	b SUBJECT BATCH what one addition was; written last, it makes it count
 //	e SUBJECT BATCH N  one entry
+//	h KIND NAME \x00 REVISION \x00 JOB  a job that is on a board or stack
 //	n FOLDED \x00 NAME \x00 SUBJECT  what hangs on a net of this name
+//	p JOB           the private details of a job
 //	s KIND NAME \x00 REVISION  a subject: its number and what lists show of it
 //	u BATCH         an addition that has begun and not ended
 //	v SUBJECT BATCH PART  the subject as of that addition, ready to read
@@ -27,26 +31,35 @@ const (
 	keyAuthor    = 'a'
 	keyBatch     = 'b'
 	keyEntry     = 'e'
+	keyHome      = 'h'
 	keyNet       = 'n'
+	keyPrivate   = 'p'
 	keySubject   = 's'
 	keyUnderway  = 'u'
 	keyView      = 'v'
 	partBoard    = 'b' // view: the columnar snapshot of a board
 	partKnown    = 'k' // view: what is known, as a sheet
 	kindBoard    = 'b'
+	kindJob      = 'j'
 	kindStack    = 's'
 	kindQuestion = 'q'
-	formatNumber = 2 // 1: records of subjects were JSON, and there was no index of nets
+	// 1: records of subjects were JSON, and there was no index of nets.
+	// 2: jobs were statements of the board or stack that they are on.
+	formatNumber = 3
 )
 
-var keyGeneration = []byte{0}
+var (
+	keyGeneration = []byte{0}
+	keyJobsApart  = []byte{0, 1}
+)
 
-// Subject is what statements are about: one revision of a board, a stack, or,
-// for saved questions, no board at all.
+// Subject is what statements are about: one revision of a board, a stack, a job,
+// or, for saved questions, no board at all.
 type Subject struct {
 	Stack     bool
-	Ref       board.Ref // of a stack, Name only
+	Ref       board.Ref // of a stack or job, Name only
 	Questions bool
+	Job       bool
 }
 
 // BoardSubject names a board.
@@ -58,13 +71,18 @@ func StackSubject(name string) Subject { return Subject{Stack: true, Ref: board.
 // QuestionsSubject names the saved questions, which are kept for all boards.
 func QuestionsSubject() Subject { return Subject{Questions: true} }
 
-// String is "board Heron-A rev 3", "stack Heron" or "questions".
+// JobSubject names a job by its number.
+func JobSubject(id string) Subject { return Subject{Job: true, Ref: board.Ref{Name: id}} }
+
+// String is "board Heron-A rev 3", "stack Heron", "job 1042" or "questions".
 func (s Subject) String() string {
-	if s.Questions {
+	switch {
+	case s.Questions:
 		return "questions"
-	}
-	if s.Stack {
+	case s.Stack:
 		return "stack " + board.QuoteName(s.Ref.Name)
+	case s.Job:
+		return "job " + board.QuoteName(s.Ref.Name)
 	}
 	text := "board " + board.QuoteName(s.Ref.Name)
 	if s.Ref.Revision != "" {
@@ -73,28 +91,35 @@ func (s Subject) String() string {
 	return text
 }
 
-func (s Subject) key() []byte {
-	kind := byte(kindBoard)
+func (s Subject) kind() byte {
 	switch {
 	case s.Stack:
-		kind = kindStack
+		return kindStack
 	case s.Questions:
-		kind = kindQuestion
+		return kindQuestion
+	case s.Job:
+		return kindJob
 	}
-	key := append([]byte{keySubject, kind}, s.Ref.Name...)
+	return kindBoard
+}
+
+func (s Subject) key() []byte {
+	key := append([]byte{keySubject, s.kind()}, s.Ref.Name...)
 	key = append(key, 0)
 	return append(key, s.Ref.Revision...)
 }
 
+var kinds = []byte{kindBoard, kindJob, kindQuestion, kindStack}
+
 // subjectOfKey is the inverse of Subject.key.
 func subjectOfKey(key []byte) (Subject, error) {
-	if len(key) < 3 || key[0] != keySubject || key[1] != kindBoard && key[1] != kindStack && key[1] != kindQuestion {
+	if len(key) < 3 || key[0] != keySubject || bytes.IndexByte(kinds, key[1]) < 0 {
 		return Subject{}, errors.New("not the key of a subject")
 	}
 	for i := 2; i < len(key); i++ {
 		if key[i] == 0 {
 			ref := board.Ref{Name: string(key[2:i]), Revision: string(key[i+1:])}
-			return Subject{Stack: key[1] == kindStack, Ref: ref, Questions: key[1] == kindQuestion}, nil
+			return Subject{Stack: key[1] == kindStack, Ref: ref, Questions: key[1] == kindQuestion, Job: key[1] == kindJob}, nil
 		}
 	}
 	return Subject{}, errors.New("the key of a subject has no end of name")
@@ -120,6 +145,16 @@ func entryKey(s subjectID, b batchID, n uint32) []byte {
 func viewKey(s subjectID, b batchID, part byte) []byte {
 	return append(batchPrefix(keyView, s, b), part)
 }
+
+// homePrefix is what the keys of all jobs on a board or stack begin with.
+func homePrefix(home Subject) []byte {
+	key := append([]byte{keyHome}, home.key()[1:]...)
+	return append(key, 0)
+}
+
+func homeKey(home Subject, job string) []byte { return append(homePrefix(home), job...) }
+
+func privateKey(job string) []byte { return append([]byte{keyPrivate}, job...) }
 
 func underwayKey(b batchID) []byte {
 	return binary.BigEndian.AppendUint64([]byte{keyUnderway}, uint64(b))

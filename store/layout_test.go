@@ -3,7 +3,11 @@ package store
 import (
 	"encoding/binary"
 	"os"
+	"strings"
 	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
 
 	"netlore/store/board"
 )
@@ -42,6 +46,75 @@ func TestLayout1(t *testing.T) {
 	if err := b.Close(); err != nil {
 		t.Error(err)
 	}
+}
+
+// TestLayout2 reads a base of the second layout, in which jobs were statements
+// of their boards, and opens it for writing, which moves them out. Two of its
+// jobs, on two boards, have the number 7. testdata/layout-2 was written by the
+// program of then.
+func TestLayout2(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.CopyFS(dir, os.DirFS("testdata/layout-2")); err != nil {
+		t.Fatal(err)
+	}
+	b := open(t, dir, Options{ReadOnly: true})
+	before := knownOf2(t, b)
+	if lines, err := b.Jobs(t.Context()); err != nil || len(lines) != 4 || lines[0].ID != "7" || lines[3].Steps != 2 {
+		t.Errorf("before: %+v, %v", lines, err)
+	}
+	if j, err := b.Job(t.Context(), "13"); err != nil || len(j.Steps) != 2 || j.Homes[0] != StackSubject("Birds") {
+		t.Errorf("before: %+v, %v", j, err)
+	}
+	if _, err := b.Verify(t.Context(), nil); err != nil {
+		t.Error(err)
+	}
+	if err := b.Close(); err != nil {
+		t.Fatal(err)
+	}
+	for range 2 { // the second time there is nothing to move
+		b = open(t, dir, Options{})
+		if d := cmp.Diff(before, knownOf2(t, b)); d != "" {
+			t.Error(d)
+		}
+		if _, err := b.Verify(t.Context(), nil); err != nil || format(t, b) != formatNumber {
+			t.Errorf("layout %d, %v", format(t, b), err)
+		}
+		if err := b.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	b = open(t, dir, Options{})
+	defer b.Close()
+	if lines, err := b.Jobs(t.Context()); err != nil || len(lines) != 3 || lines[0].Homes[0].Ref.Name != "Gull" {
+		t.Errorf("after: %+v, %v", lines, err)
+	}
+	origins, err := b.Origins(t.Context(), board.Ref{Name: "Birds"}, []board.Statement{{Head: "job 13"}, {Head: "job 13", Member: "2"}})
+	want := [][]board.Origin{
+		{{Source: "birds.lore:8", Author: "bench-1", Time: time.Date(2026, 3, 16, 10, 0, 0, 0, time.UTC)}},
+		{{Source: "step.lore:4", Author: "bench-2", Time: time.Date(2026, 3, 17, 11, 0, 0, 0, time.UTC)}},
+	}
+	if d := cmp.Diff(want, origins); d != "" || err != nil {
+		t.Errorf("%v %s", err, d)
+	}
+	if events, err := b.History(StackSubject("Birds")); err != nil || len(events) != 3 || events[2].Kind != MovedOut || events[2].Withdrawn != 3 {
+		t.Errorf("%+v, %v", events, err)
+	}
+	if j, err := b.Log(t.Context(), "13", "joined", "bench-1"); err != nil || len(j.Steps) != 3 {
+		t.Errorf("%+v, %v", j, err)
+	}
+}
+
+// knownOf2 is all that is known of the boards and the stack of layout 2, as
+// sheets.
+func knownOf2(t *testing.T, b *Base) string {
+	t.Helper()
+	var s strings.Builder
+	for _, of := range []Subject{BoardSubject(board.Ref{Name: "Gull", Revision: "1"}), BoardSubject(board.Ref{Name: "Wren", Revision: "1"}), StackSubject("Birds")} {
+		if err := b.Export(t.Context(), of, &s); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return s.String()
 }
 
 func holdsLayout1(t *testing.T, b *Base) {

@@ -20,19 +20,21 @@ type merge struct {
 	own         *sheet.File // names the subject, if nothing else does
 	stated      []statement // the new statements
 	texts       map[string]bool
-	gone        map[ID]bool // held entries that will not hold any more
-	corrections listing     // of a change that corrects
-	questions   listing     // the new saved questions, picked out of the files
+	gone        map[ID]bool     // held entries that will not hold any more
+	corrections listing         // of a change that corrects
+	picked      listing         // the new saved questions, or statements on a job, out of the files
+	silent      map[string]bool // of a job: sheets on what, none of which says what the job is of
 }
 
 // statement is a new one and where it stands.
 type statement struct {
 	sheet.Block
 	source string
+	home   Subject // of a job's: what the sheet is about that it stands in
 }
 
 func newMerge(c *change, a Addition, older []heldBatch) *merge {
-	m := &merge{change: c, add: a, texts: map[string]bool{}, gone: map[ID]bool{}, corrections: newListing("\x00corrections"), questions: newListing("\x00questions")}
+	m := &merge{change: c, add: a, texts: map[string]bool{}, gone: map[ID]bool{}, corrections: newListing("\x00corrections"), picked: newListing("\x00picked")}
 	for i := range older {
 		m.older = append(m.older, heldSheet{older[i], newListing(fmt.Sprintf("\x00held %d", i))})
 	}
@@ -65,45 +67,51 @@ func (m *merge) run(ctx context.Context) error {
 // collect takes the new statements out of the files, and sees to it that one
 // statement names the subject.
 func (m *merge) collect() {
-	named := false
+	named := m.add.Subject.Questions || m.add.Subject.Job
 	own := m.add.Subject.String()
 	for _, h := range m.older {
 		for _, e := range h.entries {
-			m.texts[e.text] = true
+			for _, said := range e.said() {
+				m.texts[said] = true
+			}
 			named = named || names(e.text, own)
 		}
+	}
+	if m.add.Subject.Job {
+		m.collectJob()
+		return
 	}
 	for _, f := range m.add.Files {
 		for _, b := range f.Blocks() {
 			if !m.belongs(b) {
 				continue
 			}
-			m.stated = append(m.stated, statement{b, m.source(f, b.Line)})
+			m.stated = append(m.stated, statement{Block: b, source: m.add.source(f, b.Line)})
 			named = named || names(b.Text, own)
 		}
 	}
-	if !named && !m.add.Subject.Questions {
+	if !named {
 		m.own, _ = sheet.Parse("the name given", []byte("netlore 1\n"+own+"\n"))
 		m.stated = append(m.stated, statement{Block: m.own.Blocks()[0]})
 	}
 }
 
 // belongs reports whether a statement is kept with the subject. A sheet on a
-// board can hold saved questions, too.
+// board can hold saved questions and jobs, too.
 func (m *merge) belongs(b sheet.Block) bool {
 	if !m.add.Subject.Questions {
-		return b.Kind != "question"
+		return b.Kind != "question" && b.Kind != "job"
 	}
 	return b.Kind == "question"
 }
 
 // made reports whether the lines of a file lead nowhere.
-func (m *merge) made(f *sheet.File) bool { return m.add.Made != nil && m.add.Made(f) }
+func (a *Addition) made(f *sheet.File) bool { return a.Made != nil && a.Made(f) }
 
 // source is where a statement stands: "heron.lore:12", or the file alone.
-func (m *merge) source(f *sheet.File, line int) string {
+func (a *Addition) source(f *sheet.File, line int) string {
 	name := filepath.Base(f.Name())
-	if m.made(f) {
+	if a.made(f) {
 		return name
 	}
 	return fmt.Sprintf("%s:%d", name, line)
@@ -116,12 +124,12 @@ func names(text, subject string) bool {
 
 // files are the new statements as they came.
 func (m *merge) files() []*sheet.File {
-	if m.add.Subject.Questions {
-		m.questions = newListing(m.questions.name)
+	if m.add.Subject.Questions || m.add.Subject.Job {
+		m.picked = newListing(m.picked.name)
 		for _, s := range m.stated {
-			m.questions.add(s.Text, s.source)
+			m.picked.add(m.worded(s.Text, []string{s.home.String()}), s.source)
 		}
-		return []*sheet.File{m.questions.file()}
+		return []*sheet.File{m.picked.file()}
 	}
 	if m.own == nil {
 		return m.add.Files
@@ -161,13 +169,13 @@ func (m *merge) withdraw() {
 // addNew makes entries of the statements that are not held.
 func (m *merge) addNew() {
 	for _, s := range m.stated {
-		if m.texts[s.Text] {
+		if m.texts[s.said()] {
 			m.change.event.Known++
 			continue
 		}
-		m.texts[s.Text] = true
+		m.texts[s.said()] = true
 		m.change.event.New++
-		m.change.entries = append(m.change.entries, Entry{Text: s.Text, Source: s.source})
+		m.change.entries = append(m.change.entries, Entry{Text: s.Text, Source: s.source, Homes: s.homes()})
 	}
 }
 
@@ -186,9 +194,17 @@ func (m *merge) finish() error {
 	if err := m.isAbout(content); err != nil {
 		return err
 	}
-	m.change.view = newView(m.add.Subject, content)
-	m.change.event.Hash = m.change.view.summary.Hash
+	m.see(content)
 	return nil
+}
+
+// see makes the view of what will hold.
+func (m *merge) see(content *sheet.Content) {
+	v := newView(m.add.Subject, content)
+	if v.job != nil {
+		v.job.Homes = m.homes()
+	}
+	m.change.view, m.change.event.Hash = v, v.summary.Hash
 }
 
 // isAbout reports an error if the statements are about another revision than
@@ -196,7 +212,7 @@ func (m *merge) finish() error {
 func (m *merge) isAbout(c *sheet.Content) error {
 	got := Subject{}
 	switch {
-	case m.add.Subject.Questions:
+	case m.add.Subject.Questions, m.add.Subject.Job: // picked out one by one
 		return nil
 	case c.Board != nil:
 		got.Ref = c.Board.Ref
@@ -214,8 +230,8 @@ func (m *merge) isAbout(c *sheet.Content) error {
 func (m *merge) read(files []*sheet.File) (*sheet.Content, error) {
 	content, list := sheet.Read(files...)
 	if !list.HasErrors() {
-		if k := content.Knowledge; k != nil && !m.add.Subject.Questions {
-			k.Questions = nil
+		if k := content.Knowledge; k != nil && !m.add.Subject.Questions && !m.add.Subject.Job {
+			k.Questions, k.Jobs = nil, m.ownJobs(k.Jobs)
 		}
 		return content, nil
 	}

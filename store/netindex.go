@@ -123,7 +123,7 @@ func (b *Base) staleNets(changes []*change) (keys [][]byte, err error) {
 }
 
 func (c *change) staleNets(r reader) ([][]byte, error) {
-	if c.record.View == 0 || c.subject.Stack || c.subject.Questions {
+	if c.record.View == 0 || c.subject.kind() != kindBoard {
 		return nil, nil
 	}
 	snapshot, err := r.get(viewKey(c.record.ID, c.record.View, partBoard))

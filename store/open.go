@@ -43,7 +43,11 @@ type Base struct {
 }
 
 // OpenMemory makes an empty base that lives in memory only.
-func OpenMemory(now func() time.Time) *Base { return &Base{kv: newMemory(), now: clock(now)} }
+func OpenMemory(now func() time.Time) *Base {
+	b := &Base{kv: newMemory(), now: clock(now)}
+	_ = b.kv.update(putJobsApart) // memory does not fail
+	return b
+}
 
 func clock(now func() time.Time) func() time.Time {
 	if now == nil {
@@ -84,7 +88,11 @@ func Open(ctx context.Context, dir string, opt Options) (*Base, error) {
 		return nil, errors.Join(err, b.Close())
 	}
 	if !opt.ReadOnly {
-		if err := b.sweep(); err != nil {
+		err := b.sweep()
+		if err == nil {
+			err = b.moveJobs(ctx)
+		}
+		if err != nil {
 			return nil, errors.Join(err, b.Close())
 		}
 	}

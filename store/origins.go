@@ -31,12 +31,15 @@ func (b *Base) origins(s Subject, statements []board.Statement) ([][]board.Origi
 			for _, e := range h.entries {
 				for i := range statements {
 					if says(e.text, &statements[i]) {
-						found[i] = append(found[i], board.Origin{Source: e.source, Author: h.event.Author, Time: h.event.Time})
+						found[i] = append(found[i], board.Origin{Source: e.source, Author: e.author, Time: e.time()})
 					}
 				}
 			}
 		}
-		return err
+		if err != nil {
+			return err
+		}
+		return jobOrigins(r, s, statements, found)
 	})
 	return found, err
 }

@@ -15,7 +15,7 @@ import (
 func (b *Base) Catalogue(ctx context.Context) (*board.Catalogue, error) {
 	all := &board.Catalogue{}
 	err := b.kv.view(func(r reader) error {
-		return r.scan([]byte{keySubject}, func(key, value []byte) error {
+		return scanKinds(r, []byte{kindBoard, kindQuestion, kindStack}, func(key, value []byte) error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
@@ -44,6 +44,17 @@ func (b *Base) Catalogue(ctx context.Context) (*board.Catalogue, error) {
 	slices.SortFunc(all.Boards, func(x, y board.Summary) int { return compareRefs(x.Ref, y.Ref) })
 	slices.SortFunc(all.Stacks, func(x, y board.Stack) int { return board.CompareNatural(x.Name, y.Name) })
 	return all, err
+}
+
+// scanKinds scans the subjects of some kinds. There may be many more of another:
+// a shop has thousands of jobs.
+func scanKinds(r reader, kinds []byte, fn func(key, value []byte) error) error {
+	for _, kind := range kinds {
+		if err := r.scan([]byte{keySubject, kind}, fn); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func compareRefs(a, b board.Ref) int {
@@ -113,8 +124,11 @@ func (b *Base) known(s Subject) (*sheet.Content, error) {
 	var content *sheet.Content
 	err := b.kv.view(func(r reader) error {
 		rec, err := current(r, s)
-		if err == nil {
-			content, err = readKnown(r, rec)
+		if err != nil {
+			return err
+		}
+		if content, err = readKnown(r, rec); err == nil && (s.Stack || s.kind() == kindBoard) {
+			err = addJobs(r, s, content.Knowledge)
 		}
 		return err
 	})
@@ -135,10 +149,15 @@ func readKnown(r reader, rec subjectRecord) (*sheet.Content, error) {
 	if err != nil {
 		return nil, missingView(err, Subject{Ref: rec.Summary.Ref})
 	}
+	return readText(text, rec.Summary.Ref)
+}
+
+// readText reads a sheet that the base has written of something.
+func readText(text []byte, of board.Ref) (*sheet.Content, error) {
 	file, list := sheet.Parse("the knowledge base", text)
 	content, more := sheet.Read(file)
 	if err := append(list, more...).Err(); err != nil {
-		return nil, errDamaged("what is known of %s: %v", rec.Summary.Ref, err)
+		return nil, errDamaged("what is known of %s: %v", of, err)
 	}
 	if content.Knowledge == nil {
 		content.Knowledge = &board.Knowledge{}
@@ -159,7 +178,10 @@ func (b *Base) Export(ctx context.Context, s Subject, w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	if !s.Stack && !s.Questions {
+	switch {
+	case s.Job:
+		return b.exportJob(s, content, w)
+	case s.kind() == kindBoard:
 		if content.Board, err = b.Board(ctx, s.Ref); err != nil {
 			return err
 		}
@@ -180,17 +202,20 @@ func (b *Base) Hash(s Subject) (string, error) {
 }
 
 // Subjects lists what the base holds: boards, then stacks, then the questions.
-func (b *Base) Subjects() ([]Subject, error) { return b.subjects(true) }
+// Jobs are listed by Jobs.
+func (b *Base) Subjects() ([]Subject, error) {
+	return b.subjects(true, kindBoard, kindStack, kindQuestion)
+}
 
-// Removed lists what the base held and holds no more, boards first. Of these it
-// keeps the history.
-func (b *Base) Removed() ([]Subject, error) { return b.subjects(false) }
+// Removed lists what the base held and holds no more, boards first, jobs last. Of
+// these it keeps the history.
+func (b *Base) Removed() ([]Subject, error) { return b.subjects(false, kinds...) }
 
 // subjects lists those of which something holds, or those of which nothing does.
-func (b *Base) subjects(held bool) ([]Subject, error) {
+func (b *Base) subjects(held bool, kinds ...byte) ([]Subject, error) {
 	var all []Subject
 	err := b.kv.view(func(r reader) error {
-		return r.scan([]byte{keySubject}, func(key, value []byte) error {
+		return scanKinds(r, kinds, func(key, value []byte) error {
 			rec, err := decodeHead(value)
 			if err != nil || (rec.View != 0) != held {
 				return err
@@ -209,6 +234,8 @@ func (b *Base) subjects(held bool) ([]Subject, error) {
 // rank is the place of the sort of subject in a list.
 func (s Subject) rank() int {
 	switch {
+	case s.Job:
+		return 3
 	case s.Questions:
 		return 2
 	case s.Stack:

@@ -21,6 +21,14 @@ const (
 	Replaced  EventKind = "replaced"
 	Removed   EventKind = "removed"   // the whole subject
 	Withdrawn EventKind = "withdrawn" // a part of it
+	MovedOut  EventKind = "moved"     // jobs, to subjects of their own
+
+	// Of a job.
+	Opened   EventKind = "opened"
+	Logged   EventKind = "logged"
+	Undone   EventKind = "undone"
+	Closed   EventKind = "closed"
+	Reopened EventKind = "reopened"
 )
 
 // Event is one change to a subject, as its history shows it.
@@ -33,6 +41,7 @@ type Event struct {
 	Known     int      `json:",omitempty"` // statements that were
 	Withdrawn int      `json:",omitempty"` // statements that no longer hold
 	Hash      string   // content hash afterwards
+	Step      string   `json:",omitempty"` // of a job: the step that was logged or undone
 }
 
 func decodeRecord(value []byte, into any) error {

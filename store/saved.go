@@ -79,9 +79,9 @@ func (b *Base) Forget(ctx context.Context, name, author string) (Result, error) 
 	if len(ids) == 0 {
 		return Result{}, fmt.Errorf("%s is %w", name, ErrUnknownQuestion)
 	}
-	now := b.now().UTC().Truncate(time.Second)
-	c.event = Event{Kind: Withdrawn, Time: now, Author: author, Withdrawn: len(m.supersede(ids))}
-	c.entries = []Entry{{Subject: c.subject, Author: author, Time: now, Retracts: ids}}
+	c.event.Kind, c.event.Withdrawn = Withdrawn, len(m.supersede(ids))
+	c.entries = []Entry{{Retracts: ids}}
+	c.sign(author, b.now())
 	content, err := m.read(m.heldFiles())
 	if err != nil {
 		return Result{}, damage(c.subject, err)

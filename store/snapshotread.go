@@ -72,7 +72,7 @@ func (c *columnReader) columns(b *board.Board) error {
 	if c.err != nil {
 		return c.err
 	}
-	if err := board.Assemble(b); err != nil {
+	if err := board.Reassemble(b); err != nil {
 		return errDamaged("a snapshot: %v", err)
 	}
 	return nil

@@ -15,6 +15,7 @@ type subjectRecord struct {
 	View    batchID // the addition whose view is current; 0: there is none
 	Nets    bool    // every name of a net or branch of the view is in the index
 	Summary board.Summary
+	Job     *JobLine // of a job; nil of anything else
 }
 
 // subjectHead is how many bytes stand in front of the summary: what a search
@@ -30,13 +31,23 @@ func (rec subjectRecord) encode() ([]byte, error) {
 	}
 	sum := rec.Summary
 	hash, err := hex.DecodeString(sum.Hash)
-	for _, text := range []string{string(hash), sum.Title} {
-		value = append(binary.AppendUvarint(value, uint64(len(text))), text...)
-	}
-	for _, n := range counts(&sum) {
-		value = binary.AppendUvarint(value, uint64(*n))
+	value = appendTexts(value, string(hash), sum.Title)
+	if rec.Job != nil {
+		value[0] = jobRecord
+		value = rec.Job.encode(value)
+	} else {
+		for _, n := range counts(&sum) {
+			value = binary.AppendUvarint(value, uint64(*n))
+		}
 	}
 	return binary.AppendVarint(value, sum.Updated.Unix()), err
+}
+
+func appendTexts(value []byte, texts ...string) []byte {
+	for _, text := range texts {
+		value = append(binary.AppendUvarint(value, uint64(len(text))), text...)
+	}
+	return value
 }
 
 // counts are the numbers of a summary, in the order in which they are kept.
@@ -46,6 +57,9 @@ func counts(s *board.Summary) [9]*int {
 
 // oldRecord is how a record of layout 1 begins: it was a JSON object.
 const oldRecord = '{'
+
+// jobRecord is how the record of a job begins.
+const jobRecord = 2
 
 // decodeOld reads a record of layout 1, which knew of no index of nets. The
 // next change to the subject writes it anew.
@@ -58,7 +72,7 @@ func decodeHead(value []byte) (subjectRecord, error) {
 	if len(value) > 0 && value[0] == oldRecord {
 		return decodeOld(value)
 	}
-	if len(value) < subjectHead || value[0] > 1 {
+	if len(value) < subjectHead || value[0] > jobRecord {
 		return subjectRecord{}, errBadSubject
 	}
 	return subjectRecord{
@@ -80,8 +94,13 @@ func decodeSubject(ref board.Ref, value []byte) (subjectRecord, error) {
 	rec.Summary.Ref = ref
 	rec.Summary.Hash = hex.EncodeToString(c.bytes())
 	rec.Summary.Title = string(c.bytes())
-	for _, n := range counts(&rec.Summary) {
-		*n = int(c.uint())
+	if value[0] == jobRecord {
+		rec.Job = decodeJob(&c)
+		rec.Job.ID, rec.Job.Symptom = ref.Name, rec.Summary.Title
+	} else {
+		for _, n := range counts(&rec.Summary) {
+			*n = int(c.uint())
+		}
 	}
 	rec.Summary.Updated = time.Unix(c.int(), 0).UTC()
 	if c.err != nil || len(c.buf) > 0 {

@@ -31,7 +31,7 @@ func (b *Base) Verify(ctx context.Context, progress func(entries int)) (Check, e
 	if err != nil {
 		return c, err
 	}
-	subjects, err := b.Subjects()
+	subjects, err := b.subjects(true, kinds...)
 	for _, s := range subjects {
 		if err == nil {
 			err = b.verifySubject(ctx, s)
@@ -85,6 +85,9 @@ func (c *change) verifyView(r reader) error {
 		if !bytes.Equal(got, v.want) {
 			return errDamaged("the view of %s is not what its statements say", c.subject)
 		}
+	}
+	if err := c.verifyHomes(r); err != nil {
+		return err
 	}
 	return c.verifyNets(r)
 }

@@ -15,6 +15,7 @@ type view struct {
 	board   []byte       // its snapshot
 	known   []byte       // sheet of the stack and of what is known
 	summary board.Summary
+	job     *JobLine // of a job
 }
 
 func newView(s Subject, content *sheet.Content) *view {
@@ -28,6 +29,9 @@ func newView(s Subject, content *sheet.Content) *view {
 	if k := content.Knowledge; k != nil {
 		v.summary.Readings, v.summary.Expected = len(k.Readings), len(k.Expected)
 		v.summary.Notes, v.summary.Links = len(k.Notes), len(k.Links)
+	}
+	if k := content.Knowledge; s.Job && len(k.Jobs) > 0 {
+		v.job, v.summary.Title = lineOf(&k.Jobs[0]), k.Jobs[0].Symptom
 	}
 	v.known = sheet.Write(known)
 	// The content hash is that of the canonical sheet: it depends on what is

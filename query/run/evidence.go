@@ -1,6 +1,8 @@
 package run
 
 import (
+	"strconv"
+
 	"netlore/query/plan"
 	"netlore/query/value"
 	"netlore/query/words"
@@ -19,11 +21,17 @@ func (s *site) statement(t thing) board.Statement {
 	case words.Parts, words.Nets, words.Pads, words.Covers, words.Branches, words.Jobs:
 		return board.Statement{Head: t.noun.Singular() + " " + board.QuoteName(s.name(t.noun, t.id))}
 	case words.Observations:
-		return board.Statement{Head: "job " + board.QuoteName(s.observed(t.id).job.ID)}
+		o := s.observed(t.id)
+		return stepOf(o.job.ID, o.Number)
 	case words.Boards:
 		return board.Statement{Head: "board " + board.QuoteName(s.b.Name)}
 	}
 	return board.Statement{}
+}
+
+// stepOf is the line of a step in its job.
+func stepOf(job string, number int) board.Statement {
+	return board.Statement{Head: "job " + board.QuoteName(job), Member: strconv.Itoa(number)}
 }
 
 // onNet is the line that puts the pins of a part on a net.

@@ -65,7 +65,7 @@ func expectedText(e *board.Expected, learned bool) string {
 func (ev *evaluator) readRests(x *read, r *board.Reading) []board.Statement {
 	var rests []board.Statement
 	if r.Step > 0 {
-		rests = append(rests, board.Statement{Head: "job " + board.QuoteName(r.Job)})
+		rests = append(rests, stepOf(r.Job, r.Step))
 	} else {
 		rests = append(rests, board.Statement{Head: "reading " + r.Mode.String() + " " + targetHead(r.On)})
 	}

@@ -49,6 +49,24 @@ func (q *Question) Uses() []string {
 	return list
 }
 
+// Use is where a question asks for a saved one.
+type Use struct {
+	Name string
+	At   diag.Range
+}
+
+// Asks are the places where a question asks for a saved one, in their order.
+func (q *Question) Asks() []Use {
+	var list []Use
+	for _, s := range q.Slots() {
+		if one := q.shelf.find(s.Name.Text); one != nil && s.Kind == HeadSlot {
+			list = append(list, Use{one.Name, s.Name.Range()})
+		}
+	}
+	slices.SortFunc(list, func(a, b Use) int { return a.At.Start - b.At.Start })
+	return list
+}
+
 // expander copies a tree with everything in its place.
 type expander struct {
 	shelf *Shelf

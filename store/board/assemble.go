@@ -4,9 +4,15 @@ import "fmt"
 
 // Assemble makes a board of fields that are in order already, as a store keeps
 // them: it checks order and references, builds the indexes, and takes over b.
-// An error says what is out of order; b is then unusable. If b was a board
-// before, the memory of its indexes is used again.
+// An error says what is out of order; b is then unusable.
 func Assemble(b *Board) error {
+	b.partPins, b.netPins, b.netFirst, b.netPads, b.padFirst = nil, nil, nil, nil, nil
+	return Reassemble(b)
+}
+
+// Reassemble is Assemble for a b that was a board and got other fields. It uses
+// the memory of the old indexes, so there must be no copy of what b was.
+func Reassemble(b *Board) error {
 	if err := b.checkOrder(); err != nil {
 		return err
 	}

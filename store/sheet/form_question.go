@@ -134,21 +134,20 @@ func (f *File) OnlyQuestions() bool {
 // the place in the file. Edits count in the file, too.
 func (q Question) Place(d diag.Diagnostic) diag.Diagnostic {
 	if d.Line == 0 && d.Range == (diag.Range{}) && d.Message != "" { // it is about no place in the text
-		name := q.file.tokens[q.line.token+1]
-		return q.file.about(q.line, diag.Range{Start: int(name.start), End: int(name.start) + int(name.size)}, d)
+		return q.file.about(q.line, q.NameAt(), d)
 	}
 	for i := range d.Edits {
 		e := &d.Edits[i]
-		e.Range = q.inFile(e.Range)
+		e.Range = q.InFile(e.Range)
 		quoted := appendQuoted(nil, e.New)
 		e.New = string(quoted[1 : len(quoted)-1])
 	}
-	return q.file.about(q.line, q.inFile(d.Range), d)
+	return q.file.about(q.line, q.InFile(d.Range), d)
 }
 
-// inFile is where a part of the text stands in the file: behind the quotation
+// InFile is where a part of the text stands in the file: behind the quotation
 // mark, and behind the backslashes before it.
-func (q Question) inFile(at diag.Range) diag.Range {
+func (q Question) InFile(at diag.Range) diag.Range {
 	written := q.file.tokenText(q.text)
 	place := func(want int) int {
 		i := 1 // after the quotation mark
@@ -161,4 +160,50 @@ func (q Question) inFile(at diag.Range) diag.Range {
 		return int(q.text.start) + i
 	}
 	return diag.Range{Start: place(at.Start), End: max(place(at.End), place(at.Start))}
+}
+
+// InText is which byte of the text stands at a byte of the file. It reports
+// false outside the quotation marks.
+func (q Question) InText(offset int) (int, bool) {
+	written, at := q.file.tokenText(q.text), offset-int(q.text.start)
+	if at < 1 || at >= len(written) {
+		return 0, false
+	}
+	n := 0
+	for i := 1; i < at; i++ {
+		if written[i] == '\\' && i+1 < at {
+			i++
+		}
+		n++
+	}
+	return n, true
+}
+
+// NameAt is where the name stands in the file.
+func (q Question) NameAt() diag.Range {
+	t := q.file.tokens[q.line.token+1]
+	return span(t, 0, int(t.size))
+}
+
+// QuestionAt is the saved question in whose text a byte of a sheet stands, and
+// which byte of the text that is. Only the line is read, so the places of the
+// question count in it; start is where it begins. The closing quotation mark may
+// not be typed yet.
+func QuestionAt(text string, offset int) (q Question, at, start int, ok bool) {
+	offset = max(0, min(offset, len(text)))
+	start = strings.LastIndexByte(text[:offset], '\n') + 1
+	line, _, _ := strings.Cut(text[start:], "\n")
+	line = strings.TrimSuffix(line, "\r")
+	if !strings.HasPrefix(line, questionForm.word+" ") || len(line) > MaxLine {
+		return q, 0, start, false
+	}
+	for _, whole := range []string{line, line + `"`} {
+		f, _ := Parse("", []byte(whole))
+		for _, q := range f.Questions() {
+			if at, inside := q.InText(offset - start); inside {
+				return q, at, start, true
+			}
+		}
+	}
+	return q, 0, start, false
 }

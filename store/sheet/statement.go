@@ -40,6 +40,17 @@ func (f *File) Statements() []Statement {
 	return all
 }
 
+// Has reports whether the file has a statement of a kind.
+func (f *File) Has(kind string) bool {
+	id, ok := kindByWord(kind)
+	for i := range f.lines {
+		if ok && f.lines[i].state == statementLine && f.lines[i].form == id {
+			return true
+		}
+	}
+	return false
+}
+
 // title is what stands first in a line, from one of its words on: what its
 // form leads with, or without that the first attribute.
 func (f *File) title(l *line, from int) (string, diag.Range) {

@@ -64,6 +64,15 @@ func Run(t *testing.T, mk Maker) {
 		{"SaveAndForget", testSaveAndForget},
 		{"QuestionsOfASheet", testQuestionsOfASheet},
 		{"QuestionsContradict", testQuestionsContradict},
+		{"JobsOfASheet", testJobsOfASheet},
+		{"JobOnTwoBoards", testJobOnTwoBoards},
+		{"JobInTwoSheets", testJobInTwoSheets},
+		{"JobFromOpenToClosed", testJobFromOpenToClosed},
+		{"UndoAStepOfASheet", testUndoAStepOfASheet},
+		{"JobNumbers", testJobNumbers},
+		{"JobsOutliveTheirBoard", testJobsOutliveTheirBoard},
+		{"StepsFromManyAtOnce", testStepsFromManyAtOnce},
+		{"PrivateDetails", testPrivateDetails},
 	} {
 		t.Run(c.name, func(t *testing.T) { c.test(t, newBench(t, mk)) })
 	}

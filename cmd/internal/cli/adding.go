@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"netlore/cmd/internal/saved"
 	"netlore/query/diag"
 	"netlore/store"
 	"netlore/store/board"
@@ -93,7 +94,7 @@ func (a *app) store(ctx context.Context, additions []store.Addition, made import
 		if err != nil {
 			return addError(err)
 		}
-		if err := a.added(results, "added"); err != nil || made.board == nil {
+		if err := errors.Join(a.added(results, "added"), a.doubt(ctx, base, additions)); err != nil || made.board == nil {
 			return err
 		}
 		// Sheets that were added with it, or before, may have said more.
@@ -103,6 +104,25 @@ func (a *app) store(ctx context.Context, additions []store.Addition, made import
 		}
 		return a.lacking(made, whole)
 	})
+}
+
+// doubt warns of saved questions that were added and cannot be asked. They are
+// kept: what they ask for may be added later.
+func (a *app) doubt(ctx context.Context, base *store.Base, additions []store.Addition) error {
+	i := slices.IndexFunc(additions, func(add store.Addition) bool { return add.Subject.Questions })
+	if i < 0 {
+		return nil
+	}
+	all, err := base.Catalogue(ctx)
+	if err != nil {
+		return err
+	}
+	list := saved.Check(additions[i].Files, all.Questions)
+	for i := range list {
+		list[i].Severity = diag.Warning
+	}
+	a.complain(list.Sort())
+	return nil
 }
 
 // preview tells what adding would do. It changes nothing: where there is no

@@ -5,6 +5,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"netlore/cmd/internal/saved"
 	"netlore/query/diag"
 	"netlore/store/sheet"
 )
@@ -35,7 +36,7 @@ func runCheck(ctx context.Context, a *app, args []string) error {
 		return err
 	}
 	if !list.HasErrors() {
-		list = append(append(list, sheet.CheckAll(files...)...), checkQuestions(files)...)
+		list = append(append(list, sheet.CheckAll(files...)...), saved.Check(files, nil)...)
 	}
 	list = list.Sort()
 	a.complain(list)

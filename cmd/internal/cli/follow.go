@@ -79,7 +79,7 @@ func (w *follower) reading(s meter.Sample, e meter.Event, steady meter.Steady) e
 	case meter.Moved:
 		w.wipe()
 		w.app.notice(fmt.Sprintf("value %d was %s and is %s now; if the probe has not slipped, lift it and touch again", w.taken,
-			readText(w.last.Value, w.unit), readText(steady.Value, w.unit)))
+			shown(w.last.Value, w.unit), shown(steady.Value, w.unit)))
 	}
 	select {
 	case line, open := <-w.typed:
@@ -133,13 +133,13 @@ func (w *follower) print(s meter.Steady) error {
 			"value": readJSON(s.Value, w.unit), "open": s.Open, "spread": s.Spread, "readings": s.Count, "when": w.app.now().UTC().Format(time.RFC3339)})
 		return nil
 	}
-	return w.app.line("%3d  %s", w.taken, readText(s.Value, w.unit))
+	return w.app.line("%3d  %s", w.taken, shown(s.Value, w.unit))
 }
 
 // paint shows the reading in the last line of a terminal.
 func (w *follower) paint(s meter.Sample) {
 	if w.app.ErrTerminal && !w.app.json {
-		fmt.Fprintf(w.app.Err, "\r\x1b[K     %s", readText(s.Reading, w.unit))
+		fmt.Fprintf(w.app.Err, "\r\x1b[K     %s", shown(s.Reading, w.unit))
 		w.painted = true
 	}
 }

@@ -36,8 +36,20 @@ func identityJSON(address scpi.Address, i scpi.Identity) map[string]any {
 	return map[string]any{"address": address.String(), "maker": i.Maker, "model": i.Model, "serial": i.Serial, "firmware": i.Firmware}
 }
 
-// readText is a number that was read, for people: "0.412V", OL as a meter shows
-// it, ? for none.
+// shown is a number that was read, for people to look at: to five digits.
+// Programs get all of them.
+func shown(n scpi.Number, unit board.Unit) string {
+	if n.Kind == scpi.Finite {
+		text := strconv.FormatFloat(n.Float(), 'e', 4, 64)
+		if rounded, err := scpi.ParseNumber(scpi.Answer{Text: text}); err == nil {
+			n = rounded
+		}
+	}
+	return readText(n, unit)
+}
+
+// readText is a number that was read: "0.412V", OL as a meter shows it, ? for
+// none.
 func readText(n scpi.Number, unit board.Unit) string {
 	switch n.Kind {
 	case scpi.Over:

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bytes"
+	"context"
 	"io"
 	"net"
 	"slices"
@@ -171,4 +172,47 @@ func TestNotOpen(t *testing.T) {
 	if c := <-code; c != exitOK || strings.Contains(out.String(), "OL") {
 		t.Errorf("exit code %d, it says %s", c, &out)
 	}
+}
+
+// TestUnpluggedWhileFollowed keeps what was taken, and says what has happened.
+func TestUnpluggedWhileFollowed(t *testing.T) {
+	in, err := scpitest.StartMeter()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer in.Close()
+	in.Reads("DIOD", "+4.12345678E-01")
+	var out, complaints screen
+	env := Env{In: strings.NewReader(""), Out: &out, Err: &complaints, Getenv: func(string) string { return "" }, Now: time.Now}
+	code := make(chan int, 1)
+	go func() { code <- Run(t.Context(), env, []string{"meter", "--follow", in.Address()}) }()
+	until(t, "the first value", func() bool { return out.String() == "  1  0.41235V\n" })
+	in.Unplug()
+	want := "error M104: the meter at " + in.Address() + " closed the connection, and connecting again did not help: "
+	if c := <-code; c != exitInstrument || !strings.HasPrefix(complaints.String(), want) {
+		t.Errorf("exit code %d: %s", c, &complaints)
+	}
+}
+
+// TestFollowInterrupted stops at once, even while the meter takes its time.
+func TestFollowInterrupted(t *testing.T) {
+	in, err := scpitest.StartMeter()
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer in.Close()
+	release, done := make(chan struct{}), make(chan struct{})
+	in.Fault("READ?", scpitest.Late(release, done))
+	var out, complaints screen
+	ctx, stop := context.WithCancel(t.Context())
+	env := Env{In: strings.NewReader(""), Out: &out, Err: &complaints, Getenv: func(string) string { return "" }, Now: time.Now}
+	code := make(chan int, 1)
+	go func() { code <- Run(ctx, env, []string{"meter", "--follow", "--timeout", "10m", in.Address()}) }()
+	until(t, "the question", func() bool { return slices.Contains(in.Received(), "READ?\n") })
+	stop()
+	if c := <-code; c != exitInterrupted || complaints.String() != "netlore: stopped\n" {
+		t.Errorf("exit code %d: %s", c, &complaints)
+	}
+	close(release)
+	<-done
 }

@@ -19,9 +19,10 @@ func newLanguageServer(a *app) *cobra.Command {
 		Long: `Language-server is started by an editor, not by hand. It speaks the Language
 Server Protocol 3.17 over standard input and output: complaints while you type,
 completion of words and names, what is known of a name, where else it stands,
-renaming, formatting and outlines of sheets (*.lore). Open sheets, the sheets
-beside them in their folder and the knowledge base count; the base is only read,
-and held for one question at a time.
+renaming, formatting and outlines of sheets (*.lore), and all of that within the
+saved questions in them. Open sheets, the sheets beside them in their folder and
+the knowledge base count; the base is only read, and held for one question at a
+time.
 
 The exit code is 0 after shutdown and exit, as the protocol says, and 1 if the
 editor went away without them.`,

@@ -147,7 +147,7 @@ func (a *app) readOnce(ctx context.Context, m *meter.Meter, f meter.Function, ad
 	if err := a.line("%s at %s", m.Identity(), address); err != nil {
 		return err
 	}
-	return a.line("  %s %s%s", f, readText(n, unit), noNumber[n.Kind])
+	return a.line("  %s %s%s", f, shown(n, unit), noNumber[n.Kind])
 }
 
 // noNumber says what a reading that is no number can mean.

@@ -8,11 +8,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"netlore/query"
-	"netlore/query/diag"
 	"netlore/query/syntax"
 	"netlore/store"
 	"netlore/store/board"
-	"netlore/store/sheet"
 )
 
 // newSave makes `netlore save`.
@@ -113,41 +111,3 @@ func usageOf(q board.SavedQuestion) string {
 
 // given is a list that is empty in JSON rather than null.
 func given(list []string) []string { return append([]string{}, list...) }
-
-// checkQuestions finds what is wrong with the saved questions of sheets, in
-// their places there.
-func checkQuestions(files []*sheet.File) diag.List {
-	var all []board.SavedQuestion
-	places := map[string]sheet.Question{}
-	for _, f := range files {
-		for _, q := range f.Questions() {
-			all = append(all, q.SavedQuestion)
-			places[q.Name] = q
-		}
-	}
-	var found diag.List
-	for _, f := range files {
-		for _, q := range f.Questions() {
-			for _, d := range query.CheckSaved(q.SavedQuestion, all) {
-				found = append(found, inSheet(d, q, places))
-			}
-		}
-	}
-	return found
-}
-
-// inSheet leads a complaint about a saved question, or about one that it asks
-// for, to the place in a sheet.
-func inSheet(d diag.Diagnostic, q sheet.Question, places map[string]sheet.Question) diag.Diagnostic {
-	of := func(file string) sheet.Question {
-		if name, ok := strings.CutPrefix(file, query.SavedFile); ok {
-			return places[name]
-		}
-		return q
-	}
-	for i, r := range d.Related {
-		at := of(r.File).Place(diag.Diagnostic{Range: diag.Range{Start: r.Column - 1, End: r.Column - 1}})
-		d.Related[i] = diag.Related{File: at.File, Line: at.Line, Column: at.Column, Excerpt: at.Excerpt, Before: at.Before, Message: r.Message}
-	}
-	return of(d.File).Place(d)
-}

@@ -79,7 +79,7 @@ func supplyFacts(s supply.State) []string {
 func pair(what string, volts *scpi.Number, between string, amps *scpi.Number) string {
 	text := what
 	if volts != nil {
-		text += " " + readText(*volts, board.Volt)
+		text += " " + shown(*volts, board.Volt)
 	}
 	if amps == nil && volts == nil {
 		return ""
@@ -88,7 +88,7 @@ func pair(what string, volts *scpi.Number, between string, amps *scpi.Number) st
 		between = " "
 	}
 	if amps != nil {
-		text += between + readText(*amps, board.Ampere)
+		text += between + shown(*amps, board.Ampere)
 	}
 	return text
 }

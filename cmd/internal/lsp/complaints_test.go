@@ -10,6 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"netlore/cmd/internal/lsp"
+	"netlore/cmd/internal/saved"
 	"netlore/store/sheet"
 )
 
@@ -113,7 +114,7 @@ func TestComplaintsAreThoseOfCheck(t *testing.T) {
 		c.tell("textDocument/didClose", fmt.Sprintf(`{"textDocument":{"uri":%q}}`, uri))
 		f, found := sheet.Parse("", []byte(text))
 		if !found.HasErrors() {
-			found = append(found, sheet.CheckAll(f)...)
+			found = append(append(found, sheet.CheckAll(f)...), saved.Check([]*sheet.File{f}, nil)...)
 		}
 		codes := map[string]int{}
 		for _, d := range found {

@@ -42,6 +42,9 @@ func (v *view) completion(p *placeParams) (any, error) {
 		return nil, err
 	}
 	offset := d.lines().offset(p.Position, v.s.client.encoding)
+	if q, at, start, ok := sheet.QuestionAt(d.text, offset); ok {
+		return v.inQuestion(d, w, q, at, start), nil
+	}
 	c := &completer{v: v, doc: d, slot: sheet.SlotAt(d.text, offset), list: completionList{Items: []completionItem{}}}
 	c.at = d.lines().textRange(c.slot.At, v.s.client.encoding)
 	for _, word := range c.slot.Words {

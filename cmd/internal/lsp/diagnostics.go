@@ -100,6 +100,11 @@ func (v *view) complaints(d *document) []diagnosticItem {
 	for _, f := range u.Files {
 		broken = broken || w.doc[f].parse().found.HasErrors()
 	}
+	for _, c := range v.savedWrong(w) {
+		if c.File == d.uri {
+			all = append(all, v.item(w, d, c))
+		}
+	}
 	for _, c := range u.Check() {
 		if broken && doubtful[c.Code] {
 			continue

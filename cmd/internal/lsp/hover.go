@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"netlore/cmd/internal/saved"
 	"netlore/store"
 	"netlore/store/board"
 	"netlore/store/sheet"
@@ -73,6 +74,9 @@ func (v *view) kindHover(d *document, p position) any {
 func (v *view) fromSheets(w *world, here sighting) []string {
 	c := w.scope(here.doc)
 	t := here.thing
+	if t.sort == sheet.QuestionSort {
+		return questionLines(saved.In(w.files()), t.name)
+	}
 	lines := t.describe(c.meant(here.Role).board())
 	for _, u := range w.unions {
 		lines = append(lines, t.joined(u.Content().Stack, w.scope(w.doc[u.Files[0]]))...)

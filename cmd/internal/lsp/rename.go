@@ -65,6 +65,9 @@ func (v *view) rename(p *renameParams) (any, error) {
 		return nil, err
 	}
 	r := &renaming{v: v, w: w, thing: here.thing, old: here.Name, new: name}
+	if err := r.savedName(); err != nil {
+		return nil, err
+	}
 	edits, err := r.edits()
 	if err != nil {
 		return nil, err
@@ -152,6 +155,11 @@ func (r *renaming) concerns(d *document) bool {
 func (r *renaming) legible(d *document) error {
 	if !r.w.whole {
 		return refuse("the folder has more sheets than are read here (%d of them, or %d MiB); the name may stand in the others", maxBeside, maxBesideBytes>>20)
+	}
+	if r.thing.sort == sheet.QuestionSort {
+		if q, ok := r.w.illegible(d); ok {
+			return refuse("the question %s in %s cannot be read, and it may ask for %s; mend it first", q.Name, d.name(), r.old)
+		}
 	}
 	for _, c := range d.parse().found {
 		if c.Severity == diag.Error && r.concerns(d) {

@@ -56,12 +56,23 @@ func (t *thing) settle(b *board.Board) {
 	}
 }
 
-// sightings lists the names in a document.
+// sightings lists the names in a document, in their order.
 func (w *world) sightings(d *document) iter.Seq[sighting] {
 	return func(yield func(sighting) bool) {
-		c := w.scope(d)
+		c, asks := w.scope(d), w.asks[d]()
 		for m := range d.file().Mentions(c.tell) {
+			for len(asks) > 0 && asks[0].At.Start < m.At.Start {
+				if !yield(sighting{d, asks[0], c.thing(asks[0])}) {
+					return
+				}
+				asks = asks[1:]
+			}
 			if m.Sort != sheet.RevisionSort && !yield(sighting{d, m, c.thing(m)}) {
+				return
+			}
+		}
+		for _, m := range asks {
+			if !yield(sighting{d, m, c.thing(m)}) {
 				return
 			}
 		}
@@ -86,8 +97,13 @@ func (v *view) of(w *world, t thing) ([]sighting, error) {
 
 // at returns what a document names at a position.
 func (v *view) at(d *document, w *world, p position) (sighting, bool) {
-	c := w.scope(d)
-	m, ok := d.file().MentionAt(d.lines().offset(p, v.s.client.encoding), c.tell)
+	c, offset := w.scope(d), d.lines().offset(p, v.s.client.encoding)
+	for _, m := range w.asks[d]() {
+		if m.At.Start <= offset && offset <= m.At.End {
+			return sighting{d, m, c.thing(m)}, true
+		}
+	}
+	m, ok := d.file().MentionAt(offset, c.tell)
 	if !ok || m.Sort == sheet.RevisionSort {
 		return sighting{}, false
 	}

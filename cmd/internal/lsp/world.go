@@ -5,7 +5,10 @@ import (
 	"maps"
 	"path/filepath"
 	"slices"
+	"sync"
 
+	"netlore/cmd/internal/saved"
+	"netlore/query"
 	"netlore/store/board"
 	"netlore/store/sheet"
 )
@@ -17,7 +20,9 @@ type world struct {
 	unions []*sheet.Union
 	home   map[*sheet.File]*sheet.Union
 	doc    map[*sheet.File]*document
-	whole  bool // no sheet of the folder was left out
+	whole  bool                                 // no sheet of the folder was left out
+	saved  func() *query.Saved                  // the saved questions of all sheets
+	asks   map[*document]func() []sheet.Mention // where one of them asks for another
 }
 
 // open returns an open document, and its world.
@@ -70,6 +75,11 @@ func newWorld(all map[string]*document, last *world, whole bool) *world {
 	}
 	if last != nil && last.whole == whole && slices.Equal(w.docs, last.docs) {
 		return last
+	}
+	w.saved = sync.OnceValue(func() *query.Saved { return query.NewSaved(saved.In(files)) })
+	w.asks = make(map[*document]func() []sheet.Mention, len(w.docs))
+	for _, d := range w.docs {
+		w.asks[d] = sync.OnceValue(func() []sheet.Mention { return saved.Uses(d.file(), w.saved()) })
 	}
 	for _, u := range sheet.Unite(files...) {
 		if last != nil {

@@ -76,8 +76,11 @@ func (r *Reader) notReached(ctx context.Context, err error) error {
 	case errors.Is(err, syscall.EHOSTUNREACH) || errors.Is(err, syscall.ENETUNREACH):
 		why, help = "no way leads there", "is it on, and in the same network?"
 	}
-	return newFault("M102", err, []string{help}, "cannot connect to %s: %s", r.Name(), why)
+	return newFault("M102", err, []string{help}, "%s%s", r.notConnected(), why)
 }
+
+// notConnected begins every complaint that no connection came about.
+func (r *Reader) notConnected() string { return "cannot connect to " + r.Name() + ": " }
 
 // plainCause is the innermost reason of a network error, without addresses.
 func plainCause(err error) string {

@@ -97,7 +97,7 @@ func (r *Reader) again(ctx context.Context, broken error, say string, hear func(
 		return r.silent(say)
 	}
 	help := []string{"is it still on, and the cable in place?", "some instruments take one connection only: does another program hold it?"}
-	return newFault("M104", err, help, "%s %s, and connecting again did not help: %s", r.Name(), brokeBy(broken), secondly(err))
+	return newFault("M104", err, help, "%s %s, and connecting again did not help: %s", r.Name(), brokeBy(broken), r.secondly(err))
 }
 
 // once sends a message and hears what comes back, on the connection that there
@@ -125,10 +125,10 @@ func brokeBy(err error) string {
 }
 
 // secondly is what went wrong on the second connection.
-func secondly(err error) string {
+func (r *Reader) secondly(err error) string {
 	var f *fault
 	if errors.As(err, &f) {
-		return strings.TrimPrefix(f.Message, "cannot connect to ")
+		return strings.TrimPrefix(f.Message, r.notConnected())
 	}
 	return "it " + brokeBy(err) + " again"
 }
