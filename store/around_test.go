@@ -103,7 +103,7 @@ func answered(t *testing.T, src run.Source, text string) []string {
 	}
 	lines := []string{fmt.Sprint(a.Columns), a.Footer(false)}
 	for _, row := range a.Rows {
-		lines = append(lines, fmt.Sprint(row.Board, row.Why, row.Cells))
+		lines = append(lines, fmt.Sprint(row.Of.Board, row.Why, row.Cells))
 	}
 	return lines
 }

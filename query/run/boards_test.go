@@ -188,12 +188,10 @@ func randomBranches(r *rand.Rand, bu *board.Builder) {
 // copied is a board that can be changed without changing b. It has to be
 // assembled afterwards.
 func copied(b *board.Board) *board.Board {
-	return &board.Board{ // without its indexes, which are made anew in their own memory
-		Ref: b.Ref, Title: b.Title, Layers: b.Layers, Size: b.Size, Outline: b.Outline,
-		Parts: slices.Clone(b.Parts), Pins: slices.Clone(b.Pins), Nets: slices.Clone(b.Nets),
-		Pads: slices.Clone(b.Pads), Covers: slices.Clone(b.Covers), Branches: slices.Clone(b.Branches),
-		Vias: b.Vias, Holes: b.Holes, Tracks: b.Tracks,
-	}
+	c := *b
+	c.Parts, c.Pins, c.Nets = slices.Clone(b.Parts), slices.Clone(b.Pins), slices.Clone(b.Nets)
+	c.Pads, c.Covers, c.Branches = slices.Clone(b.Pads), slices.Clone(b.Covers), slices.Clone(b.Branches)
+	return &c
 }
 
 func assembled(b *board.Board) *board.Board {

@@ -79,7 +79,7 @@ func TestTracesAgreeWithSQL(t *testing.T) {
 	}
 	for seed := range int64(boards) {
 		r := rand.New(rand.NewSource(seed))
-		b := assembled(copied(randomBoard(r, 3+r.Intn(20), pick(r, 0, 15, 40))))
+		b := copied(randomBoard(r, 3+r.Intn(20), pick(r, 0, 15, 40)))
 		b.Branches = nil
 		inSeries(r, b)
 		db := traceOracle(t, b)
