@@ -23,6 +23,17 @@ type evaluator struct {
 	actual   map[*plan.Node]plan.Actual
 	asked    check.Set // that the plan is for; nil if it is for an operand
 
+	// Things are tested one after the other by the same condition, so what was
+	// found for the last one is at hand.
+	lastOperand struct {
+		node *plan.Node
+		*operand
+	}
+	lastTraced struct {
+		node *plan.Node
+		*traced
+	}
+
 	reasoning bool // findings need a reason, and what is done is no part of the plan
 }
 

@@ -38,6 +38,13 @@ type memberThing struct {
 
 // traced follows the trace of a relation, once for all members.
 func (ev *evaluator) traced(n *plan.Node) *traced {
+	if ev.lastTraced.node != n {
+		ev.lastTraced.node, ev.lastTraced.traced = n, ev.findTraced(n)
+	}
+	return ev.lastTraced.traced
+}
+
+func (ev *evaluator) findTraced(n *plan.Node) *traced {
 	r := &n.Related
 	if len(n.Kids) > 0 {
 		ev.operand(n) // so that the plan tells what was found
