@@ -17,6 +17,7 @@ type ready struct {
 	asked atomic.Int64
 	once  sync.Once
 	cells []value.Value // row by row, in the order of ids; after once only
+	spots Bits          // things that can be judged by their place alone, likewise
 }
 
 // readyKey is what ready cells depend on besides the board.
@@ -55,7 +56,7 @@ func (f *fields) expect(things int) {
 		f.shared = f.ev.b.Keep(f.readyKey(), func() any { return new(ready) }).(*ready)
 	}
 	if f.ready == nil && f.shared.asked.Add(int64(things)) >= int64(f.ev.count(f.noun)) {
-		f.shared.once.Do(func() { f.shared.cells = f.all() })
+		f.shared.once.Do(func() { f.shared.cells, f.shared.spots = f.all(), f.allSpots() })
 		f.ready = f.shared.cells
 	}
 }
@@ -68,6 +69,29 @@ func (f *fields) all() []value.Value {
 		f.fill(cells[id*f.own:], int32(id), 0, f.own)
 	}
 	return cells
+}
+
+// allSpots are all things that have a place and no extent.
+func (f *fields) allSpots() Bits {
+	n := f.ev.count(f.noun)
+	spots := NewBits(n)
+	for id := range int32(n) {
+		if f.noun.Placed() && f.ev.spot(thing{f.noun, id}) {
+			spots.Set(id)
+		}
+	}
+	return spots
+}
+
+// spot reports whether a thing was judged by its place alone.
+func (f *fields) spot(id int32) bool {
+	switch {
+	case !f.spots:
+		return false
+	case f.ready != nil:
+		return f.shared.spots.Has(id)
+	}
+	return f.ev.spot(thing{f.noun, id})
 }
 
 // rowOf are the ready cells of a thing. They must not be changed.

@@ -96,7 +96,7 @@ func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, 
 		t.dropped = true
 		return
 	}
-	spot := f.spots && ev.spot(thing{f.noun, id})
+	spot := f.spot(id)
 	t.made = t.made[:0]
 	for i, place := range places {
 		t.made = append(t.made, Row{

@@ -139,6 +139,10 @@ func (ev *evaluator) imageByPlace(n *plan.Node, part *things, p Pair) {
 		ev.coversOver(n, part, p)
 		return
 	}
+	if n.Related.Relation == words.Under && n.Noun == words.Parts && ev.handy() {
+		ev.imageByHiders(part, p)
+		return
+	}
 	for to := range part.Possible.All() {
 		list, some := ev.candidates(&n.Related, n.Noun, thing{part.noun, to})
 		if !some {
@@ -152,6 +156,18 @@ func (ev *evaluator) imageByPlace(n *plan.Node, part *things, p Pair) {
 				h := ev.judge(&n.Related, thing{n.Noun, id}, thing{part.noun, to})
 				p.put(id, ev.weaken(part, to, finding{Truth: h.Truth}).Truth)
 			}
+		}
+	}
+}
+
+// imageByHiders is the parts that covers of the operand hide, where that is known.
+func (ev *evaluator) imageByHiders(covers *things, p Pair) {
+	for c := range covers.Possible.All() {
+		for _, h := range ev.b.HiddenBy(board.CoverID(c)) {
+			if ev.brake.stopped() {
+				return
+			}
+			p.put(int32(h.Part), ev.weaken(covers, c, finding{Truth: h.Truth}).Truth)
 		}
 	}
 }
