@@ -120,7 +120,7 @@ func (l lookup) find(s *Scope, i int, noun words.Noun) []int32 {
 func (l lookup) exact(s *Scope, m Member, noun words.Noun) []int32 {
 	var ids []int32
 	for _, name := range l.list {
-		ids = append(ids, findExact(s, m, noun, name)...)
+		ids = findExact(ids, s, m, noun, name)
 	}
 	return unique(ids)
 }
@@ -130,22 +130,22 @@ func unique(ids []int32) []int32 {
 	return slices.Compact(ids)
 }
 
-// findExact finds one thing by name. The nouns without ids are few and short.
-func findExact(s *Scope, m Member, noun words.Noun, name string) []int32 {
+// findExact finds one thing by name and adds its id. The nouns without ids are
+// few and short.
+func findExact(ids []int32, s *Scope, m Member, noun words.Noun, name string) []int32 {
 	b := m.Board
 	switch noun {
 	case words.Parts:
-		return some1(b.FindPart(name))
+		return withKnown(ids, b.FindPart(name))
 	case words.Nets:
-		return some1(b.FindNet(name))
+		return withKnown(ids, b.FindNet(name))
 	case words.Pads:
-		return some1(b.FindPad(name))
+		return withKnown(ids, b.FindPad(name))
 	case words.Covers:
-		return some1(b.FindCover(name))
+		return withKnown(ids, b.FindCover(name))
 	case words.Pins:
-		return some1(findPin(b, name))
+		return withKnown(ids, findPin(b, name))
 	}
-	var ids []int32
 	for id, n := range namesOf(s, m, noun) {
 		if n == name {
 			ids = append(ids, id)
@@ -154,11 +154,11 @@ func findExact(s *Scope, m Member, noun words.Noun, name string) []int32 {
 	return ids
 }
 
-func some1[ID ~int32](id ID) []int32 {
+func withKnown[ID ~int32](ids []int32, id ID) []int32 {
 	if id == board.None {
-		return nil
+		return ids
 	}
-	return []int32{int32(id)}
+	return append(ids, int32(id))
 }
 
 // findPin finds U300.A4. Part and pin names may have dots of their own.

@@ -235,12 +235,14 @@ func (c *checker) noMember(n *syntax.Name) {
 // groupsOf are the names of the groups of pads of a board, in the order met.
 func groupsOf(b *board.Board) []string {
 	var list []string
-	seen := map[string]bool{"": true}
+	seen, last := map[string]bool{"": true}, ""
 	for i := range b.Pads {
-		if g := b.Pads[i].Group; !seen[g] {
+		g := b.Pads[i].Group
+		if g != last && !seen[g] {
 			seen[g] = true
 			list = append(list, g)
 		}
+		last = g
 	}
 	return list
 }

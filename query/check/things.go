@@ -44,12 +44,13 @@ func jobsOf(k *board.Knowledge) []string {
 		return nil
 	}
 	var list []string
-	seen := map[string]bool{"": true}
+	seen, last := map[string]bool{"": true}, ""
 	add := func(id string) {
-		if !seen[id] {
+		if id != last && !seen[id] {
 			seen[id] = true
 			list = append(list, id)
 		}
+		last = id
 	}
 	for i := range k.Jobs {
 		add(k.Jobs[i].ID)

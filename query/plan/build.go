@@ -138,11 +138,11 @@ func (p *planner) pred(noun words.Noun, pred check.Pred) *Node {
 	case check.Not:
 		return not(p.pred(noun, c.Pred))
 	case check.Compare:
-		return &Node{Op: Compare, Noun: noun, Compared: c}
+		return &Node{Op: Compare, Noun: noun, Compared: &c}
 	case check.Inside:
-		return &Node{Op: Inside, Noun: noun, Inside: c}
+		return &Node{Op: Inside, Noun: noun, Inside: &c}
 	case check.Reads:
-		return &Node{Op: Reads, Noun: noun, Reads: c}
+		return &Node{Op: Reads, Noun: noun, Reads: &c}
 	case check.Has:
 		return &Node{Op: Has, Noun: noun, Field: c.Field}
 	case check.IsUnknown:

@@ -50,9 +50,9 @@ type Node struct {
 	Noun       words.Noun // what is tested or selected
 	Related    check.Related
 	Path       Path
-	Compared   check.Compare
-	Reads      check.Reads
-	Inside     check.Inside
+	Compared   *check.Compare
+	Reads      *check.Reads
+	Inside     *check.Inside
 	Field      check.Field
 	Kinds      []check.PartKind
 	CoverKinds []board.CoverKind

@@ -21,7 +21,7 @@ func (n *Node) Text() string {
 	case Adjective:
 		return n.Adjective.String()
 	case Compare:
-		return compareText(n.Compared)
+		return compareText(*n.Compared)
 	case Inside:
 		return n.Inside.Text
 	case Reads:

@@ -33,9 +33,10 @@ type Answer struct {
 	Partial  string   // why the answer is not whole: "cancelled", …
 	Took     time.Duration
 
-	listing listing
-	judged  []judged // of why, the things that are asked about
-	doubt   string   // why a route that was asked for with `possibly` is only possible
+	compared int // how many readings were compared
+	listing  listing
+	judged   []judged // of why, the things that are asked about
+	doubt    string   // why a route that was asked for with `possibly` is only possible
 }
 
 // judged is whether a thing is in the set that why asks about.
@@ -55,6 +56,7 @@ const (
 	stepRows             // of a plan
 	routeRows            // of a route, in the order of the way
 	reasonRows           // why things are in a set, or not
+	comparedRows         // readings beside others; Things are those that do not match
 )
 
 // Column is the head of a column. If there is a Unit, the numbers of the column
@@ -144,6 +146,8 @@ func (a *Answer) countText() string {
 		return a.whyText()
 	case routeRows:
 		return a.routeText()
+	case comparedRows:
+		return a.comparedText()
 	}
 	shown := len(a.Rows)
 	if a.Repeated > 0 {
@@ -204,6 +208,15 @@ func (a *Answer) routeText() string {
 		return "a possible way of " + plural(a.Things, "step") + ": " + a.doubt
 	}
 	return "a way of " + plural(a.Things, "step")
+}
+
+// comparedText says how many readings there are, and how many are not as
+// expected.
+func (a *Answer) comparedText() string {
+	if len(a.Rows) == 0 {
+		return "no readings to compare"
+	}
+	return fmt.Sprintf("%s, %d not as expected", plural(a.compared, "reading"), a.Things)
 }
 
 func (a *Answer) groupText() string {
@@ -288,6 +301,21 @@ func sortReasons(counts map[string]int) []Reason {
 		return cmp.Or(cmp.Compare(b.Count, a.Count), board.CompareNatural(a.Why, b.Why))
 	})
 	return all
+}
+
+// Cut leaves no more rows than that, and says so; 0 is no limit.
+func (a *Answer) Cut(rows int) {
+	if rows > 0 && len(a.Rows) > rows {
+		a.Rows, a.Limit = a.Rows[:rows], rows
+	}
+}
+
+// drop takes a column out.
+func (a *Answer) drop(column int) {
+	a.Columns = slices.Delete(a.Columns, column, column+1)
+	for i := range a.Rows {
+		a.Rows[i].Cells = slices.Delete(a.Rows[i].Cells, column, column+1)
+	}
 }
 
 // setUnits puts units into the heads of the columns.

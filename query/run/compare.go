@@ -13,7 +13,7 @@ import (
 // compare judges whether a field of a thing fits. Of several values one has to,
 // for NotEqual none may.
 func (ev *evaluator) compare(n *plan.Node, id int32) finding {
-	c := &n.Compared
+	c := n.Compared
 	if c.Field.Noun == words.Parts && c.Field.ID == words.Kind {
 		return ev.compareKind(c, id)
 	}

@@ -17,7 +17,7 @@ func (t *teller) reads(n *plan.Node, f finding, id int32, depth int) {
 	}
 	for i := range all {
 		x := &all[i]
-		if one := x.fits(&n.Reads); len(all) > 1 && one.Truth != f.Truth && i < len(all)-1 {
+		if one := x.fits(n.Reads); len(all) > 1 && one.Truth != f.Truth && i < len(all)-1 {
 			continue // another place decides
 		}
 		for k, r := range x.newest {

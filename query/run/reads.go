@@ -93,7 +93,7 @@ func (s *site) netOf(t thing) board.NetID {
 
 // reads judges whether a reading of a thing fits.
 func (ev *evaluator) reads(n *plan.Node, id int32) finding {
-	r := &n.Reads
+	r := n.Reads
 	all := ev.readsOf(thing{n.Noun, id}, r.Jobs)
 	if r.Verdicts == 0 && r.Side == readings.NoVerdict && r.Compare == nil {
 		return known(len(all) > 0)

@@ -10,7 +10,7 @@ import (
 
 // inside judges whether the middle of a thing lies in a region.
 func (ev *evaluator) inside(n *plan.Node, id int32) finding {
-	r := &n.Inside
+	r := n.Inside
 	if !slices.Contains(r.Members, ev.member) {
 		return no
 	}

@@ -12,7 +12,7 @@ func (q *Question) String() string { return printed(q, false) }
 func (q *Question) Reading() string { return printed(q, true) }
 
 func printed(q *Question, brackets bool) string {
-	p := printer{brackets: brackets}
+	p := printer{brackets: brackets, out: make([]string, 0, 16)}
 	p.question(q)
 	return strings.Join(p.out, " ")
 }

@@ -1,20 +1,27 @@
 package board
 
-import "slices"
+import (
+	"maps"
+	"slices"
+)
 
 // FunctionNames are the functions that parts, nets and branches are said to be
 // for, each once, in natural order.
 func (b *Board) FunctionNames() []string {
-	var all []string
+	seen := map[string]bool{}
+	add := func(names []string) {
+		for _, name := range names {
+			seen[name] = true
+		}
+	}
 	for i := range b.Parts {
-		all = append(all, b.Parts[i].Functions...)
+		add(b.Parts[i].Functions)
 	}
 	for i := range b.Nets {
-		all = append(all, b.Nets[i].Functions...)
+		add(b.Nets[i].Functions)
 	}
 	for i := range b.Branches {
-		all = append(all, b.Branches[i].Functions...)
+		add(b.Branches[i].Functions)
 	}
-	slices.SortFunc(all, CompareNatural)
-	return slices.Compact(all)
+	return slices.SortedFunc(maps.Keys(seen), CompareNatural)
 }

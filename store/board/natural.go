@@ -3,7 +3,7 @@ package board
 import "strings"
 
 // CompareNatural orders names as people do: runs of digits compare as numbers,
-// so C2 comes before C10. It is a total order: two names compare equal only if
+// so C2 comes before C10, and everything else as bytes. It is a total order: two names compare equal only if
 // they are the same bytes. It returns -1, 0 or +1.
 func CompareNatural(a, b string) int {
 	i, j := 0, 0

@@ -44,6 +44,7 @@ func (r *Reader) ready(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	a.From = r.Stranger()
 	now, err := ParseIdentity(a)
 	if err != nil {
 		return err
@@ -67,6 +68,8 @@ func (r *Reader) notReached(ctx context.Context, err error) error {
 	why, help := "the connection failed: "+plainCause(err), "are its address and the network right?"
 	var name *net.DNSError
 	switch {
+	case errors.As(err, &name) && !name.IsNotFound:
+		why, help = "its name cannot be looked up", "an address by number, such as 10.0.0.7, needs no name"
 	case errors.As(err, &name):
 		why, help = "no host of that name is known", "an address by number, such as 10.0.0.7, needs no name"
 	case errors.Is(err, syscall.ECONNREFUSED):

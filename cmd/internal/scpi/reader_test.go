@@ -211,7 +211,9 @@ func TestNotAnInstrument(t *testing.T) {
 	for _, greeting := range []string{"Welcome to the P60\n", "\n", "SSH-2.0-x\r\n", strings.Repeat("\xff", 100) + "\n"} {
 		b := newBench(t, patient)
 		b.Fault("*IDN?", scpitest.Instead(greeting))
-		b.fails(t, "M203")
+		if d := b.fails(t, "M203"); !strings.HasPrefix(d.Message, "what answers at "+b.Address()+" does not say what it is: ") {
+			t.Errorf("says %q", d.Message)
+		}
 	}
 }
 
@@ -221,7 +223,8 @@ func TestNobodyThere(t *testing.T) {
 		says string
 	}{
 		{&net.OpError{Op: "dial", Err: context.DeadlineExceeded}, "nothing answered within 2 s"},
-		{&net.DNSError{Name: "bench"}, "no host of that name is known"},
+		{&net.DNSError{Name: "bench", IsNotFound: true}, "no host of that name is known"},
+		{&net.DNSError{Name: "bench", IsTimeout: true}, "its name cannot be looked up"},
 		{&net.OpError{Op: "dial", Err: errors.New("out of luck")}, "the connection failed: out of luck"},
 	} {
 		r := scpi.NewReader(address(t, "bench"), scpi.Options{Dial: func(context.Context, string, string) (net.Conn, error) { return nil, c.err }})
