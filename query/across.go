@@ -55,9 +55,7 @@ type said struct {
 func (q *Question) askOne(ctx context.Context, src run.Source, r *run.Runner, near *nearby, t target) (s said) {
 	err := near.show(t, func(excerpt *board.Board) {
 		if excerpt != nil {
-			scope := &check.Scope{Members: []check.Member{{Board: excerpt}}, Lenient: true}
-			s = q.askIn(ctx, r, scope)
-			scope.Members = nil // the excerpt is there no longer
+			s = q.askIn(ctx, r, &check.Scope{Members: []check.Member{{Board: excerpt}}, Lenient: true})
 			return
 		}
 		if scope, err := t.loadOne(ctx, src); err != nil {

@@ -97,3 +97,30 @@ func TestEveryBoardThatCannotBeRead(t *testing.T) {
 		t.Errorf("got %v, want %v", err, lost)
 	}
 }
+
+// The rows that a limit leaves are the first of all, whether the boards come in
+// that order or not.
+func TestEveryBoardLimitKeepsTheFirstRows(t *testing.T) {
+	for _, text := range []string{
+		"parts on VMAIN in every board",
+		"parts on VMAIN in every board by board",
+		"parts on VMAIN in every board sorted by name descending",
+		"parts on VMAIN in every board by board sorted by name descending",
+	} {
+		whole, err := Ask(t.Context(), manySmall(200), Options{}, text)
+		if err != nil || len(whole.Rows) != 400 {
+			t.Fatal(text, whole, err)
+		}
+		for _, rows := range []int{1, 2, 7, 150, 399, 400, 500} {
+			few, err := Ask(t.Context(), manySmall(200), Options{Rows: rows}, text)
+			if err != nil {
+				t.Fatal(text, err)
+			}
+			want := whole.Rows[:min(rows, 400)]
+			same := func(a, b run.Row) bool { return a.Board == b.Board && a.ID == b.ID }
+			if few.Things != 400 || few.Complete() != (rows >= 400) || !slices.EqualFunc(few.Rows, want, same) {
+				t.Errorf("%s: of %d rows: %v, want %v", text, rows, few.Rows, want)
+			}
+		}
+	}
+}

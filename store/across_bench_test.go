@@ -22,7 +22,8 @@ const fewBoards = 200
 
 // BenchmarkEveryBoard asks for the capacitors of 10 µF on the battery net of
 // every board. About one board in four calls that net VBAT or VBAT_SW. The
-// baseline is the same without the index: every board is read.
+// baseline is the same without the index: every board is read. Listed are as many
+// parts as an answer has unless more are asked for.
 func BenchmarkEveryBoard(b *testing.B) {
 	boards := fewBoards
 	if n, err := strconv.Atoi(os.Getenv("NETLORE_BENCH_BOARDS")); err == nil {
@@ -30,11 +31,19 @@ func BenchmarkEveryBoard(b *testing.B) {
 	}
 	dir := manyBoards(b, boards)
 	const question = "count parts on VBAT* in every board with value = 10uF"
+	const listed = "parts on VBAT* in every board with value = 10uF by board"
 	b.Run("index", func(b *testing.B) {
 		base := open(b, dir, Options{ReadOnly: true})
 		b.ReportAllocs()
 		for b.Loop() {
 			askEvery(b, base, question)
+		}
+	})
+	b.Run("index, listed", func(b *testing.B) {
+		base := open(b, dir, Options{ReadOnly: true})
+		b.ReportAllocs()
+		for b.Loop() {
+			askEvery(b, base, listed)
 		}
 	})
 	b.Run("index, fresh", func(b *testing.B) {
@@ -62,7 +71,7 @@ func BenchmarkEveryBoard(b *testing.B) {
 func askEvery(b *testing.B, src run.Source, question string) {
 	b.Helper()
 	a, err := query.Ask(b.Context(), src, query.Options{Time: time.Hour}, question)
-	if err != nil || !a.Complete() || a.Things == 0 {
+	if err != nil || a.Partial != "" || a.Things == 0 {
 		b.Fatal(a, err)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math/rand"
+	"runtime"
 	"slices"
 	"testing"
 
@@ -49,6 +50,13 @@ var acrossQuestions = []string{
 	"nets of C1 in every board",
 	"top parts on VBAT* shared with parts on V* in every board",
 	"notes on VBAT in every board",
+	"parts on VBAT* in every board with unknown value",
+	"possibly parts on VBAT* in every board with value = 10uF by board",
+	"parts on V?AT* and not on GND in every board with value at most 1uF",
+	"parts not on VMAIN and on vb* in every board with value != 10uF",
+	"parts on VBAT* in every board by board first 3",
+	"median value of parts on V* in every board by board, class",
+	"greatest value of capacitors on V* not under any cover in every board",
 }
 
 // TestIndexAndBoardsAgree asks of many random boards with the index of nets and
@@ -82,11 +90,20 @@ func TestIndexAndBoardsAgree(t *testing.T) {
 	}
 }
 
+// sameAnswers asks every board and the index, and the index on one processor,
+// too: the order in which boards are done must not show.
 func sameAnswers(t *testing.T, base *store.Base, when string) {
 	t.Helper()
 	for _, text := range acrossQuestions {
-		if d := cmp.Diff(answered(t, unindexed{base}, text), answered(t, base, text)); d != "" {
+		want := answered(t, unindexed{base}, text)
+		if d := cmp.Diff(want, answered(t, base, text)); d != "" {
 			t.Errorf("%s: %s: by every board, then by the index: %s", when, text, d)
+		}
+		before := runtime.GOMAXPROCS(1)
+		alone := answered(t, base, text)
+		runtime.GOMAXPROCS(before)
+		if d := cmp.Diff(want, alone); d != "" {
+			t.Errorf("%s: %s: on several processors, then on one: %s", when, text, d)
 		}
 	}
 	if _, err := base.Verify(t.Context(), nil); err != nil {
@@ -101,7 +118,7 @@ func answered(t *testing.T, src run.Source, text string) []string {
 	if err != nil {
 		t.Fatalf("%s: %v", text, err)
 	}
-	lines := []string{fmt.Sprint(a.Columns), a.Footer(false)}
+	lines := []string{fmt.Sprint(a.Columns), a.Footer(false), fmt.Sprint(a.Possible, a.Missing, a.LeftOut, a.Remarks, a.Groups)}
 	for _, row := range a.Rows {
 		lines = append(lines, fmt.Sprint(row.Of.Board, row.Why, row.Cells))
 	}

@@ -50,7 +50,14 @@ func (p *Part) work() {
 	}
 	p.ask()
 	p.remarks = p.assembly.remarks
-	p.assembly = nil // which holds all that is known of the boards
+	p.forget()
+}
+
+// forget lets go of all that is known of the boards: parts wait for their turn.
+func (p *Part) forget() {
+	q := *p.q
+	q.Scope = &check.Scope{Stack: q.Scope.Stack, Lenient: q.Scope.Lenient}
+	p.q, p.assembly = &q, nil
 }
 
 func (p *Part) ask() {

@@ -32,10 +32,11 @@ type Runner struct {
 	opt   Options
 	start time.Time
 	brake *brake
-	sum   *Part          // of what was taken
-	out   map[string]int // boards that were left out, by why
-	said  int            // remarks beyond those that are shown
-	full  atomic.Bool    // no more rows are wanted
+	sum   *Part               // of what was taken
+	out   map[string]int      // boards that were left out, by why
+	said  int                 // remarks beyond those that are shown
+	full  atomic.Bool         // no more rows are wanted
+	bound atomic.Pointer[Row] // none behind this one are
 }
 
 // New starts an answer. The time limit counts from now.
@@ -74,7 +75,7 @@ func (r *Runner) Add(ctx context.Context, q *check.Question) {
 // It may be called by many goroutines at a time.
 func (r *Runner) Ask(ctx context.Context, q *check.Question) *Part {
 	p := newPart(q, r.opt, &brake{ctx: ctx, now: r.opt.Now, until: r.brake.until, pace: r.brake.pace})
-	if r.full.Load() {
+	if p.table.bound = r.bound.Load(); r.full.Load() {
 		p.table.most = 0
 	}
 	if p.waits = q.Set != nil && q.Set.Noun() == words.Jobs; !p.waits {
@@ -101,6 +102,7 @@ func (r *Runner) Take(p *Part) {
 	r.said += len(all) - len(r.sum.remarks)
 	r.brake.why = p.brake.why
 	r.full.Store(r.sum.table.full())
+	r.bound.Store(r.sum.table.bound)
 }
 
 // mostRemarks is how many remarks an answer has at most. On every board there

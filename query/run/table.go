@@ -28,7 +28,7 @@ type table struct {
 	several    bool    // rows are of several boards
 	stack      bool
 	rows       []Row
-	bounded    bool          // no row behind rows[most-1] will be shown
+	bound      *Row          // no row behind it will be shown; nil if there is none such
 	made       []Row         // of the last thing
 	slab       []value.Value // room for the cells of more rows
 }
@@ -99,10 +99,13 @@ func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, 
 	spot := f.spot(id)
 	t.made = t.made[:0]
 	for i, place := range places {
-		t.made = append(t.made, Row{
-			Cells: t.rowOf(f, id, place, why), Of: ev.self, ID: id, Why: why,
-			keys: f.sortKeys(id), spot: spot && i == 0,
-		})
+		r := Row{Cells: place, Of: ev.self, ID: id, Why: why, keys: f.sortKeys(id), spot: spot && i == 0}
+		if t.beyond(&r) {
+			t.dropped = true
+			continue
+		}
+		r.Cells = t.rowOf(f, id, place, why)
+		t.made = append(t.made, r)
 	}
 	if ev.brake.why != "" {
 		return // a cell may be wrong
@@ -116,13 +119,10 @@ func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, 
 	}
 }
 
-// put adds a row, unless it is clear that it will not be shown.
+// put adds a row that may be shown.
 func (t *table) put(r *Row) {
-	if t.beyond(r) {
-		t.dropped = true
-		return
-	}
-	if t.rows = append(t.rows, *r); len(t.rows) > 2*t.most+slack {
+	t.rows = append(t.rows, *r)
+	if n := len(t.rows); n > 2*t.most+slack || n == t.most && t.ordered() {
 		t.cut()
 	}
 }
@@ -134,7 +134,7 @@ func (t *table) note(m *Member) {
 }
 
 // beyond reports whether there are enough rows that come before one.
-func (t *table) beyond(r *Row) bool { return t.bounded && t.compare(*r, t.rows[t.most-1]) >= 0 }
+func (t *table) beyond(r *Row) bool { return t.bound != nil && t.compare(*r, *t.bound) >= 0 }
 
 // take adds the rows of a table of what follows in order. The texts of those
 // that may be shown are replaced by what keep makes of them; if that is nil, they
@@ -145,8 +145,12 @@ func (t *table) take(next *table, keep func(string) string) {
 	if len(t.heads) <= t.by {
 		t.heads = next.heads
 	}
+	if next.last != nil && (t.ordered() || t.rows == nil) {
+		t.several = t.several || next.several
+		t.note(next.last)
+	}
 	if t.rows == nil && keep == nil && len(next.rows) <= t.most {
-		t.rows, t.last, t.several = next.rows, next.last, next.several
+		t.rows, t.bound = next.rows, next.bound
 		return
 	}
 	for i := range next.rows {
@@ -158,9 +162,11 @@ func (t *table) take(next *table, keep func(string) string) {
 		if next.last != nil {
 			t.note(r.Of)
 		}
-		if !t.beyond(r) {
-			r.Cells, r.keys = value.Kept(r.Cells, keep), value.Kept(r.keys, keep)
+		if t.beyond(r) {
+			t.dropped = true
+			continue
 		}
+		r.Cells, r.keys = value.Kept(r.Cells, keep), value.Kept(r.keys, keep)
 		t.put(r)
 	}
 }
@@ -185,7 +191,10 @@ func (t *table) cut() {
 		t.dropped = true
 		t.pack()
 	}
-	t.bounded = t.ordered() && len(t.rows) == t.most
+	if t.ordered() && len(t.rows) == t.most {
+		last := t.rows[t.most-1]
+		t.bound = &last
+	}
 }
 
 // addHeads adds the heads of the columns that come from things.

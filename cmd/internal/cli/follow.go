@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -130,10 +131,16 @@ func (w *follower) take(s meter.Steady) error {
 func (w *follower) print(s meter.Steady) error {
 	if w.app.json {
 		writeJSON(w.app.Out, map[string]any{"taken": w.taken, "measure": w.function.String(), "reading": readText(s.Value, w.unit),
-			"value": readJSON(s.Value, w.unit), "open": s.Open, "spread": s.Spread, "readings": s.Count, "when": w.app.now().UTC().Format(time.RFC3339)})
+			"value": readJSON(s.Value, w.unit), "open": s.Open, "spread": threeDigits(s.Spread), "readings": s.Count, "when": w.app.now().UTC().Format(time.RFC3339)})
 		return nil
 	}
 	return w.app.line("%3d  %s", w.taken, shown(s.Value, w.unit))
+}
+
+// threeDigits takes the noise of binary fractions off a number.
+func threeDigits(f float64) float64 {
+	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(f, 'g', 3, 64), 64)
+	return rounded
 }
 
 // paint shows the reading in the last line of a terminal.

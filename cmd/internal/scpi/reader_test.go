@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"net"
-	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -235,75 +234,6 @@ func TestNobodyThere(t *testing.T) {
 	}
 }
 
-func TestErrors(t *testing.T) {
-	b := newBench(t, patient)
-	b.Queue(`-222,"Data out of range"`, `-113,"Undefined header;FOO"`)
-	got, err := b.Errors(t.Context())
-	if want := []scpi.Entry{{Code: -222, Text: "Data out of range"}, {Code: -113, Text: "Undefined header;FOO"}}; err != nil || !slices.Equal(got, want) {
-		t.Errorf("got %v, %v", got, err)
-	}
-	b.Answer("SYSTem:ERRor?", `-350,"Queue overflow"`)
-	if _, err := b.Errors(t.Context()); scpi.CodeOf(err) != "M304" {
-		t.Errorf("an endless queue gives %v", err)
-	}
-}
-
-func TestTry(t *testing.T) {
-	b := newBench(t, patient)
-	b.Queue(`-222,"old"`)
-	b.Reads("DIOD", "+1E0")
-	if a, known, _, err := b.Try(t.Context(), read); err != nil || !known || a.Text != "+1E0" {
-		t.Errorf("READ?: %q, %v, %v", a.Text, known, err)
-	}
-	_, known, refused, err := b.Try(t.Context(), scpi.MustQuery("OUTP?"))
-	if want := []scpi.Entry{{Code: -113, Text: "Undefined header;OUTP?"}}; err != nil || known || !slices.Equal(refused, want) {
-		t.Errorf("OUTP?: %v, %v, %v", known, refused, err)
-	}
-	b.Fault("SYSTem:ERRor?", scpitest.Instead("garbage\n"))
-	if _, _, _, err := b.Try(t.Context(), read); scpi.CodeOf(err) != "M204" {
-		t.Errorf("a queue that cannot be read gives %v", err)
-	}
-}
-
-// TestOneQuestionAtATime is for instruments that throw an answer away when the
-// next question comes, and for those that lose the next question.
-func TestOneQuestionAtATime(t *testing.T) {
-	b := newBench(t, patient)
-	b.Reads("DIOD", "first", "second", "third")
-	b.Fault("READ?", scpitest.Silent())
-	b.Queue(`-410,"Query INTERRUPTED"`)
-	for _, want := range []string{"second", "third"} {
-		if a, known, _, err := b.Try(t.Context(), read); err != nil || !known || a.Text != want {
-			t.Errorf("got %q, %v, %v", a.Text, known, err)
-		}
-	}
-	if want := []string{"*IDN?\n", "READ?\n", "SYST:ERR?\n", "READ?\n", "READ?\n"}; !slices.Equal(b.Received(), want) {
-		t.Errorf("received %q", b.Received())
-	}
-}
-
-// TestLosesTheSecondQuestion needs a time-out to be reached in the first
-// exchange only; all others are answered.
-func TestLosesTheSecondQuestion(t *testing.T) {
-	t.Parallel()
-	b := newBench(t, 2*time.Second)
-	b.Reads("DIOD", "first", "second")
-	b.Fault("SYSTem:ERRor?", scpitest.Silent())
-	if a, known, _, err := b.Try(t.Context(), read); err != nil || !known || a.Text != "second" {
-		t.Errorf("got %q, %v, %v", a.Text, known, err)
-	}
-}
-
-func TestUnknownAndOneAtATime(t *testing.T) {
-	t.Parallel()
-	b := newBench(t, 2*time.Second)
-	b.Fault("SYSTem:ERRor?", scpitest.Silent())
-	_, known, refused, err := b.Try(t.Context(), scpi.MustQuery("OUTP?"))
-	if err != nil || known || len(refused) == 0 || refused[0].Code != -113 {
-		t.Errorf("got %v, %v, %v", known, refused, err)
-	}
-}
-
 func TestTell(t *testing.T) {
 	b := newBench(t, patient)
 	c := scpi.NewController(address(t, b.Address()), scpi.Options{Timeout: patient}, nil)
@@ -369,41 +299,4 @@ func TestCancelled(t *testing.T) {
 	if b.Connections() > 1 || slices.Contains(b.Received(), "READ?\n") {
 		t.Errorf("received %q", b.Received())
 	}
-}
-
-// TestNothingIsLeft goes through all that can fail and looks for goroutines of
-// the client that are still there.
-func TestNothingIsLeft(t *testing.T) {
-	b := newBench(t, 100*time.Millisecond)
-	for i := range 50 {
-		b.Fault("READ?", []scpitest.Fault{scpitest.Silent(), scpitest.HangUp(), scpitest.Flood(9000), scpitest.Twice("x"), scpitest.Well()}[i%5])
-		ctx, cancel := context.WithCancel(t.Context())
-		b.Ask(ctx, read)
-		cancel()
-	}
-	b.Reader.Close()
-	b.Unplug()
-	for try := 0; ; try++ {
-		left := goroutines("netlore/cmd/internal/scpi.")
-		if len(left) == 0 {
-			return
-		}
-		if try == 200 {
-			t.Fatalf("%d goroutines are left:\n%s", len(left), strings.Join(left, "\n\n"))
-		}
-		time.Sleep(10 * time.Millisecond)
-	}
-}
-
-// goroutines are the stacks that a package occurs in.
-func goroutines(pkg string) []string {
-	all := make([]byte, 1<<20)
-	all = all[:runtime.Stack(all, true)]
-	var found []string
-	for stack := range strings.SplitSeq(string(all), "\n\n") {
-		if strings.Contains(stack, pkg) {
-			found = append(found, stack)
-		}
-	}
-	return found
 }
