@@ -101,6 +101,26 @@ func (ev *evaluator) whole(n *plan.Node) Pair {
 	return p
 }
 
+// mayBeIn is the things that can be in a set: what the index leads to that is
+// asked first, else all.
+func (ev *evaluator) mayBeIn(n *plan.Node) Bits {
+	all := ev.universe(n.Noun)
+	if n.Op != plan.Select || len(n.Kids) == 0 || !lookedUp(n.Kids[0]) {
+		return all
+	}
+	start := ev.brake.now()
+	led := ev.image(n.Kids[0]).Possible
+	a := ev.actual[n.Kids[0]]
+	a.Took += ev.brake.now().Sub(start)
+	ev.actual[n.Kids[0]] = a
+	return all.And(led)
+}
+
+// lookedUp reports whether an index finds the things for which a condition holds.
+func lookedUp(n *plan.Node) bool {
+	return n.Op == plan.Tie && n.Path != plan.Test && n.Path != plan.Follow
+}
+
 // set is what is in a set, of the things given.
 func (ev *evaluator) set(n *plan.Node, of Bits) Pair {
 	start := ev.brake.now()
@@ -164,7 +184,7 @@ func (ev *evaluator) condition(n *plan.Node, of Bits) Pair {
 	case plan.Not:
 		return exactly(of).Less(ev.holds(n.Kids[0], of))
 	case plan.Tie:
-		if n.Path != plan.Test && n.Path != plan.Follow {
+		if lookedUp(n) {
 			return ev.image(n).And(exactly(of))
 		}
 	}

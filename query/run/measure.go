@@ -48,12 +48,14 @@ type neighbour struct {
 // nearest is which of the things that ties are to is nearest to a thing.
 func (ev *evaluator) nearest(ties []*plan.Node, id int32) neighbour {
 	got := neighbour{um: farAway}
-	unsure := map[string]int32{} // by what is missing, the least distance
+	var unsure map[string]int32 // by what is missing, the least distance
 	for _, tie := range ties {
-		for _, part := range ev.operand(tie).parts {
+		parts := ev.operand(tie).parts
+		for i := range parts {
+			part := &parts[i]
 			ev.brake.worked(part.Possible.Count())
 			for o := range part.Possible.All() {
-				ev.approach(&got, unsure, thing{tie.Noun, id}, &part, o)
+				ev.approach(&got, &unsure, thing{tie.Noun, id}, part, o)
 			}
 		}
 	}
@@ -66,7 +68,7 @@ func (ev *evaluator) nearest(ties []*plan.Node, id int32) neighbour {
 }
 
 // approach takes one more thing into account.
-func (ev *evaluator) approach(got *neighbour, unsure map[string]int32, t thing, part *things, id int32) {
+func (ev *evaluator) approach(got *neighbour, unsure *map[string]int32, t thing, part *things, id int32) {
 	other := thing{part.noun, id}
 	if ev.same(t, other) {
 		return
@@ -75,11 +77,17 @@ func (ev *evaluator) approach(got *neighbour, unsure map[string]int32, t thing, 
 	if why == "" && !part.Certain.Has(id) {
 		why = part.why(id)
 	}
-	switch least, ok := unsure[why]; {
-	case why == "" && um < got.um:
-		got.thing, got.um = other, um
-	case why != "" && (!ok || um < least):
-		unsure[why] = um
+	if why == "" {
+		if um < got.um {
+			got.thing, got.um = other, um
+		}
+		return
+	}
+	if *unsure == nil {
+		*unsure = map[string]int32{}
+	}
+	if least, ok := (*unsure)[why]; !ok || um < least {
+		(*unsure)[why] = um
 	}
 }
 

@@ -99,9 +99,13 @@ func (p *Part) member(i int) {
 	noun := p.q.Set.Noun()
 	fields := newFields(p.q, ev)
 	p.heads(fields)
-	all, n := ev.universe(noun), ev.count(noun)
+	all, n := ev.mayBeIn(ev.plan.Root), ev.count(noun)
 	for first := 0; first < n; first += piece {
-		found := ev.set(ev.plan.Root, all.And(rangeBits(n, first, min(first+piece, n))))
+		last := min(first+piece, n)
+		if all[first/64 : (last+63)/64].Empty() {
+			continue
+		}
+		found := ev.set(ev.plan.Root, all.And(rangeBits(n, first, last)))
 		if p.brake.why != "" || !p.keep(ev, fields, found) {
 			break
 		}
