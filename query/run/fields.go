@@ -28,9 +28,14 @@ type fields struct {
 	shared  *ready       // for these, with all who ask the board
 	ready   []value.Value
 	near    []*plan.Node // the relations that distances are of
-	steps   []*plan.Node // the relations that steps are of
-	spots   bool         // things can be judged by their place alone
-	ev      *evaluator
+	nearby  struct {     // the last that was asked for; see nearest
+		neighbour
+		id    int32
+		found bool
+	}
+	steps []*plan.Node // the relations that steps are of
+	spots bool         // things can be judged by their place alone
+	ev    *evaluator
 }
 
 func newFields(q *check.Question, ev *evaluator) *fields {
@@ -287,12 +292,21 @@ func (f *fields) partly(id int32) value.Value {
 func (f *fields) addNearest() {
 	f.add(words.Distance)
 	f.addColumn("from", "", func(id int32) value.Value {
-		n := f.ev.nearest(f.near, id)
+		n := f.nearest(id)
 		if n.um == farAway {
 			return value.Value{}
 		}
 		return f.ev.nameValue(n.noun, n.id)
 	})
+}
+
+// nearest is what of the operand is nearest to a thing: more than one column
+// tells of it.
+func (f *fields) nearest(id int32) neighbour {
+	if !f.nearby.found || f.nearby.id != id {
+		f.nearby.id, f.nearby.found, f.nearby.neighbour = id, true, f.ev.nearest(f.near, id)
+	}
+	return f.nearby.neighbour
 }
 
 // addTraced is how many parts and joins a trace passes on the way to a thing, and
@@ -307,7 +321,7 @@ func (f *fields) addTraced() {
 func (f *fields) fact(field *words.Field, id int32) fact {
 	switch field.ID {
 	case words.Distance:
-		return f.ev.distanceTo(f.near, id)
+		return distanceFact(f.nearest(id))
 	case words.Away:
 		return f.ev.away(f.steps, id)
 	}

@@ -14,17 +14,16 @@ import (
 func (ev *evaluator) fieldOf(n *plan.Node, f *words.Field, id int32) fact {
 	switch f.ID {
 	case words.Distance:
-		return ev.distanceTo([]*plan.Node{n.Near}, id)
+		return distanceFact(ev.nearest([]*plan.Node{n.Near}, id))
 	case words.Away:
 		return ev.away([]*plan.Node{n.Followed}, id)
 	}
 	return ev.fact(f, id)
 }
 
-// distanceTo is how far a thing is from the nearest of those that some ties are
-// to. It is open if another may be nearer.
-func (ev *evaluator) distanceTo(ties []*plan.Node, id int32) fact {
-	n := ev.nearest(ties, id)
+// distanceFact is how far a thing is from its nearest neighbour. It is open if
+// another may be nearer.
+func distanceFact(n neighbour) fact {
 	switch shown := value.OfQuantity(board.Millimetres(n.um)); {
 	case n.why == "" && n.um == farAway:
 		return fact{}
