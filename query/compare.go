@@ -18,7 +18,7 @@ import (
 // job, else a specimen of a good board; the first may be a net or another place.
 // Complaints are a diag.List.
 func Compare(ctx context.Context, src run.Source, opt Options, words ...string) (*run.Answer, []run.Point, error) {
-	scope, err := comparing(ctx, src, opt)
+	scope, err := comparing(ctx, src, opt, words[0])
 	if err != nil {
 		return nil, nil, err
 	}
@@ -37,7 +37,7 @@ func Compare(ctx context.Context, src run.Source, opt Options, words ...string) 
 
 // Comparable are the jobs and specimens that Compare knows.
 func Comparable(ctx context.Context, src run.Source, opt Options) ([]string, error) {
-	scope, err := comparing(ctx, src, opt)
+	scope, err := comparing(ctx, src, opt, "")
 	if err != nil {
 		return nil, err
 	}
@@ -45,17 +45,48 @@ func Comparable(ctx context.Context, src run.Source, opt Options) ([]string, err
 	return append(jobs, specimens...), nil
 }
 
-// comparing is what is compared on: what a question would be asked of.
-func comparing(ctx context.Context, src run.Source, opt Options) (*check.Scope, error) {
+// comparing is what is compared on: what a question would be asked of; where that
+// leaves a choice, what the job is of.
+func comparing(ctx context.Context, src run.Source, opt Options, job string) (*check.Scope, error) {
 	all, err := src.Catalogue(ctx)
 	if err != nil {
 		return nil, err
 	}
 	t, list := choose(all, opt.On, &syntax.Question{})
+	if list != nil && opt.On == "" && job != "" {
+		home, err := homeOf(ctx, src, all, job)
+		if err != nil {
+			return nil, err
+		}
+		if home != "" {
+			t, list = choose(all, home, &syntax.Question{})
+		}
+	}
 	if list != nil {
 		return nil, list
 	}
 	return t.load(ctx, src)
+}
+
+// homeOf is the stack or board that a job is of, empty if there is no such job.
+func homeOf(ctx context.Context, src run.Source, all *board.Catalogue, job string) (string, error) {
+	var refs []board.Ref
+	for _, s := range all.Stacks {
+		refs = append(refs, board.Ref{Name: s.Name})
+	}
+	for _, ref := range append(refs, newest(all)...) {
+		if err := ctx.Err(); err != nil {
+			return "", err
+		}
+		known, err := src.Knowledge(ctx, ref)
+		if err != nil {
+			return "", fmt.Errorf("reading what is known of %s: %w", ref, err)
+		}
+		if known != nil && slices.ContainsFunc(known.Jobs, func(j board.Job) bool { return j.ID == job }) {
+			return ref.String(), nil
+		}
+	}
+	return "", nil
 }
 
 // comparedBy finds what a word means.

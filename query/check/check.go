@@ -30,9 +30,8 @@ type Asked struct {
 
 // NewAsked makes a question ready.
 func NewAsked(text string, q *syntax.Question) *Asked {
-	a := &Asked{text: text, tree: q, sources: q.Texts(), reading: q.Reading()}
-	a.echo = a.reading != q.String() || len(a.sources) > 0
-	return a
+	reading, doubtful := q.Echo()
+	return &Asked{text: text, tree: q, sources: q.Texts(), reading: reading, echo: doubtful || len(q.Texts()) > 0}
 }
 
 // Reading is the question in canonical form, with brackets where the words

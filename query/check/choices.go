@@ -2,9 +2,11 @@ package check
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"netlore/query/diag"
+	"netlore/query/readings"
 	"netlore/query/syntax"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -28,6 +30,11 @@ func (c *checker) choice(f Field, v *syntax.Value) (Choice, bool) {
 		choice.Risk, ok = board.RiskByWord(word)
 	case f.ID == words.Mode:
 		choice.Mode, ok = board.ModeByWord(word)
+	case f.ID == words.Verdict:
+		i := slices.IndexFunc(readings.All(), func(v readings.Verdict) bool { return v.String() == word })
+		if ok = i >= 0; ok {
+			choice.Verdict = readings.All()[i]
+		}
 	}
 	if !ok {
 		c.noChoice(f, v)
@@ -63,6 +70,8 @@ func Choices(f *words.Field) []string {
 		return []string{"top", "bottom", "through"}
 	case f.ID == words.Risk:
 		return wordsOf([]board.Risk{board.RiskLow, board.RiskMedium, board.RiskHigh})
+	case f.ID == words.Verdict:
+		return wordsOf(readings.All())
 	}
 	return wordsOf([]board.Mode{board.Diode, board.Resistance, board.Voltage, board.Current, board.Continuity, board.HotSpot})
 }

@@ -44,6 +44,8 @@ func (c *checker) plainCondition(one *syntax.Condition, p *syntax.Phrase) Pred {
 	switch {
 	case !ok:
 		return nil
+	case f.ID == words.Verdict && c.noun.Measurable():
+		return c.verdictField(f, one)
 	case one.Unknown != nil:
 		return IsUnknown{f}
 	case one.Tests == nil:
@@ -144,6 +146,26 @@ func (c *checker) sayRelation(f Field, t *syntax.Compare, p *syntax.Phrase) {
 	}
 	d := c.fail("Q43", diag.Range{Start: f.Span.Start, End: t.Range().End}, "the field %s of %s can be shown, but not compared", f.Word, c.noun)
 	d.Help = append(d.Help, "what can be asked: "+c.noun.String()+" show "+f.Word)
+}
+
+// verdictField checks `pads with verdict`, which are those that were measured. A
+// verdict itself is said before the noun, where it can be said whose readings
+// count.
+func (c *checker) verdictField(f Field, one *syntax.Condition) Pred {
+	if one.Unknown == nil && one.Tests == nil {
+		return c.counting(Reads{Text: words.Measured.String(), Span: f.Span})
+	}
+	d := c.fail("Q43", one.Range(), "the field verdict of %s can be shown, but not compared: a verdict stands before %[1]s", c.noun)
+	for _, v := range Choices(f.Field) {
+		if len(one.Tests) > 0 && strings.Contains(strings.ToLower(c.said(one.Range())), v) {
+			d.Help = append(d.Help, "what can be asked: "+v+" "+c.noun.String())
+		}
+	}
+	if d.Help == nil {
+		d.Help = []string{"what can be asked: low " + c.noun.String()}
+	}
+	d.Help = append(d.Help, "the verdicts are "+strings.Join(Choices(f.Field), ", "))
+	return nil
 }
 
 // notFor is "not " if the phrase and the comparison together deny.

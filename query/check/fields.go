@@ -49,7 +49,7 @@ func (c *checker) noField(n *syntax.Name) {
 			c.suggest(d, n.Range(), close)
 		}
 	}
-	if word := strings.ToLower(n.Text); c.noun.Measurable() && (word == "verdict" || word == "reading" || word == "measured") {
+	if word := strings.ToLower(n.Text); c.noun.Measurable() && (word == "reading" || word == "measured") {
 		d.Help = append(d.Help, "what can be asked: low "+c.noun.String(), "what can be asked: "+c.noun.String()+" reading below 0.4V")
 	}
 	d.Help = append(d.Help, "the fields are "+strings.Join(can, ", "))

@@ -6,6 +6,7 @@ package check
 
 import (
 	"netlore/query/diag"
+	"netlore/query/readings"
 	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -237,6 +238,7 @@ type Choice struct {
 	Side      board.Side
 	Risk      board.Risk
 	Mode      board.Mode
+	Verdict   readings.Verdict
 }
 
 // Operand is what a relation ties to.

@@ -127,6 +127,8 @@ func fitsWord(c *check.Compare, v value.Value, want check.Value) bool {
 		rank = int(want.Choice.Mode)
 	case words.Risk:
 		rank = int(want.Choice.Risk)
+	case words.Verdict:
+		rank = int(want.Choice.Verdict)
 	case words.Kind:
 		rank = int(want.Choice.NetKind) + int(want.Choice.CoverKind)
 	default:

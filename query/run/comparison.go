@@ -223,7 +223,7 @@ func (c *comparison) add(s *site, at spot, r *board.Reading, others []*board.Rea
 		base = asExpected(others)
 		row.cells = append(row.cells, value.OfList(expectedShown(base)))
 	}
-	row.cells = append(row.cells, value.OfText(expectedTexts(expected)), difference(r, base), verdict, remarkOn(r, expected, why))
+	row.cells = append(row.cells, expectedTexts(expected), difference(r, base), verdict, remarkOn(r, expected, why))
 	row.surprise = surprise(r, expected, base)
 	row.point = pointOf(strings.TrimSuffix(s.nameValue(at.noun, at.id).String()+", "+at.state, ", "), r, expected)
 	c.rows = append(c.rows, row)
@@ -248,7 +248,10 @@ func asExpected(list []*board.Reading) []board.Expected {
 	return all
 }
 
-func expectedTexts(list []board.Expected) string {
+func expectedTexts(list []board.Expected) value.Value {
+	if len(list) == 0 {
+		return value.Nothing()
+	}
 	var all []string
 	for i := range list {
 		e := &list[i]
@@ -258,7 +261,7 @@ func expectedTexts(list []board.Expected) string {
 		}
 		all = append(all, text)
 	}
-	return strings.Join(all, ", ")
+	return value.OfText(strings.Join(all, ", "))
 }
 
 // difference is the reading less what it is compared with, if there is one

@@ -13,6 +13,7 @@ var readingFacts = looks{
 	words.Target:   func(s *site, id int32) fact { return s.target(s.readings()[id].On, s.readings()[id].To) },
 	words.Mode:     func(s *site, id int32) fact { m := s.readings()[id].Mode; return word(m.String(), m) },
 	words.Value:    readingValue,
+	words.Verdict:  readingVerdict,
 	words.State:    func(s *site, id int32) fact { return texts(s.readings()[id].State) },
 	words.Meter:    func(s *site, id int32) fact { return must(s.readings()[id].Meter) },
 	words.Job:      func(s *site, id int32) fact { return stated(s.readings()[id].Job) },

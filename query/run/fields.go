@@ -34,6 +34,7 @@ type fields struct {
 		found bool
 	}
 	steps []*plan.Node // the relations that steps are of
+	jobs  check.Jobs   // whose readings count
 	spots bool         // things can be judged by their place alone
 	ev    *evaluator
 }
@@ -42,6 +43,9 @@ func newFields(q *check.Question, ev *evaluator) *fields {
 	f := &fields{noun: q.Set.Noun(), near: relations(ev.plan.Root, words.Within), ev: ev}
 	f.spots = f.noun.Placed() && usesPlace(ev.plan.Root)
 	f.steps = append(relations(ev.plan.Root, words.JoinedTo), relations(ev.plan.Root, words.LeadingTo)...)
+	if reads := asked(ev.plan.Root, plan.Reads); reads != nil {
+		f.jobs = reads[0].Reads.Jobs
+	}
 	for _, by := range q.By {
 		f.by = append(f.by, by.Field)
 	}
@@ -131,8 +135,6 @@ func (f *fields) add(ids ...words.FieldID) {
 		switch look := facts[field.Noun][id]; {
 		case look != nil && ofBoard(field):
 			f.append(column{name: head, form: field.Word, look: look})
-		case look != nil:
-			f.append(column{name: head, look: look})
 		default:
 			f.addColumn(head, "", func(id int32) value.Value { return f.fact(field, id).cell() })
 		}
@@ -185,8 +187,8 @@ func (f *fields) usual(root *plan.Node) {
 		default:
 			f.add(id)
 		}
-		if id == words.NetOf || id == words.Name && f.noun == words.Nets {
-			f.addReads(asked(root, plan.Reads))
+		if asked(root, plan.Reads) != nil && (id == words.NetOf || id == words.Name && f.noun == words.Nets) {
+			f.addReads()
 		}
 	}
 	if f.near != nil {
@@ -324,6 +326,10 @@ func (f *fields) fact(field *words.Field, id int32) fact {
 		return distanceFact(f.nearest(id))
 	case words.Away:
 		return f.ev.away(f.steps, id)
+	case words.Verdict:
+		if f.noun.Measurable() {
+			return f.ev.verdictOf(thing{f.noun, id}, f.jobs)
+		}
 	}
 	return f.ev.fact(field, id)
 }

@@ -24,11 +24,8 @@ func asked(n *plan.Node, op plan.Op) []*plan.Node {
 // addReads is what was read, what is expected, and how the one lies to the
 // other, where readings are asked for. All conditions of a selection speak of
 // the same jobs.
-func (f *fields) addReads(nodes []*plan.Node) {
-	if nodes == nil {
-		return
-	}
-	jobs := nodes[0].Reads.Jobs
+func (f *fields) addReads() {
+	jobs := f.jobs
 	cell := func(of func(x *read) []value.Value) func(id int32) value.Value {
 		return func(id int32) value.Value {
 			var all []value.Value

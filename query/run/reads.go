@@ -1,6 +1,7 @@
 package run
 
 import (
+	"cmp"
 	"slices"
 
 	"netlore/query/check"
@@ -30,7 +31,7 @@ func (s *site) readsOf(t thing, jobs check.Jobs) []read {
 	st := s.statements(words.Readings)
 	for _, id := range st.of[t] {
 		r := &s.readings()[id]
-		if r.Good || r.Mode == board.HotSpot || r.To != (board.Target{}) || !counts(r, jobs) {
+		if !judgeable(r) || !counts(r, jobs) {
 			continue
 		}
 		place := st.about[id][0]
@@ -46,6 +47,12 @@ func (s *site) readsOf(t thing, jobs check.Jobs) []read {
 		x.expected = s.expectedAt(x.place, x.mode)
 	}
 	return all
+}
+
+// judgeable reports whether a reading was taken against ground, and of a board
+// that may be bad.
+func judgeable(r *board.Reading) bool {
+	return !r.Good && r.Mode != board.HotSpot && r.To == (board.Target{})
 }
 
 func counts(r *board.Reading, jobs check.Jobs) bool {
@@ -177,6 +184,57 @@ func (x *read) verdictShown() []value.Value {
 		return []value.Value{value.OfWord(v.String(), int(v))}
 	}
 	return []value.Value{{}}
+}
+
+// verdictOf is how the newest readings of a thing lie to what is expected, in
+// order; none of what was not measured.
+func (s *site) verdictOf(t thing, jobs check.Jobs) fact {
+	var all judgements
+	reads := s.readsOf(t, jobs)
+	for i := range reads {
+		all.add(reads[i].verdicts())
+	}
+	return all.fact()
+}
+
+// judgements are the verdicts at the places of a thing.
+type judgements struct {
+	sure []value.Value
+	gap  *gap // at some place it is not known
+}
+
+// add adds what is possible at a place.
+func (j *judgements) add(set readings.Verdicts, why string) {
+	if v, sure := set.Sole(); sure {
+		j.sure = appendShown(j.sure, value.OfWord(v.String(), int(v)))
+		return
+	}
+	if j.gap == nil {
+		j.gap = &gap{open: true}
+	}
+	j.gap.why = cmp.Or(j.gap.why, why)
+}
+
+func (j *judgements) fact() fact {
+	slices.SortFunc(j.sure, value.Compare)
+	if j.gap != nil && j.sure != nil {
+		j.sure = append(j.sure, value.Value{})
+	}
+	return fact{sure: value.OfList(j.sure), gap: j.gap}
+}
+
+// readingVerdict is how a single reading lies to what is expected. One that does
+// not count for verdicts has none.
+func readingVerdict(s *site, id int32) fact {
+	r := &s.readings()[id]
+	about := s.statements(words.Readings).about[id]
+	if !judgeable(r) || len(about) == 0 {
+		return fact{}
+	}
+	x := read{site: s, place: about[0], mode: r.Mode, newest: []*board.Reading{r}, expected: s.expectedAt(about[0], r.Mode)}
+	var one judgements
+	one.add(x.verdicts())
+	return one.fact()
 }
 
 // expectedCell is what is expected where a thing was read, or else of the thing

@@ -42,7 +42,7 @@ func (f *fields) readyKey() readyKey {
 func ofBoard(f *words.Field) bool {
 	switch f.Noun {
 	case words.Parts, words.Pins, words.Nets, words.Pads, words.Covers, words.Branches:
-		return f.ID != words.ExpectedOf
+		return f.ID != words.ExpectedOf && f.ID != words.Verdict
 	}
 	return false
 }

@@ -17,14 +17,16 @@ import (
 
 // library is the participle library's parser of the same tags. It is what the
 // reader is held to.
-var library = sync.OnceValue(func() *participle.Parser[Question] {
+var library = sync.OnceValue(buildLibrary)
+
+func buildLibrary() *participle.Parser[Question] {
 	return participle.MustBuild[Question](
 		participle.Lexer(definition{}),
 		participle.CaseInsensitive("Word", "Leader", "Relation", "Compare", "Reserved"),
 		participle.Elide("Blank"),
 		participle.UseLookahead(mostTaken),
 	)
-})
+}
 
 // byLibrary is parseGrammar done by the library.
 func byLibrary(text string) (*Question, int) {
@@ -73,33 +75,41 @@ func (l *tokenList) Next() (lexer.Token, error) {
 	return lexer.Token{Type: typeOf(t.kind), Value: t.text, Pos: pos}, nil
 }
 
-// selfRead reads a node that reads itself from the library's tokens.
-func selfRead(n selfReader, l *lexer.PeekingLexer) error {
+// selfRead reads a node that reads itself from the library's tokens, of which it
+// takes so many at most.
+func selfRead(n selfReader, l *lexer.PeekingLexer, most int) error {
+	if !n.begins(tokenOf(l.Peek())) {
+		return participle.NextMatch
+	}
 	before := l.MakeCheckpoint()
 	var tokens []token
-	for t := l.Next(); !t.EOF(); t = l.Next() {
-		one := tokenize(t.Value)[0]
-		one.rng.Start += t.Pos.Offset
-		one.rng.End += t.Pos.Offset
-		tokens = append(tokens, one)
+	for ; len(tokens) < most && !l.Peek().EOF(); l.Next() {
+		tokens = append(tokens, tokenOf(l.Peek()))
 	}
 	l.LoadCheckpoint(before)
-	if tokens = append(tokens, token{kind: endToken}); !n.begins(tokens[0]) {
-		return participle.NextMatch
-	}
-	size := n.read(tokens)
-	if size == 0 {
-		return participle.NextMatch
-	}
+	size := n.read(append(tokens, token{kind: endToken}))
 	for range size {
 		l.Next()
+	}
+	if size == 0 {
+		return participle.NextMatch
 	}
 	return nil
 }
 
-func (n *Name) Parse(l *lexer.PeekingLexer) error   { return selfRead(n, l) }
-func (w *Width) Parse(l *lexer.PeekingLexer) error  { return selfRead(w, l) }
-func (r *Region) Parse(l *lexer.PeekingLexer) error { return selfRead(r, l) }
+func tokenOf(t *lexer.Token) token {
+	if t.EOF() {
+		return token{kind: endToken}
+	}
+	one := tokenAt(t.Value, 0)
+	one.rng.Start += t.Pos.Offset
+	one.rng.End += t.Pos.Offset
+	return one
+}
+
+func (n *Name) Parse(l *lexer.PeekingLexer) error   { return selfRead(n, l, 1) }
+func (w *Width) Parse(l *lexer.PeekingLexer) error  { return selfRead(w, l, 1) }
+func (r *Region) Parse(l *lexer.PeekingLexer) error { return selfRead(r, l, maxTokens) }
 
 func (k *Keyword) Capture(words []string) error {
 	k.take(tokenize(strings.Join(words, " ")))

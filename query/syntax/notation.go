@@ -52,22 +52,6 @@ type step struct {
 	sort  fieldSort
 }
 
-// tokenSet is a set of tokens, by their kind or by their word.
-type tokenSet struct {
-	kinds uint16
-	words [2]uint64
-}
-
-func (s *tokenSet) has(t *token) bool {
-	return s.kinds>>t.kind&1 != 0 || t.word != 0 && s.words[t.word>>6]>>(t.word&63)&1 != 0
-}
-
-func (s *tokenSet) add(t tokenSet) {
-	s.kinds |= t.kinds
-	s.words[0] |= t.words[0]
-	s.words[1] |= t.words[1]
-}
-
 // selfReader is a node that is read without tags. It may be asked to read only
 // where begins says that it may begin, and gives the number of tokens that it
 // took; 0 if it is not there.
@@ -85,29 +69,6 @@ type grammar struct {
 	last     uint8 // number of a word
 }
 
-// knownWord is what is known of a word of the language or a mark: its kind, and
-// its number if the grammar speaks of it, from 1.
-type knownWord struct {
-	kind   tokenKind
-	number uint8
-}
-
-// word is what is known of a word. Case does not count.
-func (g *grammar) word(text string) knownWord {
-	var small [32]byte
-	if len(text) > len(small) {
-		return knownWord{}
-	}
-	for i := range len(text) {
-		c := text[i]
-		if 'A' <= c && c <= 'Z' {
-			c |= 0x20
-		}
-		small[i] = c
-	}
-	return g.words[string(small[:len(text)])]
-}
-
 // theGrammar is built when the first question is read.
 var theGrammar = sync.OnceValue(buildGrammar)
 
@@ -121,19 +82,6 @@ func buildGrammar() *grammar {
 		s.begin()
 	}
 	return g
-}
-
-// wordSet is the set of one word, which gets a number.
-func (g *grammar) wordSet(text string) tokenSet {
-	known := g.words[text]
-	if known.number == 0 {
-		g.last++
-		known.number = g.last
-		g.words[text] = known
-	}
-	var set tokenSet
-	set.words[known.number>>6] |= 1 << (known.number & 63)
-	return set
 }
 
 func (g *grammar) step(s step) *step {

@@ -5,16 +5,19 @@ import "strings"
 // String prints the question in canonical form: single blanks, words of the
 // language in small letters, names as they were written. Parsing it gives the
 // same tree.
-func (q *Question) String() string { return printed(q, false) }
+func (q *Question) String() string { return (&printer{}).print(q) }
 
 // Reading prints the question with brackets round whatever `or` or several set
 // words could leave in doubt. It means the same as the question.
-func (q *Question) Reading() string { return printed(q, true) }
+func (q *Question) Reading() string {
+	reading, _ := q.Echo()
+	return reading
+}
 
-func printed(q *Question, brackets bool) string {
-	p := printer{brackets: brackets, out: make([]string, 0, 16)}
-	p.question(q)
-	return strings.Join(p.out, " ")
+// Echo is the reading, and whether there is such a bracket in it.
+func (q *Question) Echo() (reading string, doubtful bool) {
+	p := printer{brackets: true}
+	return p.print(q), p.doubtful
 }
 
 // printer collects words; a word that starts with ")" or "," is later glued to
@@ -22,7 +25,14 @@ func printed(q *Question, brackets bool) string {
 type printer struct {
 	out      []string
 	open     string // brackets that wait for their first word
-	brackets bool
+	brackets bool   // round what is in doubt
+	doubtful bool   // something is
+}
+
+func (p *printer) print(q *Question) string {
+	p.out = make([]string, 0, 16)
+	p.question(q)
+	return strings.Join(p.out, " ")
 }
 
 func (p *printer) word(words ...string) {
@@ -46,6 +56,12 @@ func (p *printer) inBrackets(want bool, print func()) {
 	if want {
 		p.glue(")")
 	}
+}
+
+// inDoubt prints something that is in doubt if want is true.
+func (p *printer) inDoubt(want bool, print func()) {
+	p.doubtful = p.doubtful || want
+	p.inBrackets(want && p.brackets, print)
 }
 
 func (p *printer) question(q *Question) {
@@ -77,7 +93,7 @@ func (p *printer) sets(first *Selection, rest []*Joined) {
 		return
 	}
 	before, last := rest[:len(rest)-1], rest[len(rest)-1]
-	p.inBrackets(p.brackets && len(before) > 0, func() { p.sets(first, before) })
+	p.inDoubt(len(before) > 0, func() { p.sets(first, before) })
 	p.word(string(last.Op))
 	p.selection(last.Selection)
 }
@@ -120,7 +136,7 @@ func (p *printer) alternatives(a *Alternatives) {
 		if i > 0 {
 			p.word("or")
 		}
-		p.inBrackets(p.brackets && len(a.Runs) > 1 && !r.oneGroup(), func() { p.run(r) })
+		p.inDoubt(len(a.Runs) > 1 && !r.oneGroup(), func() { p.run(r) })
 	}
 }
 
@@ -154,7 +170,7 @@ func (p *printer) phrase(f *Phrase, lone bool) {
 		p.reading(f.Reading)
 	case f.With != nil:
 		p.word(string(f.With.Word))
-		p.inBrackets(p.brackets && !lone && len(f.With.Conditions.Runs) > 1, func() { p.conditions(f.With.Conditions) })
+		p.inDoubt(!lone && len(f.With.Conditions.Runs) > 1, func() { p.conditions(f.With.Conditions) })
 	default:
 		p.word("without", f.Without.Text)
 	}
@@ -220,71 +236,6 @@ func (p *printer) operand(o *Operand) {
 		return
 	}
 	p.word(string(o.Leader), o.Name.Text)
-}
-
-func (p *printer) conditions(c *Conditions) {
-	for i, run := range c.Runs {
-		if i > 0 {
-			p.word("or")
-		}
-		p.inBrackets(p.brackets && len(c.Runs) > 1 && len(run.List) > 1, func() { p.conjunction(run) })
-	}
-}
-
-func (p *printer) conjunction(c *Conjunction) {
-	for i, test := range c.List {
-		if i > 0 {
-			p.word("and")
-		}
-		p.condition(test)
-	}
-}
-
-func (p *printer) condition(c *Condition) {
-	if c.Not {
-		p.word("not")
-	}
-	switch {
-	case c.Group.isThings():
-		p.inBrackets(true, func() { p.things(c.Group.Runs[0].List[0]) })
-		return
-	case c.Group != nil:
-		p.inBrackets(true, func() { p.conditions(c.Group) })
-		return
-	case c.Unknown != nil:
-		p.word("unknown", c.Unknown.Text)
-		return
-	}
-	if c.Related != nil {
-		p.inBrackets(p.brackets, func() { p.things(c) })
-		return
-	}
-	p.word(c.Field.Text)
-	for i, test := range c.Tests {
-		if i > 0 {
-			p.word("or")
-		}
-		p.compare(test)
-	}
-}
-
-func (p *printer) compare(c *Compare) {
-	if c.Low != nil {
-		p.word("between")
-		p.value(c.Low)
-		p.word("and")
-		p.value(c.High)
-		return
-	}
-	p.word(string(c.Op))
-	list(p, c.Values, p.value)
-}
-
-func (p *printer) value(v *Value) {
-	if v.Text != nil {
-		p.word(v.Text.Text)
-	}
-	p.word(string(v.Tolerance))
 }
 
 func (p *printer) clause(c *Clause) {

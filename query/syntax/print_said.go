@@ -24,6 +24,71 @@ func (p *printer) reading(r *Reading) {
 	}
 }
 
+func (p *printer) conditions(c *Conditions) {
+	for i, run := range c.Runs {
+		if i > 0 {
+			p.word("or")
+		}
+		p.inDoubt(len(c.Runs) > 1 && len(run.List) > 1, func() { p.conjunction(run) })
+	}
+}
+
+func (p *printer) conjunction(c *Conjunction) {
+	for i, test := range c.List {
+		if i > 0 {
+			p.word("and")
+		}
+		p.condition(test)
+	}
+}
+
+func (p *printer) condition(c *Condition) {
+	if c.Not {
+		p.word("not")
+	}
+	switch {
+	case c.Group.isThings():
+		p.inBrackets(true, func() { p.things(c.Group.Runs[0].List[0]) })
+		return
+	case c.Group != nil:
+		p.inBrackets(true, func() { p.conditions(c.Group) })
+		return
+	case c.Unknown != nil:
+		p.word("unknown", c.Unknown.Text)
+		return
+	}
+	if c.Related != nil {
+		p.inDoubt(true, func() { p.things(c) })
+		return
+	}
+	p.word(c.Field.Text)
+	for i, test := range c.Tests {
+		if i > 0 {
+			p.word("or")
+		}
+		p.compare(test)
+	}
+}
+
+func (p *printer) compare(c *Compare) {
+	if c.Low != nil {
+		p.word("between")
+		p.value(c.Low)
+		p.word("and")
+		p.value(c.High)
+		return
+	}
+	p.word(string(c.Op))
+	list(p, c.Values, p.value)
+}
+
+func (p *printer) value(v *Value) {
+	if v.Text != nil {
+		p.word(v.Text.Text)
+	}
+	p.word(string(v.Tolerance))
+}
+
 func (p *printer) things(c *Condition) {
 	p.word(c.Things.Text)
 	p.relation(c.Related)

@@ -21,7 +21,10 @@ func samePrinted(t *testing.T, q *Question) {
 	if d := cmp.Diff(tree(q), tree(again)); d != "" {
 		t.Fatalf("printed as %q, which is another tree:\n%s", text, d)
 	}
-	reading := q.Reading()
+	reading, doubtful := q.Echo()
+	if doubtful != (reading != text) {
+		t.Fatalf("%q has the reading %q, and is said to leave a doubt: %t", text, reading, doubtful)
+	}
 	bracketed, at := parse(reading)
 	if at >= 0 {
 		t.Fatalf("%q is read as %q, which is not read from byte %d", text, reading, at)
@@ -167,6 +170,8 @@ func TestNestingToTheLimit(t *testing.T) {
 	}
 }
 
+// BenchmarkParse reads questions. The library that judges the reader is the
+// baseline.
 func BenchmarkParse(b *testing.B) {
 	for name, text := range map[string]string{
 		"catalogue 3": "parts on VMAIN under shield or connector",
@@ -182,6 +187,15 @@ func BenchmarkParse(b *testing.B) {
 				}
 			}
 		})
+		b.Run("baseline library, "+name, func(b *testing.B) {
+			library()
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, at := byLibrary(text); at >= 0 {
+					b.Fatal(text[at:])
+				}
+			}
+		})
 	}
 }
 
@@ -191,8 +205,17 @@ func BenchmarkComplaint(b *testing.B) {
 	}
 }
 
+// BenchmarkBuildGrammar turns the tags into steps, which every process does once.
+// The library that judges the reader is the baseline.
 func BenchmarkBuildGrammar(b *testing.B) {
-	for b.Loop() {
-		buildGrammar()
-	}
+	b.Run("steps", func(b *testing.B) {
+		for b.Loop() {
+			buildGrammar()
+		}
+	})
+	b.Run("baseline library", func(b *testing.B) {
+		for b.Loop() {
+			buildLibrary()
+		}
+	})
 }

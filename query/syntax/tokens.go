@@ -42,6 +42,58 @@ func tokenAt(text string, at int) token {
 	return t
 }
 
+// knownWord is what is known of a word of the language or a mark: its kind, and
+// its number if the grammar speaks of it, from 1.
+type knownWord struct {
+	kind   tokenKind
+	number uint8
+}
+
+// word is what is known of a word. Case does not count.
+func (g *grammar) word(text string) knownWord {
+	var small [32]byte
+	if len(text) > len(small) {
+		return knownWord{}
+	}
+	for i := range len(text) {
+		c := text[i]
+		if 'A' <= c && c <= 'Z' {
+			c |= 0x20
+		}
+		small[i] = c
+	}
+	return g.words[string(small[:len(text)])]
+}
+
+// wordSet is the set of one word, which gets a number.
+func (g *grammar) wordSet(text string) tokenSet {
+	known := g.words[text]
+	if known.number == 0 {
+		g.last++
+		known.number = g.last
+		g.words[text] = known
+	}
+	var set tokenSet
+	set.words[known.number>>6] |= 1 << (known.number & 63)
+	return set
+}
+
+// tokenSet is a set of tokens, by their kind or by their word.
+type tokenSet struct {
+	kinds uint16
+	words [2]uint64
+}
+
+func (s *tokenSet) has(t *token) bool {
+	return s.kinds>>t.kind&1 != 0 || t.word != 0 && s.words[t.word>>6]>>(t.word&63)&1 != 0
+}
+
+func (s *tokenSet) add(t tokenSet) {
+	s.kinds |= t.kinds
+	s.words[0] |= t.words[0]
+	s.words[1] |= t.words[1]
+}
+
 // is reports whether the token is this word, or one of these.
 func (t token) is(words ...string) bool {
 	for _, w := range words {

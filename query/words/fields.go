@@ -76,6 +76,7 @@ const (
 	Away       // how many parts and joins a trace passes on the way to it
 	BranchesOf // names of its branches
 	Basis      // how a branch is known
+	Verdict    // how what was read lies to what is expected
 
 	FieldCount // is no field, but how many ids there are
 )

@@ -78,13 +78,13 @@ func (s *Step) onNames(state string) []string {
 	}
 	var all []string
 	for _, t := range s.On {
-		all = append(all, t.words()+"-"+state)
+		all = append(all, t.String()+"-"+state)
 	}
 	return all
 }
 
-// words is the name of a target with its role and pin, for people.
-func (t Target) words() string {
+// String is the name of a target with its role and pin, for people: lower:U3.A4.
+func (t Target) String() string {
 	var s strings.Builder
 	if t.Role != "" {
 		s.WriteString(t.Role + ":")
