@@ -51,7 +51,7 @@ func (b *Base) OpenJob(ctx context.Context, j board.Job, home Subject, private P
 	}
 	e := jobEdit{newMerge(c, Addition{Subject: c.subject}, older), &HeldJob{j, []Subject{home}}}
 	c.event.Kind, c.event.New = Opened, 1
-	c.entries = []Entry{{Text: text, Homes: []Subject{home}}}
+	c.entries = []Entry{{Text: text, Source: c.subject.String(), Homes: []Subject{home}}}
 	_, err = b.commitJob(ctx, e, author, func(w writer) error { return putPrivate(w, j.ID, private) })
 	return j.ID, err
 }
@@ -102,7 +102,7 @@ func (b *Base) Log(ctx context.Context, id, step, author string) (*HeldJob, erro
 		done.Steps = []board.Step{said}
 		text, err := jobText(done)
 		e.m.change.event.Kind, e.m.change.event.New, e.m.change.event.Step = Logged, 1, stepText(said)
-		e.m.change.entries = []Entry{{Text: text, Homes: e.job.Homes}}
+		e.m.change.entries = []Entry{{Text: text, Source: e.m.add.Subject.String(), Homes: e.job.Homes}}
 		return err
 	})
 }
@@ -165,7 +165,7 @@ func (b *Base) CloseJob(ctx context.Context, id string, end Closing, author stri
 		}
 		text, err := jobText(board.Job{ID: id, Closed: end.Closed, Culprits: end.Culprits, Outcome: end.Outcome, Remark: end.Remark})
 		e.m.change.event.Kind, e.m.change.event.New = Closed, 1
-		e.m.change.entries = append(e.m.change.entries, Entry{Text: text, Homes: e.job.Homes})
+		e.m.change.entries = append(e.m.change.entries, Entry{Text: text, Source: e.m.add.Subject.String(), Homes: e.job.Homes})
 		return err
 	})
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"netlore/query/diag"
 	"netlore/store/board"
 	"netlore/store/sheet"
 )
@@ -110,6 +111,15 @@ func (m *merge) worded(text string, homes []string) string {
 		}
 	}
 	return text
+}
+
+// hintNumber tells how to keep two devices apart that have jobs of one number.
+func hintNumber(list diag.List) bool {
+	i := slices.IndexFunc(list, func(d diag.Diagnostic) bool { return strings.Contains(d.Message, " differ in the device: ") })
+	if i >= 0 {
+		list[i].Help = []string{"a number is one device: give one of the two jobs another number"}
+	}
+	return i >= 0
 }
 
 // homes are the boards and stacks in whose sheets the job will stand.

@@ -238,7 +238,9 @@ func (m *merge) read(files []*sheet.File) (*sheet.Content, error) {
 	for i := range list {
 		m.place(&list[i])
 	}
-	if m.add.Mode == Union {
+	switch {
+	case m.add.Subject.Job && hintNumber(list):
+	case m.add.Mode == Union:
 		hintCorrect(list)
 	}
 	return content, list.Sort()

@@ -120,15 +120,34 @@ func (b *Base) Stack(_ context.Context, name string) (*board.Stack, *board.Knowl
 	return content.Stack, content.Knowledge, nil
 }
 
+// Stated is what is known about a board or stack but for its jobs, of which
+// there may be thousands, and of a stack the stack itself.
+func (b *Base) Stated(_ context.Context, s Subject) (*board.Stack, *board.Knowledge, error) {
+	content, err := b.stated(s, func(reader, *board.Knowledge) error { return nil })
+	if err != nil {
+		return nil, nil, err
+	}
+	return content.Stack, content.Knowledge, nil
+}
+
 func (b *Base) known(s Subject) (*sheet.Content, error) {
+	return b.stated(s, func(r reader, k *board.Knowledge) error {
+		if !s.Stack && s.kind() != kindBoard {
+			return nil
+		}
+		return addJobs(r, s, k)
+	})
+}
+
+func (b *Base) stated(s Subject, more func(reader, *board.Knowledge) error) (*sheet.Content, error) {
 	var content *sheet.Content
 	err := b.kv.view(func(r reader) error {
 		rec, err := current(r, s)
 		if err != nil {
 			return err
 		}
-		if content, err = readKnown(r, rec); err == nil && (s.Stack || s.kind() == kindBoard) {
-			err = addJobs(r, s, content.Knowledge)
+		if content, err = readKnown(r, rec); err == nil {
+			err = more(r, content.Knowledge)
 		}
 		return err
 	})

@@ -27,6 +27,16 @@ func (j *Job) States() [][]string {
 	return all
 }
 
+// State is the state that the device is in after all steps.
+func (j *Job) State() []string {
+	states := j.States()
+	if len(states) == 0 {
+		return nil
+	}
+	last := len(states) - 1
+	return j.Steps[last].changed(states[last])
+}
+
 func (j *Job) readings() []Reading {
 	var all []Reading
 	for i, state := range j.States() {

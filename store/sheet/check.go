@@ -45,6 +45,7 @@ var checks = []func(k *checker){
 	(*checker).continuity,
 	(*checker).expected,
 	(*checker).jobs,
+	(*checker).readings,
 	(*checker).repeats,
 }
 

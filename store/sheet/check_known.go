@@ -66,14 +66,6 @@ func (k *checker) noRole(s spot, role string) {
 	k.report(s, diag.Error, "S415", "the stack has no board in the role "+role, help...)
 }
 
-func padNames(b *board.Board) []string {
-	names := make([]string, len(b.Pads))
-	for i := range b.Pads {
-		names[i] = b.Pads[i].Name
-	}
-	return names
-}
-
 // targets checks that what knowledge is about is there, and is one thing. Each
 // name is complained of once.
 func (k *checker) targets() {
@@ -116,12 +108,12 @@ func (k *checker) target(s spot, t board.Target) {
 		return
 	}
 	text := string(appendTarget(nil, &t))
-	switch found := resolve(b, t); {
-	case len(found.kinds) == 0:
+	switch found := b.Find(t); {
+	case len(found.Kinds) == 0:
 		k.report(s, diag.Warning, "S410", "nothing on "+nameOr(b.Name, "the board")+" is called "+text, k.suggest(t.Name, b)...)
-	case len(found.kinds) > 1:
-		words := make([]string, len(found.kinds))
-		for i, kind := range found.kinds {
+	case len(found.Kinds) > 1:
+		words := make([]string, len(found.Kinds))
+		for i, kind := range found.Kinds {
 			words[i] = kind.String()
 		}
 		k.report(s, diag.Warning, "S409", text+" is the name of more than one thing: a "+strings.Join(words, " and a ")+"; the "+words[0]+" is taken",
@@ -149,22 +141,7 @@ func (k *checker) suggest(name string, b *board.Board) []string {
 	if k.full() {
 		return nil
 	}
-	return suggest(name, allNames(b))
-}
-
-// allNames lists what a target can name.
-func allNames(b *board.Board) []string {
-	names := padNames(b)
-	for i := range b.Nets {
-		names = append(append(names, b.Nets[i].Name), b.Nets[i].Aliases...)
-	}
-	for i := range b.Parts {
-		names = append(names, b.Parts[i].Name)
-	}
-	for i := range b.Covers {
-		names = append(names, b.Covers[i].Name)
-	}
-	return names
+	return suggest(name, b.Names())
 }
 
 // continuity finds places that ring through though they are on two nets.
@@ -176,7 +153,7 @@ func (k *checker) continuity() {
 		if at == nil || x.Role != y.Role {
 			continue
 		}
-		first, second := resolve(at, x).net, resolve(at, y).net
+		first, second := at.Find(x).Net, at.Find(y).Net
 		if first == board.None || second == board.None || first == second {
 			continue
 		}
@@ -211,10 +188,10 @@ func (k *checker) expected() {
 // thing is a target by the name that all its names stand for.
 func (k *checker) thing(t board.Target) string {
 	if b := k.boards[t.Role]; b != nil {
-		if found := resolve(b, t); len(found.kinds) > 0 {
-			t.Kind = found.kinds[0]
+		if found := b.Find(t); len(found.Kinds) > 0 {
+			t.Kind = found.Kinds[0]
 			if t.Kind == board.OnNet {
-				t.Name = b.Nets[found.net].Name
+				t.Name = b.Nets[found.Net].Name
 			}
 		}
 	}
@@ -245,19 +222,6 @@ func (k *checker) differ(first, second *block) {
 	}
 	d := k.report(second.spot(), severity, "S408", message, help)
 	also(d, first.spot(), "the other value")
-}
-
-// jobs finds jobs that were closed before they were opened.
-func (k *checker) jobs() {
-	if k.c.Knowledge == nil {
-		return
-	}
-	for i := range k.c.Knowledge.Jobs {
-		j := &k.c.Knowledge.Jobs[i]
-		if !j.Opened.IsZero() && !j.Closed.IsZero() && j.Closed.Before(j.Opened) {
-			k.report(k.spot(formJob, j.ID, "closed"), diag.Warning, "S418", "job "+j.ID+" was closed before it was opened")
-		}
-	}
 }
 
 // repeats finds statements that are there twice. They are harmless.

@@ -48,8 +48,8 @@ type Teller func(t board.Target) board.TargetKind
 func TellerOf(boards func(role string) *board.Board) Teller {
 	return func(t board.Target) board.TargetKind {
 		if b := boards(t.Role); b != nil {
-			if found := resolve(b, t); len(found.kinds) > 0 {
-				return found.kinds[0]
+			if found := b.Find(t); len(found.Kinds) > 0 {
+				return found.Kinds[0]
 			}
 		}
 		return board.AnyTarget

@@ -14,6 +14,10 @@ import (
 	"netlore/query/run"
 )
 
+// mostRows bounds the memory of an answer, whose rows are sorted and laid out as
+// a whole: a million take up to 1.5 GB.
+const mostRows = 1_000_000
+
 type askOptions struct {
 	on    string
 	as    string
@@ -70,7 +74,7 @@ func (a *app) answerFlags(cmd *cobra.Command, opt *askOptions) {
 	f := cmd.Flags()
 	f.Var(name("BOARD", &opt.on), "on", "the board or stack to ask: Heron, Heron-A, \"Heron-A rev 3\"")
 	f.Var(choice("--as", "FORM", &opt.as, render.FormatWords()...), "as", "form of the answer: "+diag.OneOf(render.FormatWords()...))
-	f.Var(number("--rows", &opt.rows), "rows", "most rows of an answer")
+	f.Var(number("--rows", mostRows, &opt.rows), "rows", "most rows of an answer")
 	f.Var(duration("--time", time.Millisecond, &opt.limit), "time", "the longest time to work on an answer")
 	cmd.RegisterFlagCompletionFunc("on", a.completeName)
 	cmd.RegisterFlagCompletionFunc("as", completeWords(render.FormatWords()...))

@@ -131,6 +131,32 @@ func find(base *store.Base, name, revision string) (store.Subject, error) {
 	return store.Subject{}, notHeld(subjects, name, revision)
 }
 
+// findNamed tells which board, stack or job of the base the words of a command
+// line mean.
+func findNamed(ctx context.Context, base *store.Base, args []string) (store.Subject, error) {
+	if id, ok := jobNamed(args); ok {
+		_, err := base.Job(ctx, id)
+		return store.JobSubject(id), jobError(ctx, base, id, err)
+	}
+	name, revision, err := named(args)
+	if err != nil {
+		return store.Subject{}, err
+	}
+	return find(base, name, revision)
+}
+
+// jobNamed reads the words of a command line as a job: job 1042, which may be
+// one word or two.
+func jobNamed(args []string) (id string, ok bool) {
+	switch {
+	case len(args) == 2 && args[0] == "job":
+		return args[1], true
+	case len(args) == 1:
+		return strings.CutPrefix(args[0], "job ")
+	}
+	return "", false
+}
+
 // among finds a board or stack in a list: the last that fits.
 func among(subjects []store.Subject, name, revision string) (store.Subject, bool) {
 	for _, same := range []func(a, b string) bool{func(a, b string) bool { return a == b }, strings.EqualFold} {
@@ -167,11 +193,7 @@ func notHeld(subjects []store.Subject, name, revision string) error {
 			held = append(held, s.Ref.String())
 		}
 	}
-	const most = 8
-	if len(held) > most {
-		held = append(held[:most], "…")
-	}
-	return fail(exitUsage, hint(fmt.Errorf("%s is not in the knowledge base", wanted), "it holds "+strings.Join(held, ", "), "netlore boards lists them all"))
+	return fail(exitUsage, hint(fmt.Errorf("%s is not in the knowledge base", wanted), "it holds "+few(held), "netlore boards lists them all"))
 }
 
 // named reads the words of a command line as a board or stack: Heron-A, or
@@ -184,5 +206,5 @@ func named(args []string) (name, revision string, err error) {
 	case len(args) == 3 && args[1] == "rev":
 		return args[0], args[2], nil
 	}
-	return "", "", errors.New("name a board, or a board and its revision: Heron-A rev 3")
+	return "", "", errors.New("name a board, a board and its revision, or a job: Heron-A rev 3, job 1042")
 }

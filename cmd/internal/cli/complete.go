@@ -29,6 +29,8 @@ func (a *app) completeSubject(cmd *cobra.Command, args []string, word string) ([
 	switch {
 	case len(args) == 0:
 		offers = a.subjects(cmd.Context())
+	case len(args) == 1 && args[0] == "job":
+		offers = a.jobIDs(cmd.Context())
 	case len(args) == 1:
 		offers = []string{"rev"}
 	case len(args) == 2 && args[1] == "rev":

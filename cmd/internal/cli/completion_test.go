@@ -61,6 +61,14 @@ func TestBashCompletion(t *testing.T) {
 		t.Fatal(complaints)
 	}
 	t.Setenv("NETLORE_BASE", "base")
+	for _, id := range []string{"7", "12"} {
+		if code, _, complaints := command(t, "", "--base", "base", "job", "open", id, "dead", "--of", "Heron-A"); code != exitOK {
+			t.Fatal(complaints)
+		}
+	}
+	if code, _, complaints := command(t, "", "--base", "base", "job", "close", "7", "--outcome", "returned"); code != exitOK {
+		t.Fatal(complaints)
+	}
 	lines := map[string]string{
 		"netlore hist":                                "history",
 		"netlore show H":                              "Heron-A",
@@ -85,6 +93,17 @@ func TestBashCompletion(t *testing.T) {
 		"netlore ask --on Birds 'parts on lower:N":    "parts_on_lower:N$12",
 		"netlore ask --on Birds 'parts on low":        "parts_on_lower:",
 		"netlore explain Q":                           "",
+		"netlore job re":                              "reopen",
+		"netlore job show ":                           "12 7",
+		"netlore job undo 1":                          "12",
+		"netlore history job ":                        "12 7",
+		"netlore job log 12 sep":                      "separated",
+		"netlore job log 12 'sep":                     "separated",
+		"netlore job log 12 cov":                      "cover-off cover-on",
+		"netlore job log 12 hot U20":                  "U200",
+		"netlore job log 12 'hot U20":                 "hot_U200",
+		"netlore job close 12 --outcome un":           "uneconomic",
+		"netlore help job un":                         "undo",
 		"netlore saved ":                              "biglids",
 		"netlore forget b":                            "biglids",
 		"netlore ask --on Heron-A bigl":               "biglids",

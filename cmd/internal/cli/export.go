@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -19,12 +20,13 @@ type exportOptions struct{ to string }
 func newExport(a *app) *cobra.Command {
 	var opt exportOptions
 	cmd := &cobra.Command{
-		Use:   "export [BOARD|STACK [rev REVISION]] [--to FOLDER]",
+		Use:   "export [BOARD|STACK|job ID [rev REVISION]] [--to FOLDER]",
 		Short: "write boards, stacks and what is known of them as sheets",
-		Long: `Export writes a board or stack as one canonical sheet to standard output. With
---to it writes into a folder, one sheet each; without a name, all of the base.
-Adding the sheets to an empty base gives the same content again.`,
-		Args:              between(0, 3, "name one board or stack, or none for all of them"),
+		Long: `Export writes a board or stack as one canonical sheet to standard output, with
+the jobs on it, or one job alone. With --to it writes into a folder, one sheet
+each; without a name, all of the base. Adding the sheets to an empty base gives
+the same content again. Private details of jobs are never written.`,
+		Args:              between(0, 3, "name one board, stack or job, or none for all of them"),
 		ValidArgsFunction: a.completeSubject,
 		RunE:              func(cmd *cobra.Command, args []string) error { return runExport(cmd.Context(), a, opt, args) },
 	}
@@ -37,17 +39,20 @@ func runExport(ctx context.Context, a *app, opt exportOptions, args []string) er
 		return hint(errors.New("the whole base is more than one sheet"), "name a folder for them: netlore export --to FOLDER", "or name one board: netlore export Heron-A")
 	}
 	return a.reading(ctx, func(base *store.Base) error {
-		all, err := base.Subjects()
-		subjects := all
-		if len(args) > 0 {
-			var name, revision string
-			if name, revision, err = named(args); err == nil {
-				subjects = make([]store.Subject, 1)
-				subjects[0], err = find(base, name, revision)
-			}
-		}
+		all, err := exported(ctx, base)
 		if err != nil {
 			return err
+		}
+		subjects := all
+		if len(args) > 0 {
+			s, err := findNamed(ctx, base, args)
+			if err != nil {
+				return err
+			}
+			subjects = []store.Subject{s}
+			if !slices.Contains(all, s) {
+				all = append(all, s)
+			}
 		}
 		if len(subjects) == 0 {
 			return hint(errors.New("the knowledge base is empty, so there is nothing to export"), "netlore add FILE puts a board in")
@@ -57,6 +62,23 @@ func runExport(ctx context.Context, a *app, opt exportOptions, args []string) er
 		}
 		return a.exportTo(ctx, base, subjects, fileNames(all), opt.to)
 	})
+}
+
+// exported are all subjects that have a sheet of their own in an export of the
+// base: boards, stacks, the saved questions, and jobs on none of the boards and
+// stacks held, for the others are in the sheets of these.
+func exported(ctx context.Context, base *store.Base) ([]store.Subject, error) {
+	all, err := base.Subjects()
+	if err != nil {
+		return nil, err
+	}
+	jobs, err := base.Jobs(ctx)
+	for _, j := range jobs {
+		if !slices.ContainsFunc(j.Homes, func(s store.Subject) bool { return slices.Contains(all, s) }) {
+			all = append(all, store.JobSubject(j.ID))
+		}
+	}
+	return all, err
 }
 
 // exportTo writes one sheet a subject, each whole or not at all.
@@ -108,6 +130,9 @@ func fileName(s store.Subject) string {
 		return "saved-questions"
 	}
 	name := s.Ref.Name
+	if s.Job {
+		name = "job-" + name
+	}
 	if s.Ref.Revision != "" {
 		name += "-rev-" + s.Ref.Revision
 	}

@@ -20,14 +20,17 @@ func newHelp(root *cobra.Command) *cobra.Command {
 		Use:     "help [COMMAND|TOPIC]",
 		Short:   "tell more about a command or a topic",
 		GroupID: "other",
-		Args:    between(0, 1, "name one command or topic"),
+		Args:    between(0, 2, "name one command or topic"),
 		ValidArgsFunction: func(cmd *cobra.Command, args []string, word string) ([]string, cobra.ShellCompDirective) {
-			return completeWords(names(root, true)...)(cmd, args, word)
+			if about, rest, err := root.Find(args); err == nil && len(rest) == 0 {
+				return completeWords(names(about, true)...)(cmd, args, word)
+			}
+			return nil, cobra.ShellCompDirectiveNoFileComp
 		},
 		RunE: func(_ *cobra.Command, args []string) error {
 			about, rest, err := root.Find(args)
 			if err != nil || len(rest) > 0 {
-				return unknownCommand("command or topic", args[0], names(root, true))
+				return unknownCommand("command or topic", strings.Join(args, " "), names(root, true))
 			}
 			return about.Help()
 		},
@@ -77,7 +80,11 @@ const helpWidth = 80
 func usage(cmd *cobra.Command) error {
 	var s strings.Builder
 	if cmd.HasAvailableSubCommands() {
-		fmt.Fprintf(&s, "Usage:\n  %s COMMAND [OPTIONS]\n", cmd.CommandPath())
+		s.WriteString("Usage:\n")
+		if cmd.HasParent() { // it does something by itself, too
+			fmt.Fprintf(&s, "  %s\n", cmd.CommandPath())
+		}
+		fmt.Fprintf(&s, "  %s COMMAND [OPTIONS]\n", cmd.CommandPath())
 		listCommands(&s, cmd)
 	} else {
 		fmt.Fprintf(&s, "Usage:\n  %s\n", cmd.UseLine())
@@ -92,17 +99,25 @@ func usage(cmd *cobra.Command) error {
 		fmt.Fprintf(&s, "\nOptions of every command:\n%s", cmd.InheritedFlags().FlagUsagesWrapped(helpWidth))
 	}
 	if cmd.HasAvailableSubCommands() {
-		fmt.Fprintf(&s, "\n%s help COMMAND tells more about a command.\n", cmd.CommandPath())
+		fmt.Fprintf(&s, "\n%s tells more about a command.\n", strings.Replace(cmd.CommandPath(), "netlore", "netlore help", 1)+" COMMAND")
 	}
 	_, err := io.WriteString(cmd.OutOrStdout(), s.String())
 	return err
 }
 
-// listCommands lists the commands of each group, and topics of help.
+// listCommands lists the commands of each group, and topics of help. The
+// commands under a command are in no group.
 func listCommands(s *strings.Builder, root *cobra.Command) {
 	widest := 0
 	for _, c := range root.Commands() {
 		widest = max(widest, len(c.Name()))
+	}
+	if root.HasParent() {
+		s.WriteString("\nCommands:\n")
+		for _, c := range root.Commands() {
+			fmt.Fprintf(s, "  %-*s  %s\n", widest, c.Name(), c.Short)
+		}
+		return
 	}
 	for _, g := range root.Groups() {
 		fmt.Fprintf(s, "\n%s\n", g.Title)

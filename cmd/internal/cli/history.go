@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"errors"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -13,21 +14,17 @@ import (
 // newHistory makes `netlore history`.
 func newHistory(a *app) *cobra.Command {
 	return &cobra.Command{
-		Use:               "history BOARD|STACK [rev REVISION]",
+		Use:               "history BOARD|STACK|job ID [rev REVISION]",
 		Short:             "list who added or withdrew what, and when",
-		Args:              between(1, 3, "name the board or stack whose history to list"),
+		Args:              between(1, 3, "name the board, stack or job whose history to list"),
 		ValidArgsFunction: a.completeSubject,
 		RunE:              func(cmd *cobra.Command, args []string) error { return runHistory(cmd.Context(), a, args) },
 	}
 }
 
 func runHistory(ctx context.Context, a *app, args []string) error {
-	name, revision, err := named(args)
-	if err != nil {
-		return err
-	}
 	return a.reading(ctx, func(base *store.Base) error {
-		s, err := findAny(base, name, revision)
+		s, err := findAny(ctx, base, args)
 		if err != nil {
 			return err
 		}
@@ -39,13 +36,24 @@ func runHistory(ctx context.Context, a *app, args []string) error {
 	})
 }
 
-// findAny finds a board or stack, also one that was removed: its history stays.
-func findAny(base *store.Base, name, revision string) (store.Subject, error) {
-	s, err := find(base, name, revision)
+// findAny finds a board, stack or job, also one that was removed: its history
+// stays.
+func findAny(ctx context.Context, base *store.Base, args []string) (store.Subject, error) {
+	s, err := findNamed(ctx, base, args)
 	if err == nil {
 		return s, nil
 	}
 	removed, gone := base.Removed()
+	if id, ok := jobNamed(args); ok {
+		if slices.Contains(removed, store.JobSubject(id)) {
+			return store.JobSubject(id), nil
+		}
+		return s, errors.Join(gone, err)
+	}
+	name, revision, bad := named(args)
+	if bad != nil {
+		return s, bad
+	}
 	if s, ok := among(removed, name, revision); ok {
 		return s, nil
 	}
@@ -53,15 +61,23 @@ func findAny(base *store.Base, name, revision string) (store.Subject, error) {
 }
 
 func (a *app) events(events []store.Event) error {
-	t := newText(a, "time", "author", "what", "new", "known", "withdrawn", "from")
+	from := "from"
+	if slices.ContainsFunc(events, func(e store.Event) bool { return e.Step != "" }) {
+		from = "step, or file"
+	}
+	t := newText(a, "time", "author", "what", "new", "known", "withdrawn", from)
 	t.numbers(4, 6)
 	for _, e := range events {
 		if a.json {
-			writeJSON(a.Out, map[string]any{"kind": e.Kind, "time": e.Time, "author": e.Author, "files": e.Files,
-				"new": e.New, "known": e.Known, "withdrawn": e.Withdrawn, "hash": e.Hash})
+			event := map[string]any{"kind": e.Kind, "time": e.Time, "author": e.Author, "files": e.Files,
+				"new": e.New, "known": e.Known, "withdrawn": e.Withdrawn, "hash": e.Hash}
+			if e.Step != "" {
+				event["step"] = e.Step
+			}
+			writeJSON(a.Out, event)
 			continue
 		}
-		t.row(e.Time.In(a.Now().Location()).Format("2006-01-02 15:04"), e.Author, e.Kind, e.New, e.Known, e.Withdrawn, strings.Join(e.Files, ", "))
+		t.row(e.Time.In(a.Now().Location()).Format("2006-01-02 15:04"), e.Author, e.Kind, e.New, e.Known, e.Withdrawn, e.Step+strings.Join(e.Files, ", "))
 	}
 	if a.json {
 		return nil

@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -12,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"netlore/query/diag"
+	"netlore/store/board"
 )
 
 // option is the value of a flag that is read in our own words. It is what the
@@ -68,17 +70,40 @@ func licence(name string, value *string) option {
 
 var spdx = regexp.MustCompile(`^\(*[A-Za-z0-9.+-]+\)*( (AND|OR|WITH) \(*[A-Za-z0-9.+-]+\)*)*$`)
 
-// number is an option that takes whole numbers from 1 on.
-func number(name string, n *int) option {
+// number is an option that takes whole numbers from 1 to most.
+func number(name string, most int, n *int) option {
 	read := func(s string) bool {
 		v, err := strconv.Atoi(s)
-		if err != nil || v < 1 {
+		if err != nil || v < 1 || v > most {
 			return false
 		}
 		*n = v
 		return true
 	}
-	return option{name, "NUMBER", "a whole number from 1 on", read, func() string { return strconv.Itoa(*n) }}
+	takes := "a whole number from 1 on"
+	if most < math.MaxInt {
+		takes = "a whole number from 1 to " + strconv.Itoa(most)
+	}
+	return option{name, "NUMBER", takes, read, func() string { return strconv.Itoa(*n) }}
+}
+
+// quantity is an option that takes a value above zero with its unit.
+func quantity(name string, unit board.Unit, example string, q *board.Quantity) option {
+	read := func(s string) bool {
+		v, err := board.ParseQuantity(s, unit)
+		if err != nil || v.Coef <= 0 {
+			return false
+		}
+		*q = v
+		return true
+	}
+	text := func() string {
+		if !q.Known() {
+			return ""
+		}
+		return q.String()
+	}
+	return option{name, "VALUE", "a value above zero with its unit, such as " + example, read, text}
 }
 
 // duration is an option that takes a time from least on.

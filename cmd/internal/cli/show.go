@@ -23,14 +23,13 @@ func newShow(a *app) *cobra.Command {
 }
 
 func runShow(ctx context.Context, a *app, args []string) error {
-	name, revision, err := named(args)
-	if err != nil {
-		return err
-	}
 	return a.reading(ctx, func(base *store.Base) error {
-		s, err := find(base, name, revision)
+		s, err := findNamed(ctx, base, args)
 		if err != nil {
 			return err
+		}
+		if s.Job {
+			return fail(exitUsage, hint(errors.New("show shows a board or a stack"), "netlore job show "+shellWord(s.Ref.Name)+" shows the job"))
 		}
 		if s.Questions {
 			return fail(exitUsage, hint(errors.New("show shows a board or a stack"), "netlore saved lists the saved questions"))

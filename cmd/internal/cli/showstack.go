@@ -44,17 +44,13 @@ func (a *app) jobs(jobs []board.Job) error {
 	return t.print()
 }
 
-func culprits(j board.Job) string {
-	var all []string
-	for _, c := range j.Culprits {
-		name := c.Name
-		if c.Pin != "" {
-			name += "." + c.Pin
-		}
-		if c.Role != "" {
-			name = c.Role + ":" + name
-		}
-		all = append(all, name)
+func culprits(j board.Job) string { return strings.Join(targets(j.Culprits), ", ") }
+
+// targets are the names of what was at fault, or of what a step was done to.
+func targets(list []board.Target) []string {
+	all := []string{}
+	for _, c := range list {
+		all = append(all, c.String())
 	}
-	return strings.Join(all, ", ")
+	return all
 }

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"slices"
 
 	"netlore/cmd/internal/render"
 )
@@ -33,6 +34,19 @@ func (t *textTable) row(cells ...any) {
 		row[i] = fmt.Sprint(c)
 	}
 	t.t.Rows = append(t.t.Rows, row)
+}
+
+// dropEmpty drops the columns in which no row says anything.
+func (t *textTable) dropEmpty() {
+	for i := len(t.t.Columns) - 1; i >= 0; i-- {
+		if slices.ContainsFunc(t.t.Rows, func(row []string) bool { return row[i] != "" }) {
+			continue
+		}
+		t.t.Columns = slices.Delete(t.t.Columns, i, i+1)
+		for n := range t.t.Rows {
+			t.t.Rows[n] = slices.Delete(t.t.Rows[n], i, i+1)
+		}
+	}
 }
 
 func (t *textTable) print() error { return t.t.Print(t.app.Out, render.Text, t.app.Width) }
