@@ -142,7 +142,7 @@ func (p *planner) linked(n *Node, o operand) float64 {
 // other. Of a net with many pins only some are looked at, so that a plan takes no
 // longer for it.
 func (p *planner) partsOn(net board.NetID) int {
-	const most = 64
+	const most = 256
 	pins := p.b.PinsOn(net)
 	n, last := 0, board.PartID(board.None)
 	for _, pin := range pins[:min(most, len(pins))] {
