@@ -109,7 +109,7 @@ func (g *grammar) nodeOf(t reflect.Type) *step {
 	}
 	s.parts = []*step{n.alternatives()}
 	if len(n.rest) > 0 {
-		n.fail()
+		n.fail(n.peek())
 	}
 	return s
 }
@@ -133,7 +133,9 @@ func (n *notation) add(tag string, field int) {
 		size := 1
 		switch c := tag[0]; {
 		case c == '\'':
-			size = strings.IndexByte(tag[1:], '\'') + 2
+			if size = strings.IndexByte(tag[1:], '\'') + 2; size < len("'x'") {
+				n.fail(tag)
+			}
 		case strings.HasPrefix(tag, "(?"):
 			size = len("(?=")
 		case strings.HasPrefix(tag, "@@"):
@@ -146,20 +148,26 @@ func (n *notation) add(tag string, field int) {
 	}
 }
 
-// fail tells that a tag is wrong, which a test finds.
-func (n *notation) fail() {
-	panic(fmt.Sprintf("the grammar of %s is wrong before %v", n.of, n.rest))
+// fail ends the building of a grammar, as only a wrong tag can.
+func (n *notation) fail(at string) {
+	panic(fmt.Sprintf("the grammar of %s is wrong at %q", n.of.Name(), at))
 }
 
-// next takes a symbol if it is one of these.
-func (n *notation) next(texts ...string) bool {
-	for _, t := range texts {
-		if len(n.rest) > 0 && n.rest[0].text == t {
-			n.rest = n.rest[1:]
-			return true
-		}
+// peek is the next symbol, or nothing at the end.
+func (n *notation) peek() string {
+	if len(n.rest) == 0 {
+		return ""
 	}
-	return false
+	return n.rest[0].text
+}
+
+// next takes a symbol if it is this one.
+func (n *notation) next(text string) bool {
+	if n.peek() != text {
+		return false
+	}
+	n.rest = n.rest[1:]
+	return true
 }
 
 func (n *notation) alternatives() *step {
@@ -187,10 +195,13 @@ func (n *notation) merged(s *step) *step {
 
 func (n *notation) sequence() *step {
 	s := n.step(step{operation: inOrder})
-	for len(n.rest) > 0 && n.rest[0].text != "|" && n.rest[0].text != ")" {
+	for next := n.peek(); next != "" && next != "|" && next != ")"; next = n.peek() {
 		s.parts = append(s.parts, n.repeated(n.term()))
 	}
-	if len(s.parts) == 1 {
+	switch len(s.parts) {
+	case 0:
+		n.fail(n.peek())
+	case 1:
 		return s.parts[0]
 	}
 	return s
@@ -211,8 +222,8 @@ func (n *notation) repeated(s *step) *step {
 var openings = map[string]operation{"(?=": ifNext, "(?!": unlessNext}
 
 func (n *notation) term() *step {
-	if len(n.rest) == 0 {
-		n.fail()
+	if n.peek() == "" {
+		n.fail("")
 	}
 	first := n.rest[0]
 	n.rest = n.rest[1:]
@@ -227,11 +238,11 @@ func (n *notation) term() *step {
 	case first.text == "@":
 		return n.keep(keepTokens, first.field, n.term())
 	case first.text[0] != '(':
-		n.fail()
+		n.fail(first.text)
 	}
 	s := n.alternatives()
 	if !n.next(")") {
-		n.fail()
+		n.fail(n.peek())
 	}
 	if guard, ok := openings[first.text]; ok {
 		return n.step(step{operation: guard, parts: []*step{s}})
