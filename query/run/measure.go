@@ -51,10 +51,8 @@ func (ev *evaluator) nearest(ties []*plan.Node, id int32) neighbour {
 	for _, tie := range ties {
 		parts := ev.operand(tie).parts
 		for i := range parts {
-			part := &parts[i]
-			ev.brake.worked(part.Possible.Count())
-			for o := range part.Possible.All() {
-				ev.approach(&got, &unsure, thing{tie.Noun, id}, part, o)
+			if one := ev.nearestOf(tie, &parts[i], &unsure, thing{tie.Noun, id}); one.um < got.um {
+				got = one
 			}
 		}
 	}
@@ -64,6 +62,45 @@ func (ev *evaluator) nearest(ties []*plan.Node, id int32) neighbour {
 		}
 	}
 	return got
+}
+
+// nearestOf is the nearest of things of one noun. It is looked for as far as the
+// relation goes, where it is as a rule; else everywhere.
+func (ev *evaluator) nearestOf(tie *plan.Node, part *things, unsure *map[string]int32, t thing) neighbour {
+	got := neighbour{um: farAway}
+	look := func(o int32) { ev.approach(&got, unsure, t, part, o) }
+	const few = 8 // are looked at in less time than it takes to look around
+	count := part.Possible.Count()
+	most, _ := board.Micrometres(tie.Related.Distance)
+	if count > few {
+		list, some := ev.around(t, part.noun, most)
+		ev.brake.worked(len(list))
+		for _, o := range list {
+			if part.Possible.Has(o) {
+				look(o)
+			}
+		}
+		if some && got.um <= most {
+			return got // what is further away cannot be nearer
+		}
+	}
+	ev.brake.worked(count)
+	for o := range part.Possible.All() {
+		look(o)
+	}
+	return got
+}
+
+// around are the things of a noun that may be no further from a thing than that,
+// in natural order; false if that is not told by their places.
+func (s *site) around(t thing, n words.Noun, most int32) ([]int32, bool) {
+	if n != words.Parts && n != words.Pins && n != words.Pads {
+		return nil, false
+	}
+	o, _ := s.outline(t)
+	list, some := s.near(n, o, most)
+	slices.Sort(list)
+	return list, some
 }
 
 // approach takes one more thing into account.
