@@ -21,6 +21,7 @@ type Setup struct {
 	Nets, Meters int
 	Covers       Coverage
 	Resolution   float64 // last digit of the meters' displays, in the unit of the values; 0 if not known
+	OtherMeters  Spread  // how meters are known to differ, apart from these; zero if nothing is known
 }
 
 // Fit is what known-good readings say of nets and meters together. A reading is
@@ -108,19 +109,40 @@ func (f *Fit) Meters() Spread { return f.meters }
 // too few nets were read on two boards or more.
 func (f *Fit) Common() Spread { return f.common }
 
+// Meters that are not one of the setup's.
+const (
+	AnyMeter   = -1 // one of those that have read, whichever
+	OtherMeter = -2 // another one
+)
+
 // Interval is between what values a reading by a meter lies on a good board. A
-// meter that was not compared with others (-1 if it is not even known) may be
-// off by as much as meters are.
+// meter that was not compared with others may be off by as much as meters are.
 func (f *Fit) Interval(net, meter int) (low, high float64) {
 	e := &f.results[net]
-	if meter >= 0 && f.shifts[meter].Linked {
-		by := f.shifts[meter].By
-		return e.Low + by, e.High + by
+	switch {
+	case math.IsInf(e.Value, 1):
+		return e.Low, e.High
+	case meter == AnyMeter:
+		return f.anyInterval(e)
+	case meter >= 0 && f.shifts[meter].Linked:
+		return e.Low + f.shifts[meter].By, e.High + f.shifts[meter].By
 	}
-	if f.meters.Freedom == 0 || math.IsInf(e.Value, 1) {
+	meters := f.meters.with(f.setup.OtherMeters)
+	if meters.Freedom == 0 {
 		return e.Low, e.High
 	}
-	return f.around(e, e.Boards.plus(f.meters))
+	return f.around(e, e.Boards.plus(meters))
+}
+
+// anyInterval holds the intervals of all linked meters.
+func (f *Fit) anyInterval(e *Estimate) (low, high float64) {
+	least, most := 0.0, 0.0
+	for _, s := range f.shifts {
+		if s.Linked {
+			least, most = min(least, s.By), max(most, s.By)
+		}
+	}
+	return e.Low + least, e.High + most
 }
 
 func (f *Fit) around(e *Estimate, s Spread) (low, high float64) {

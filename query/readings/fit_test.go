@@ -234,9 +234,10 @@ func TestMetersAreLinkedOverOthers(t *testing.T) {
 		}
 	}
 	low, high := f.Interval(0, 1)
-	wideLow, wideHigh := f.Interval(0, -1)
-	if wideLow >= low || wideHigh <= high {
-		t.Errorf("an unknown meter has to be given more room: %g to %g, %g to %g", low, high, wideLow, wideHigh)
+	for _, meter := range []int{AnyMeter, OtherMeter} {
+		if wideLow, wideHigh := f.Interval(0, meter); wideLow >= low || wideHigh <= high {
+			t.Errorf("a meter that is not known has to be given more room: %g to %g, %g to %g", low, high, wideLow, wideHigh)
+		}
 	}
 	shiftedLow, _ := f.Interval(0, 2)
 	near(t, "moved by the shift", shiftedLow-low, f.Meter(2).By-f.Meter(1).By, 1e-12)

@@ -59,8 +59,9 @@ func Learn[P comparable](list []board.Reading, at func(i int) (P, bool)) *Learne
 	return l
 }
 
-// At is what is expected at a place of readings by a meter; an empty name is a
-// meter that is not known. It is false if nothing was learned of the place.
+// At is what is expected at a place of readings by a meter; without a name it is
+// any of those that have read good boards. It is false if nothing was learned of
+// the place.
 func (l *Learned[P]) At(place P, mode board.Mode, meter string) (Expectation, bool) {
 	net, ok := l.nets[mode][place]
 	if !ok {
@@ -72,8 +73,11 @@ func (l *Learned[P]) At(place P, mode board.Mode, meter string) (Expectation, bo
 		return Expectation{}, false
 	}
 	number, known := m.meters[meter]
-	if !known || meter == "" {
-		number = -1
+	switch {
+	case meter == "":
+		number = AnyMeter
+	case !known:
+		number = OtherMeter
 	}
 	return Expectation{m.expected(mode, int(net), int(number)), e}, true
 }
@@ -122,8 +126,8 @@ func (m *learnedMode) expected(mode board.Mode, net, meter int) board.Expected {
 	steps := math.Round(middle / step)
 	out.Value, _ = board.NewQuantity(int64(steps), exp, units[mode])
 	low, high := m.fit.Interval(net, meter)
-	if math.IsInf(low, 0) || math.IsInf(high, 0) {
-		return out
+	if math.IsInf(low, 0) || math.IsInf(high, 0) || e.Apart {
+		return out // so no verdict is certain
 	}
 	below, _ := board.NewQuantity(int64(math.Ceil(steps-m.scale.value(low)/step-rounding)), exp, units[mode])
 	above, _ := board.NewQuantity(int64(math.Ceil(m.scale.value(high)/step-steps-rounding)), exp, units[mode])
@@ -144,8 +148,12 @@ const (
 	byShare  scale = true
 )
 
-func scaleOf(m board.Mode) scale {
-	return scale(m == board.Resistance || m == board.Continuity || m == board.Current)
+func scaleOf(m board.Mode) scale { return scale(ByShare(m)) }
+
+// ByShare reports whether readings of a mode differ by shares, and not by
+// amounts.
+func ByShare(m board.Mode) bool {
+	return m == board.Resistance || m == board.Continuity || m == board.Current
 }
 
 // least is what counts as next to nothing, so that it has a logarithm: a
@@ -204,6 +212,7 @@ func counted(n int, what string) string {
 
 // learner gathers the readings of one mode.
 type learner[P comparable] struct {
+	mode    board.Mode
 	scale   scale
 	samples []Sample
 	nets    map[P]int32
@@ -212,8 +221,13 @@ type learner[P comparable] struct {
 	exp     int
 }
 
+// diodeMeters is how meters differ in diode mode by what their makers state of
+// test currents, 0.5 to 1.5 mA: kT/q times ln 3, twice that at an ideality of 2,
+// from the least to the most. How many makers that is from is a guess.
+var diodeMeters = Spread{Variance: 0.015 * 0.015, Freedom: 4}
+
 func newLearner[P comparable](m board.Mode) *learner[P] {
-	return &learner[P]{scale: scaleOf(m), nets: map[P]int32{}, boards: map[string]int32{}, meters: map[string]int32{}}
+	return &learner[P]{mode: m, scale: scaleOf(m), nets: map[P]int32{}, boards: map[string]int32{}, meters: map[string]int32{}}
 }
 
 func (b *learner[P]) add(id int32, r *board.Reading, place P) {
@@ -249,5 +263,8 @@ func number[P comparable](numbers map[P]int32, name P) int32 {
 
 func (b *learner[P]) learn() *learnedMode {
 	setup := Setup{Nets: len(b.nets), Meters: len(b.meters), Covers: Usual, Resolution: b.scale.resolution(b.exp)}
+	if b.mode == board.Diode {
+		setup.OtherMeters = diodeMeters
+	}
 	return &learnedMode{fit: FitSamples(b.samples, setup), meters: b.meters, scale: b.scale, exp: b.exp}
 }

@@ -57,6 +57,8 @@ const (
 	routeRows            // of a route, in the order of the way
 	reasonRows           // why things are in a set, or not
 	comparedRows         // readings beside others; Things are those that do not match
+	expectedRows         // what is expected where
+	meterRows            // how meters differ
 )
 
 // Column is the head of a column. If there is a Unit, the numbers of the column
@@ -148,6 +150,10 @@ func (a *Answer) countText() string {
 		return a.routeText()
 	case comparedRows:
 		return a.comparedText()
+	case expectedRows:
+		return plural(a.Things, "expected value")
+	case meterRows:
+		return plural(a.Things, "meter")
 	}
 	shown := len(a.Rows)
 	if a.Repeated > 0 {

@@ -118,6 +118,11 @@ func (a *app) answer(ctx context.Context, src run.Source, opt askOptions, style 
 	if err != nil {
 		return err
 	}
+	return a.tellAnswer(ctx, answer, style)
+}
+
+// tellAnswer prints an answer; its exit code says whether it is whole.
+func (a *app) tellAnswer(ctx context.Context, answer *run.Answer, style render.Style) error {
 	if err := render.Answer(a.Out, a.Err, answer, style); err != nil {
 		return err
 	}

@@ -57,13 +57,7 @@ func runCompare(ctx context.Context, a *app, opt compareOptions, args []string) 
 				return err
 			}
 		}
-		if err := render.Answer(a.Out, a.Err, answer, a.answerStyle(opt.ask)); err != nil {
-			return err
-		}
-		if !answer.Complete() {
-			return fail(exitLimit, nil)
-		}
-		return nil
+		return a.tellAnswer(ctx, answer, a.answerStyle(opt.ask))
 	})
 }
 
