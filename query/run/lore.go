@@ -122,7 +122,7 @@ func (x *expecting) add(t thing, e *board.Expected, by string, boards, off value
 	x.done[t] = true
 	x.rows = append(x.rows, Row{
 		Cells: []value.Value{x.site.nameValue(t.noun, t.id), value.OfWord(e.Mode.String(), int(e.Mode)), expectedShown([]board.Expected{*e})[0], within, value.OfText(by), boards, off},
-		Of: x.site.self, ID: board.None,
+		Of:    x.site.self, ID: board.None,
 	})
 }
 
