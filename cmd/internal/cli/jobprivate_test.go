@@ -40,7 +40,7 @@ func TestPrivateDetailsStayPrivate(t *testing.T) {
 	for _, args := range [][]string{
 		{"job"}, {"job", "show", "9"}, {"job", "log", "9", "separated"}, {"job", "log", "9", "hot lower:C4103"}, {"job", "undo", "9"},
 		{"job", "close", "9", "--outcome", "returned"}, {"job", "reopen", "9"},
-		{"history", "job", "9"}, {"history", "Heron"}, {"show", "Heron"}, {"boards"}, {"export", "job", "9"}, {"export", "Heron"}, {"verify"},
+		{"history", "job", "9"}, {"history", "Heron"}, {"show", "Heron"}, {"boards"}, {"export", "job", "9"}, {"export", "Heron"}, {"verify"}, {"report", "9"}, {"report", "9", "--as", "html", "--notes"},
 		{"ask", "jobs"}, {"ask", "observations"}, {"ask", "jobs show name, device, symptom, remark, author"}, {"ask", "notes"}, {"ask", "why 9 in (jobs)"},
 		{"__complete", "job", "show", ""}, {"__complete", "job", "log", "9", "hot "},
 		{"export", "--to", "out"},
