@@ -44,8 +44,25 @@ func (w *assembly) evaluator(set check.Set, member int) *evaluator {
 	return all[member]
 }
 
-// supply is the graph of what can carry a supply through some parts.
+// supplyKey is what the graph of a board that is asked alone depends on besides
+// the board.
+type supplyKey struct {
+	role   string
+	n      int
+	passes [6]check.Pass
+}
+
+// supply is the graph of what can carry a supply through some parts. That of a
+// board that is asked alone is kept with it.
 func (w *assembly) supply(passes []check.Pass) *trace.Supply {
+	key := supplyKey{role: w.scope.Members[0].Role, n: len(passes)}
+	if copy(key.passes[:], passes) < len(passes) || len(w.scope.Members) > 1 || w.scope.Lenient {
+		return w.newSupply(passes)
+	}
+	return w.scope.Members[0].Board.Keep(key, func() any { return w.newSupply(passes) }).(*trace.Supply)
+}
+
+func (w *assembly) newSupply(passes []check.Pass) *trace.Supply {
 	members := make([]trace.Member, len(w.scope.Members))
 	for i, m := range w.scope.Members {
 		members[i] = trace.Member{Role: m.Role, Board: m.Board}

@@ -371,7 +371,7 @@ func (c *comparison) answer() *Answer {
 		a.Columns = append(a.Columns, Column{Name: h})
 	}
 	for _, r := range c.rows {
-		a.Rows = append(a.Rows, Row{Cells: r.cells, Board: r.board, Role: r.role, ID: board.None})
+		a.Rows = append(a.Rows, Row{Cells: r.cells, Of: &Member{r.board, r.role}, ID: board.None})
 	}
 	if !c.states {
 		a.drop(slices.Index(heads, "state"))

@@ -23,6 +23,17 @@ type evaluator struct {
 	actual   map[*plan.Node]plan.Actual
 	asked    check.Set // that the plan is for; nil if it is for an operand
 
+	// Things are tested one after the other by the same condition, so what was
+	// found for the last one is at hand.
+	lastOperand struct {
+		node *plan.Node
+		*operand
+	}
+	lastTraced struct {
+		node *plan.Node
+		*traced
+	}
+
 	reasoning bool // findings need a reason, and what is done is no part of the plan
 }
 
@@ -90,6 +101,26 @@ func (ev *evaluator) whole(n *plan.Node) Pair {
 	return p
 }
 
+// mayBeIn is the things that can be in a set: what the index leads to that is
+// asked first, else all.
+func (ev *evaluator) mayBeIn(n *plan.Node) Bits {
+	all := ev.universe(n.Noun)
+	if n.Op != plan.Select || len(n.Kids) == 0 || !lookedUp(n.Kids[0]) {
+		return all
+	}
+	start := ev.brake.now()
+	led := ev.image(n.Kids[0]).Possible
+	a := ev.actual[n.Kids[0]]
+	a.Took += ev.brake.now().Sub(start)
+	ev.actual[n.Kids[0]] = a
+	return all.And(led)
+}
+
+// lookedUp reports whether an index finds the things for which a condition holds.
+func lookedUp(n *plan.Node) bool {
+	return n.Op == plan.Tie && n.Path != plan.Test && n.Path != plan.Follow
+}
+
 // set is what is in a set, of the things given.
 func (ev *evaluator) set(n *plan.Node, of Bits) Pair {
 	start := ev.brake.now()
@@ -153,7 +184,7 @@ func (ev *evaluator) condition(n *plan.Node, of Bits) Pair {
 	case plan.Not:
 		return exactly(of).Less(ev.holds(n.Kids[0], of))
 	case plan.Tie:
-		if n.Path != plan.Test && n.Path != plan.Follow {
+		if lookedUp(n) {
 			return ev.image(n).And(exactly(of))
 		}
 	}
@@ -182,14 +213,14 @@ func (ev *evaluator) test(n *plan.Node, id int32) finding {
 	case plan.Compare:
 		return ev.compare(n, id)
 	case plan.Has:
-		return ev.fieldOf(n, n.Field.Field, id).has()
+		return ev.fieldOf(n, n.Field.Field, id).has(n.Field.Field)
 	case plan.Reads:
 		return ev.reads(n, id)
 	case plan.Inside:
 		return ev.inside(n, id)
 	case plan.IsUnknown:
 		f := ev.fieldOf(n, n.Field.Field, id)
-		return known(f.open || len(f.maybe) > 0)
+		return known(f.open() || f.maybe() != nil)
 	}
 	return ev.tied(n, id)
 }

@@ -26,6 +26,15 @@ type things struct {
 
 // operand works out what a relation ties to.
 func (ev *evaluator) operand(n *plan.Node) *operand {
+	if ev.lastOperand.node == n {
+		return ev.lastOperand.operand
+	}
+	o := ev.findOperand(n)
+	ev.lastOperand.node, ev.lastOperand.operand = n, o
+	return o
+}
+
+func (ev *evaluator) findOperand(n *plan.Node) *operand {
 	if o, ok := ev.operands[n]; ok {
 		return o
 	}

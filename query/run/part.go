@@ -99,9 +99,13 @@ func (p *Part) member(i int) {
 	noun := p.q.Set.Noun()
 	fields := newFields(p.q, ev)
 	p.heads(fields)
-	all, n := ev.universe(noun), ev.count(noun)
+	all, n := ev.mayBeIn(ev.plan.Root), ev.count(noun)
 	for first := 0; first < n; first += piece {
-		found := ev.set(ev.plan.Root, all.And(rangeBits(n, first, min(first+piece, n))))
+		last := min(first+piece, n)
+		if all[first/64 : (last+63)/64].Empty() {
+			continue
+		}
+		found := ev.set(ev.plan.Root, all.And(rangeBits(n, first, last)))
 		if p.brake.why != "" || !p.keep(ev, fields, found) {
 			break
 		}
@@ -120,6 +124,7 @@ func (p *Part) heads(f *fields) {
 
 // keep takes over what was found. It reports false if it was stopped.
 func (p *Part) keep(ev *evaluator, f *fields, found Pair) bool {
+	p.expect(f, found)
 	for id := range found.Possible.All() {
 		if p.brake.stopped() {
 			return false
@@ -132,6 +137,17 @@ func (p *Part) keep(ev *evaluator, f *fields, found Pair) bool {
 		}
 	}
 	return true
+}
+
+// expect makes room for the rows of what was found.
+func (p *Part) expect(f *fields, found Pair) {
+	switch {
+	case p.groups != nil || p.q.PlanOf:
+	case p.q.Possibly:
+		p.table.expect(f, found.Maybe().Count())
+	default:
+		p.table.expect(f, found.Certain.Count())
+	}
 }
 
 // thing takes over one thing. If it is stopped on the way, what it would say of
@@ -207,7 +223,7 @@ func (p *Part) take(next *Part) {
 	if next.doubt != "" {
 		p.doubt = next.doubt
 	}
-	keep := func(s string) string { return s }
+	var keep func(string) string
 	if next.q.Scope.Lenient {
 		keep = p.texts.Keep // else the answer would hold every board that was asked
 	}

@@ -35,7 +35,7 @@ func (f *fields) addReads() {
 			return value.OfList(all)
 		}
 	}
-	f.addColumn("reading", cell((*read).shown))
-	f.addColumn("expected", func(id int32) value.Value { return f.ev.expectedCell(thing{f.noun, id}, jobs) })
-	f.addColumn("verdict", cell((*read).verdictShown))
+	f.addColumn("reading", "", cell((*read).shown))
+	f.addColumn("expected", "", func(id int32) value.Value { return f.ev.expectedCell(thing{f.noun, id}, jobs) })
+	f.addColumn("verdict", "", cell((*read).verdictShown))
 }

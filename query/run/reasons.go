@@ -63,7 +63,7 @@ func (s *site) byNames(n words.Noun, names []string) []int32 {
 }
 
 // reasons are whether one thing is in the set, and the rows about it.
-func (p *Part) reasons(ev *evaluator, id int32) (judged, []row) {
+func (p *Part) reasons(ev *evaluator, id int32) (judged, []Row) {
 	name := ev.nameValue(p.q.Set.Noun(), id)
 	told := judged{name.String(), ev.truth(ev.plan.Root, id)}
 	t := teller{ev: ev}
@@ -72,7 +72,7 @@ func (p *Part) reasons(ev *evaluator, id int32) (judged, []row) {
 	if p.q.Why.Not {
 		list = firstFailing(list)
 	}
-	var rows []row
+	var rows []Row
 	for _, x := range list {
 		cells := []value.Value{name, value.OfText(indented(x.depth, x.condition)), value.OfTruth(x.Truth), value.Nothing(), value.Nothing()}
 		if x.because != "" {
@@ -81,8 +81,7 @@ func (p *Part) reasons(ev *evaluator, id int32) (judged, []row) {
 		if x.by != "" {
 			cells[4] = value.OfText(x.by)
 		}
-		at := cmp.Or(x.at, ev.site)
-		rows = append(rows, row{Row: Row{Cells: cells, Board: at.b.Ref, Role: at.role, ID: id, Rests: x.rests}})
+		rows = append(rows, Row{Cells: cells, Of: cmp.Or(x.at, ev.site).self, ID: id, Rests: x.rests})
 	}
 	return told, rows
 }

@@ -36,7 +36,7 @@ type Runner struct {
 	out   map[string]int      // boards that were left out, by why
 	said  int                 // remarks beyond those that are shown
 	full  atomic.Bool         // no more rows are wanted
-	bound atomic.Pointer[row] // none behind this one are
+	bound atomic.Pointer[Row] // none behind this one are
 }
 
 // New starts an answer. The time limit counts from now.

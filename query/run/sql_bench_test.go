@@ -10,6 +10,7 @@ import (
 
 	"netlore/query/check"
 	"netlore/query/run"
+	"netlore/query/value"
 	"netlore/store/board"
 )
 
@@ -118,14 +119,25 @@ func benchmarkOwn(b *testing.B, q *check.Question, want int) {
 // of each, or its number.
 func readCells(a *run.Answer) (n int64) {
 	for i := range a.Rows {
-		for _, cell := range a.Rows[i].Cells {
-			for _, item := range cell.Items() {
-				q, _ := item.Quantity()
-				n += int64(len(item.Raw())) + q.Coef
-			}
+		for k := range a.Rows[i].Cells {
+			n += readCell(&a.Rows[i].Cells[k])
 		}
 	}
 	return n
+}
+
+func readCell(cell *value.Value) (n int64) {
+	switch cell.Kind() {
+	case value.Quantity, value.Count:
+		q, _ := cell.Quantity()
+		return q.Coef
+	case value.List:
+		for _, item := range cell.Items() {
+			n += readCell(&item)
+		}
+		return n
+	}
+	return int64(len(cell.Raw()))
 }
 
 func benchmarkSQL(b *testing.B, db *sql.DB, query string, want int) {
