@@ -54,7 +54,7 @@ func TestGrammarIsWhatIsParsed(t *testing.T) {
 
 // ofRegion is a region and an of behind it, which says of which board the region
 // is: the grammar in its notation has it as a phrase of its own, too.
-var ofRegion = regexp.MustCompile(`(top|bottom|left|right|middle|[0-9m]) of `)
+var ofRegion = regexp.MustCompile(`(top|bottom|left|right|middle|box( (4|3\.5mm|,))+) of `)
 
 // TestEveryRuleIsReached guards the test above against a grammar file that is
 // not looked at.
