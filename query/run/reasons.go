@@ -1,6 +1,7 @@
 package run
 
 import (
+	"cmp"
 	"slices"
 
 	"netlore/query/plan"
@@ -19,6 +20,7 @@ type reason struct {
 	because string
 	by      string
 	rests   []board.Statement
+	at      *site // whose sheet says so, if that is not the thing's own
 }
 
 var reasonHeads = []string{"condition", "holds", "because", "source"}
@@ -79,7 +81,7 @@ func (p *Part) reasons(ev *evaluator, id int32) (judged, []Row) {
 		if x.by != "" {
 			cells[4] = value.OfText(x.by)
 		}
-		rows = append(rows, Row{Cells: cells, Of: ev.self, ID: id, Rests: x.rests})
+		rows = append(rows, Row{Cells: cells, Of: cmp.Or(x.at, ev.site).self, ID: id, Rests: x.rests})
 	}
 	return told, rows
 }
