@@ -4,7 +4,6 @@ import (
 	"context"
 	"time"
 
-	"netlore/query/check"
 	"netlore/query/plan"
 	"netlore/query/words"
 )
@@ -20,8 +19,8 @@ type evaluator struct {
 	sets     map[*plan.Node]Pair
 	operands map[*plan.Node]*operand
 	images   map[*plan.Node]Pair
-	actual   map[*plan.Node]plan.Actual
-	asked    check.Set // that the plan is for; nil if it is for an operand
+	actual   map[*plan.Node]plan.Actual // nil unless the plan is asked for
+	form     *form                      // of the answer; nil if the plan is for an operand
 
 	// Things are tested one after the other by the same condition, so what was
 	// found for the last one is at hand.
@@ -38,21 +37,17 @@ type evaluator struct {
 }
 
 func newEvaluator(s *site, p *plan.Plan, b *brake) *evaluator {
-	return &evaluator{
-		site: s, plan: p, brake: b,
-		sets: map[*plan.Node]Pair{}, operands: map[*plan.Node]*operand{},
-		images: map[*plan.Node]Pair{}, actual: map[*plan.Node]plan.Actual{},
-	}
+	return &evaluator{site: s, plan: p, brake: b, operands: map[*plan.Node]*operand{}, images: map[*plan.Node]Pair{}}
 }
 
 // all are the evaluators of the same set on all members.
 func (ev *evaluator) all() []*evaluator {
-	if ev.asked == nil {
+	if ev.form == nil {
 		return []*evaluator{ev}
 	}
 	list := make([]*evaluator, len(ev.assembly.sites))
 	for i := range list {
-		list[i] = ev.assembly.evaluator(ev.asked, i)
+		list[i] = ev.assembly.evaluator(i)
 	}
 	return list
 }
@@ -91,12 +86,15 @@ func (b *brake) check() bool {
 	return b.why != ""
 }
 
-// assembly is all of a set.
+// whole is all of a set.
 func (ev *evaluator) whole(n *plan.Node) Pair {
 	if p, ok := ev.sets[n]; ok {
 		return p
 	}
 	p := ev.set(n, ev.universe(n.Noun))
+	if ev.sets == nil {
+		ev.sets = map[*plan.Node]Pair{}
+	}
 	ev.sets[n] = p
 	return p
 }
@@ -108,11 +106,9 @@ func (ev *evaluator) mayBeIn(n *plan.Node) Bits {
 	if n.Op != plan.Select || len(n.Kids) == 0 || !lookedUp(n.Kids[0]) {
 		return all
 	}
-	start := ev.brake.now()
+	start := ev.clock()
 	led := ev.image(n.Kids[0]).Possible
-	a := ev.actual[n.Kids[0]]
-	a.Took += ev.brake.now().Sub(start)
-	ev.actual[n.Kids[0]] = a
+	ev.did(n.Kids[0], func(a *plan.Actual) { a.Took += ev.brake.now().Sub(start) })
 	return all.And(led)
 }
 
@@ -123,7 +119,7 @@ func lookedUp(n *plan.Node) bool {
 
 // set is what is in a set, of the things given.
 func (ev *evaluator) set(n *plan.Node, of Bits) Pair {
-	start := ev.brake.now()
+	start := ev.clock()
 	var p Pair
 	switch n.Op {
 	case plan.Select:
@@ -161,7 +157,7 @@ func (ev *evaluator) sel(n *plan.Node, of Bits) Pair {
 
 // holds is for which of the things given a condition holds.
 func (ev *evaluator) holds(n *plan.Node, of Bits) Pair {
-	start := ev.brake.now()
+	start := ev.clock()
 	p := ev.condition(n, of)
 	ev.note(n, start, of, p)
 	return p
@@ -225,15 +221,33 @@ func (ev *evaluator) test(n *plan.Node, id int32) finding {
 	return ev.tied(n, id)
 }
 
-// note keeps what a node did.
+// clock is the time, if it is asked how long the nodes take.
+func (ev *evaluator) clock() time.Time {
+	if ev.actual == nil {
+		return time.Time{}
+	}
+	return ev.brake.now()
+}
+
+// note keeps what a node did, if the plan is asked for.
 func (ev *evaluator) note(n *plan.Node, start time.Time, of Bits, p Pair) {
 	if ev.reasoning {
 		return
 	}
+	ev.did(n, func(a *plan.Actual) {
+		a.In += of.Count()
+		a.Out += p.Possible.Count()
+		a.Took += ev.brake.now().Sub(start)
+	})
+}
+
+// did adds to what a node did, if the plan is asked for.
+func (ev *evaluator) did(n *plan.Node, add func(*plan.Actual)) {
+	if ev.actual == nil {
+		return
+	}
 	a := ev.actual[n]
-	a.In += of.Count()
-	a.Out += p.Possible.Count()
-	a.Took += ev.brake.now().Sub(start)
+	add(&a)
 	ev.actual[n] = a
 }
 

@@ -50,7 +50,6 @@ func newSite(w *assembly, member int) *site {
 	}
 	return &site{
 		member: member, role: m.Role, self: &Member{m.Board.Ref, m.Role}, called: cmp.Or(m.Role, m.Within), stack: cmp.Or(scope.Stack, m.InStack), b: m.Board, k: k, assembly: w,
-		said: map[words.Noun]*statements{},
 	}
 }
 
