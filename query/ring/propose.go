@@ -64,7 +64,7 @@ func (k *Known) oddsOf(c int) odds {
 	o.scale = own
 	for net := range o.nets {
 		o.nets[net] = math.Inf(-1)
-		if !k.areApart(c, net) {
+		if k.size[net] > 0 && !k.areApart(c, net) {
 			o.nets[net] = k.weight(net, o.size)
 			o.scale = max(o.scale, o.nets[net])
 		}
@@ -78,10 +78,9 @@ func (k *Known) oddsOf(c int) odds {
 	return o
 }
 
-// weight is the logarithm of the weight of a class of this size on a net. A net
-// of which no place is known counts as one with one.
+// weight is the logarithm of the weight of a class of this size on a net.
 func (k *Known) weight(net, size int) float64 {
-	m := max(float64(k.size[net]), 1)
+	m := float64(k.size[net])
 	if size == 1 {
 		return math.Log(m)
 	}

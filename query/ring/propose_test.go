@@ -232,8 +232,8 @@ func (s site) touches(t testing.TB) int {
 	for n := 0; ; n++ {
 		next, ok := k.Next()
 		if !ok {
-			if k.Settled() != len(s.of) {
-				t.Fatalf("nothing is proposed, but %d of %d are settled", k.Settled(), len(s.of))
+			if settled(k) != len(s.of) {
+				t.Fatalf("nothing is proposed, but %d of %d are settled", settled(k), len(s.of))
 			}
 			return n
 		}
@@ -299,7 +299,7 @@ func TestTouches(t *testing.T) {
 			guess += New(s.nets, len(s.of)).Left() / float64(boards)
 		}
 		fmt.Fprintf(&table, "\n%4d nets, %3d places, on large nets more often: %-5v proposed %7.1f (expected before %7.1f), in order %7.1f, largest first %7.1f", c.nets, c.places, c.fair, got, guess, naive, sorted)
-		if c.fair && got >= 0.7*naive {
+		if c.fair && got >= 0.85*naive {
 			t.Errorf("%d nets, %d places: %.1f touches, and %.1f in order", c.nets, c.places, got, naive)
 		}
 	}

@@ -68,7 +68,8 @@ type Known struct {
 }
 
 // New knows nets of these numbers of places, and more places of which nothing
-// is known. A net may have no place.
+// is known. A net of which no place is known cannot be touched, so it is not
+// proposed.
 func New(nets []int, places int) *Known {
 	n := len(nets) + places
 	k := &Known{nets: len(nets), nodes: n, root: make([]int, n), size: slices.Clone(nets), theta: Theta(nets)}
@@ -162,41 +163,41 @@ func (k *Known) join(a, b int) {
 	}
 }
 
-// Settled counts the places of which it is known whether they are on a net
-// with any other node, and with which.
-func (k *Known) Settled() int {
-	open := k.open()
-	settled := k.nodes - k.nets
-	for p := k.nets; p < k.nodes; p++ {
-		if slices.Contains(open, k.find(p)) {
-			settled--
-		}
-	}
-	return settled
+// IsSettled reports whether it is known of a node if it is on a net with any
+// other, and with which.
+func (k *Known) IsSettled(a int) bool {
+	c := k.find(a)
+	return c < k.nets || !k.isOpen(c, k.loose())
 }
 
 // open are the classes that may still be on one net with another.
 func (k *Known) open() []int {
+	loose := k.loose()
+	return slices.DeleteFunc(slices.Clone(loose), func(c int) bool { return !k.isOpen(c, loose) })
+}
+
+// loose are the classes that are on no known net.
+func (k *Known) loose() []int {
 	var loose []int
 	for p := k.nets; p < k.nodes; p++ {
 		if k.root[p] == p {
 			loose = append(loose, p)
 		}
 	}
-	var open []int
-	for _, c := range loose {
-		if k.freeNets(c) > 0 || slices.ContainsFunc(loose, func(d int) bool { return d != c && !k.areApart(c, d) }) {
-			open = append(open, c)
-		}
-	}
-	return open
+	return loose
+}
+
+// isOpen reports whether one of the loose classes may be on a net, or on one
+// with another of them.
+func (k *Known) isOpen(c int, loose []int) bool {
+	return k.freeNets(c) > 0 || slices.ContainsFunc(loose, func(d int) bool { return d != c && !k.areApart(c, d) })
 }
 
 // freeNets counts the nets that a class may be on.
 func (k *Known) freeNets(c int) int {
 	n := 0
 	for net := range k.nets {
-		if !k.areApart(c, net) {
+		if k.size[net] > 0 && !k.areApart(c, net) {
 			n++
 		}
 	}
