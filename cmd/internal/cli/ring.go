@@ -40,7 +40,8 @@ a large net such as ground; what follows from earlier touches is never asked.
 
 A touch of your own choice is taken, too: P1 TP7 y. Each answer is in the
 knowledge base before the next pair is shown: a ring as continuity, silence as a
-reading. With --to it goes into a sheet instead, which is made or gone on with.
+reading. With --to it goes into a sheet instead, which is made or gone on with,
+and in the end the nets of the pads as well; netlore add makes them known.
 An answer that contradicts what is known is told with where that comes from, and
 not kept; the number of an older touch there withdraws that.
 
@@ -311,6 +312,11 @@ func (r *ringing) finish(ctx context.Context) error {
 	if err := r.tellNets(); err != nil {
 		return err
 	}
+	if k, ok := r.keep.(keepInSheet); ok {
+		if err := k.conclude(r.follows()); err != nil {
+			return err
+		}
+	}
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()
@@ -318,4 +324,21 @@ func (r *ringing) finish(ctx context.Context) error {
 		return fail(exitUsage, nil)
 	}
 	return nil
+}
+
+// follows are the nets of the pads that were asked for, by their names as a sheet
+// writes them.
+func (r *ringing) follows() map[string]string {
+	nets := map[string]string{}
+	for i, x := range r.places[:r.asked] {
+		if x.kind != board.OnPad {
+			continue
+		}
+		pad := board.QuoteName(r.b.Pads[x.pad].Name)
+		nets[pad] = noNet
+		if net := r.known.NetOf(len(r.nets) + i); net >= 0 {
+			nets[pad] = board.QuoteName(r.nets[net].Name)
+		}
+	}
+	return nets
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"os"
 	"slices"
 	"strings"
@@ -241,3 +242,42 @@ func (k keepInSheet) drop(_ context.Context, t touch) error {
 	}
 	return fmt.Errorf("that %s is %w; netlore ring without --to can withdraw it", t, errNotInSheet)
 }
+
+// conclude writes what follows into the sheet: on which nets the places are. What
+// it said of these places before gives way.
+func (k keepInSheet) conclude(follows map[string]string) error {
+	text, err := os.ReadFile(k.path)
+	if err != nil {
+		return fail(exitInput, fileError(k.path, err))
+	}
+	lines := slices.DeleteFunc(strings.SplitAfter(string(text), "\n"), func(line string) bool { return concluded(line, follows) })
+	out := strings.Join(lines, "")
+	if out != "" && !strings.HasSuffix(out, "\n") {
+		out += "\n"
+	}
+	for _, pad := range slices.SortedFunc(maps.Keys(follows), board.CompareNatural) {
+		if net := follows[pad]; net != noNet {
+			out += "pad " + pad + " on " + net + "\n"
+		}
+	}
+	if out == string(text) {
+		return nil
+	}
+	return replaceFile(k.path, []byte(out))
+}
+
+// concluded reports whether a line says on which net one of the pads is, and
+// nothing more.
+func concluded(line string, pads map[string]string) bool {
+	for pad := range pads {
+		if net, ok := strings.CutPrefix(strings.TrimSuffix(line, "\n"), "pad "+pad+" on "); ok {
+			name, quoted := board.Unquote(net)
+			return board.BareName(net) || quoted && board.QuoteName(name) == net
+		}
+	}
+	return false
+}
+
+// noNet stands for the net of a place that is on none as far as known. It is no
+// name in canonical form.
+const noNet = " "
