@@ -17,6 +17,11 @@ func (m *merge) correct() error {
 	if err != nil {
 		return err
 	}
+	if m.otherDevice(older, newer) {
+		if _, err := m.read(append(m.heldFiles(), m.files()...)); err != nil {
+			return err
+		}
+	}
 	before := map[string]string{}
 	for _, b := range blocksOf(older) {
 		before[b.Key] = b.Text

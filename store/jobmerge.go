@@ -113,6 +113,21 @@ func (m *merge) worded(text string, homes []string) string {
 	return text
 }
 
+// otherDevice reports whether the new statements are of another device than the
+// held ones, and from the sheet of another board. To correct one job by that of
+// another would make one story of two.
+func (m *merge) otherDevice(older, newer *sheet.Content) bool {
+	if !m.add.Subject.Job || len(older.Knowledge.Jobs) == 0 || len(newer.Knowledge.Jobs) == 0 {
+		return false
+	}
+	was, is := older.Knowledge.Jobs[0].Of, newer.Knowledge.Jobs[0].Of
+	return was != is && !slices.ContainsFunc(m.stated, func(s statement) bool {
+		return slices.ContainsFunc(m.older, func(h heldSheet) bool {
+			return slices.ContainsFunc(h.entries, func(e held) bool { return slices.Contains(e.homes, s.home.String()) })
+		})
+	})
+}
+
 // hintNumber tells how to keep two devices apart that have jobs of one number.
 func hintNumber(list diag.List) bool {
 	i := slices.IndexFunc(list, func(d diag.Diagnostic) bool { return strings.Contains(d.Message, " differ in the device: ") })

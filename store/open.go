@@ -1,7 +1,9 @@
 // Package store is the knowledge base. What it keeps are entries: immutable
 // statements in canonical sheet text, each with its author and time. What a
 // board is, is what its live entries say together; a columnar snapshot of that
-// is kept beside them, so that asking about one board reads that board only.
+// is kept beside them, so that asking about one board reads that board only. Every
+// job is kept apart from the board or stack that it is on: it is written to all
+// day, and they are not. What is private of a job is no entry, and in no sheet.
 //
 // Adding is atomic and synced: when Add returns without an error everything is
 // on disk, when it does not, nothing is. Many processes may read or one write.

@@ -66,14 +66,23 @@ const (
 type Column struct{ Name, Unit string }
 
 // Row is one row. A row for one thing says which; ID is board.None in others.
-// Why says what is missing, for a row that is only possible.
+// Why says what is missing, for a row that is only possible. Cells can be shared
+// with other answers, so they must not be changed.
 type Row struct {
 	Cells []value.Value
-	Board board.Ref
-	Role  string
+	Of    *Member // nil if it is of no board
 	ID    int32
 	Why   string
 	Rests []board.Statement // of a reason, what it rests on
+
+	keys []value.Value // what it is sorted by
+	spot bool          // it counts as judged by its place alone
+}
+
+// Member is the board that rows are of, and its role if it is one of a stack.
+type Member struct {
+	Board board.Ref
+	Role  string
 }
 
 // Reason is why some things are only possibly among the rows.
@@ -317,11 +326,13 @@ func (a *Answer) drop(column int) {
 
 // setUnits puts units into the heads of the columns.
 func (a *Answer) setUnits() {
-	cells := make([]value.Value, len(a.Rows))
-	for i := range a.Columns {
-		for k := range a.Rows {
-			cells[k] = a.Rows[k].Cells[i]
+	units := make([]value.CommonUnit, len(a.Columns))
+	for i := range a.Rows {
+		for k := range units {
+			units[k].Add(&a.Rows[i].Cells[k])
 		}
-		a.Columns[i].Unit = value.ColumnUnit(cells)
+	}
+	for k := range units {
+		a.Columns[k].Unit = units[k].String()
 	}
 }

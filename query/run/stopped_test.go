@@ -99,5 +99,5 @@ func rowText(row run.Row) string {
 	for _, c := range row.Cells {
 		cells = append(cells, c.String())
 	}
-	return row.Board.String() + ": " + strings.Join(append(cells, row.Why), " | ")
+	return row.Of.Board.String() + ": " + strings.Join(append(cells, row.Why), " | ")
 }

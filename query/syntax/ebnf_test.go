@@ -37,7 +37,7 @@ func TestGrammarIsWhatIsParsed(t *testing.T) {
 		d := deriver{rules: rules, rand: r}
 		d.rule("question", 0)
 		text := strings.Join(d.out, " ")
-		if len(d.out) > 300 || seen[text] || oneMoreValue.MatchString(text) {
+		if len(d.out) > 300 || seen[text] {
 			continue
 		}
 		seen[text] = true
@@ -51,10 +51,6 @@ func TestGrammarIsWhatIsParsed(t *testing.T) {
 		t.Errorf("only %d different questions were derived", len(seen))
 	}
 }
-
-// oneMoreValue is a field of things behind an or: after a comparison it is one
-// more value, which the grammar in its notation cannot say.
-var oneMoreValue = regexp.MustCompile(`(or|,) culprit `)
 
 // TestEveryRuleIsReached guards the test above against a grammar file that is
 // not looked at.

@@ -147,7 +147,7 @@ type Relation struct {
 	Span
 	Word     Keyword    `parser:"(  @( 'on' | 'of' | 'in' | 'under' | 'over' | 'behind' | 'for' | ( 'joined' | 'leading' ) 'to' | 'fed' 'only' 'by' | 'lost' 'without' )"`
 	Distance *Value     `parser:" | 'within' @@ 'of' )"`
-	Operands []*Operand `parser:"@@ ( ( ',' 'or'? | 'or' ) (?! '('* ( Relation | 'not' ) ) @@ )*"`
+	Operands []*Operand `parser:"@@ ( ( ',' 'or'? | 'or' ) (?! '('* ( Relation | 'not' | 'unknown' | 'culprit' Relation | ( Word | Leader | String ) ( Compare | Sign ) ) ) @@ )*"`
 	From     []*Operand `parser:"( 'from' @@ ( ( ',' 'or'? | 'or' ) (?! '('* ( Relation | 'not' ) ) @@ )* )?"`
 	Through  []*Pass    `parser:"( 'through' @@ ( ( ',' 'or'? | 'or' ) (?! '('* ( Relation | 'not' ) ) @@ )* )?"`
 }
@@ -223,7 +223,7 @@ type Compare struct {
 	Low    *Value   `parser:"(  'is'? 'between' @@"`
 	High   *Value   `parser:"   'and' @@"`
 	Op     Keyword  `parser:" | @( 'is'? ( 'at' ( 'least' | 'most' ) | 'above' | 'below' ) | 'is' 'not'? | Sign )"`
-	Values []*Value `parser:"   @@ ( ( ',' 'or'? | 'or' ) (?! ( Word | Leader | String ) ( Compare | Sign ) ) @@ )* )"`
+	Values []*Value `parser:"   @@ ( ( ',' 'or'? | 'or' ) (?! 'culprit' Relation | ( Word | Leader | String ) ( Compare | Sign ) ) @@ )* )"`
 }
 
 // Value is a number with its unit and perhaps a tolerance, or a word.

@@ -41,10 +41,10 @@ func (v Value) In(unit string) string {
 }
 
 func (v Value) countText() string {
-	if v.low == v.top {
+	if v.more == nil {
 		return strconv.FormatInt(v.low, 10)
 	}
-	return strconv.FormatInt(v.low, 10) + " to " + strconv.FormatInt(v.top, 10)
+	return strconv.FormatInt(v.low, 10) + " to " + strconv.FormatInt(v.top(), 10)
 }
 
 func (v Value) listText(unit string) string {

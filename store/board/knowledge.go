@@ -165,6 +165,7 @@ type Step struct {
 
 	RedGround, BlackGround bool // as in Reading
 
+	Meter  string // of a reading or resistance
 	By     string
 	When   time.Time // zero when not stated
 	Remark string

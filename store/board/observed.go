@@ -45,7 +45,7 @@ func (j *Job) readings() []Reading {
 			continue // no reading, or not taken apart
 		}
 		r := Reading{Mode: s.Mode, On: s.On[0], To: s.To, Outcome: s.Outcome, Value: s.Value, RedGround: s.RedGround, BlackGround: s.BlackGround,
-			State: state, Job: j.ID, By: s.By, When: s.When, Text: s.Remark,
+			Meter: s.Meter, State: state, Job: j.ID, By: s.By, When: s.When, Text: s.Remark,
 			Step: s.Number, Opened: j.Opened, Closed: j.Closed}
 		if r.By == "" {
 			r.By = j.By

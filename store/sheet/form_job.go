@@ -63,10 +63,11 @@ var (
 	stepNothing = attribute{word: "nothing", shape: flagShape, label: "nothing was seen", set: func(s *subject, _ *value) { s.step.Nothing = true }}
 	stepTo      = attribute{word: "to", shape: targetShape, label: "second probe, if not on ground",
 		set: func(s *subject, v *value) { s.step.To = s.keepTarget(v.targets[0]) }}
-	stepText = attribute{shape: textShape, label: "remark in quotation marks", set: func(s *subject, v *value) { s.step.Remark = s.keep(v.text) }}
-	stepWhen = attribute{word: "when", shape: timeShape, label: "date, or date and time", set: func(s *subject, v *value) { s.step.When = v.when }}
-	stepBy   = attribute{word: "by", shape: nameShape, label: "who did it", noun: "author", set: func(s *subject, v *value) { s.step.By = s.keep(v.text) }}
-	stepAmps = attribute{shape: quantityShape, label: "current", units: []board.Unit{board.Ampere},
+	stepMeter = attribute{word: "meter", shape: nameShape, label: "the meter", set: func(s *subject, v *value) { s.step.Meter = s.keep(v.text) }}
+	stepText  = attribute{shape: textShape, label: "remark in quotation marks", set: func(s *subject, v *value) { s.step.Remark = s.keep(v.text) }}
+	stepWhen  = attribute{word: "when", shape: timeShape, label: "date, or date and time", set: func(s *subject, v *value) { s.step.When = v.when }}
+	stepBy    = attribute{word: "by", shape: nameShape, label: "who did it", noun: "author", set: func(s *subject, v *value) { s.step.By = s.keep(v.text) }}
+	stepAmps  = attribute{shape: quantityShape, label: "current", units: []board.Unit{board.Ampere},
 		set: func(s *subject, v *value) { *s.amps() = v.q }}
 	stepVolts = attribute{shape: quantityShape, label: "voltage", units: []board.Unit{board.Volt}, set: func(s *subject, v *value) { s.step.Volts = v.q }}
 	stepTime  = attribute{shape: quantityShape, label: "how long", noun: "time", units: []board.Unit{board.Second}, positive: true,
@@ -139,7 +140,7 @@ var stepForms = []form{
 	step("hot", 1, stepSeen, stepNothing),
 	step("cold", 1, stepSeen, stepNothing),
 	step("look", 1, stepSeen, stepNothing),
-	step("resistance", 1, stepPlace, stepTo, stepOhms),
+	step("resistance", 1, stepPlace, stepTo, stepOhms, stepMeter),
 	step("note", 0),
 }
 
@@ -149,7 +150,7 @@ func readingStep() form {
 	target.set = setTargets
 	read.set = (*subject).setRead
 	polarity.set = func(s *subject, v *value) { s.step.RedGround, s.step.BlackGround = v.word == 1, v.word == 2 }
-	f := step("reading", 2, mode, target, stepTo, read, polarity)
+	f := step("reading", 2, mode, target, stepTo, read, polarity, stepMeter)
 	f.check, f.likely = checkMode, lineUnit
 	return f
 }

@@ -38,9 +38,10 @@ func readMeasured(c *cursor, a *attribute, v *value) *problem {
 		return c.fault(t, "S217", diag.Quote(s)+" is "+q.Unit.Measures()+", but "+c.lineMode().String()+" readings are in "+unit.Name())
 	}
 	var p *problem
-	v.q, p = c.quantity(t, s, unit)
+	if v.q, p = c.quantity(t, s, unit); p == nil {
+		return nil // what was meant is asked of slips only: that takes longer than all the rest
+	}
 	switch words := likelyWord(s, a.words, otherWords); {
-	case p == nil:
 	case len(words) > 0:
 		p.Help = words
 		p.Edits = editOf(*p)

@@ -13,7 +13,7 @@ const stepsOfEveryKind = `netlore 1
 
 job 7 of Heron by bench-1
   1 draw 1.9A
-  2 reading diode pad lower:P11 4mV red-on-ground by bench-2 when 2026-03-16 "cold"
+  2 reading diode pad lower:P11 4mV red-on-ground meter M1 by bench-2 when 2026-03-16 "cold"
   3 separated
   4 tape lower:P12,lower:P13
   5 untape lower:P12
@@ -32,7 +32,7 @@ job 7 of Heron by bench-1
   18 cold lower:U1
   19 look "no water"
   20 note "done"
-  21 resistance lower:P11 4.7kohm
+  21 resistance lower:P11 4.7kohm meter M2
 `
 
 // Every kind of step of the sheet has a kind in the domain, and each says what
@@ -75,12 +75,12 @@ func TestReadingsOfAJob(t *testing.T) {
 	when, _ := parseDate("2026-03-16")
 	want := []board.Reading{
 		{Mode: board.Diode, On: board.Target{Kind: board.OnPad, Role: "lower", Name: "P11"}, Value: board.MustQuantity("4mV"), RedGround: true,
-			Job: "7", By: "bench-2", When: when, Text: "cold", Step: 2},
+			Meter: "M1", Job: "7", By: "bench-2", When: when, Text: "cold", Step: 2},
 		{Mode: board.Resistance, On: board.Target{Kind: board.OnPin, Role: "lower", Name: "C4103", Pin: "1"}, To: lower("C4103.2"),
 			Outcome: board.Open, State: []string{"separated", "lower:P13-taped", "lower:SH1-off"}, Job: "7", By: "bench-1", Step: 9},
 		{Mode: board.Diode, On: board.Target{Role: "upper", Name: "VMAIN"}, Outcome: board.Open,
 			State: []string{"separated", "lower:P13-taped", "lower:SH1-off", "lower:L4-lifted", "lower:C4103-removed"}, Job: "7", By: "bench-1", Step: 12},
-		{Mode: board.Resistance, On: lower("P11"), Value: board.MustQuantity("4.7kohm"),
+		{Mode: board.Resistance, On: lower("P11"), Value: board.MustQuantity("4.7kohm"), Meter: "M2",
 			State: []string{"lower:P13-taped", "lower:C4103-replaced"}, Job: "7", By: "bench-1", Step: 21},
 	}
 	if d := cmp.Diff(want, content.Knowledge.JobReadings()); d != "" {

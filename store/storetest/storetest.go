@@ -74,6 +74,7 @@ func Run(t *testing.T, mk Maker) {
 		{"JobsOutliveTheirBoard", testJobsOutliveTheirBoard},
 		{"StepsFromManyAtOnce", testStepsFromManyAtOnce},
 		{"PrivateDetails", testPrivateDetails},
+		{"JobsAtRandom", testJobsAtRandom},
 	} {
 		t.Run(c.name, func(t *testing.T) { c.test(t, newBench(t, mk)) })
 	}

@@ -103,23 +103,19 @@ func (a *app) logLines(ctx context.Context, opt jobLogOptions, id string) error 
 }
 
 func (a *app) logStep(ctx context.Context, opt jobLogOptions, id, step string) error {
-	said, err := readStep(id, step)
+	said, err := readStep(step)
 	if err != nil {
 		return err
 	}
 	return a.withdrawing(ctx, func(base *store.Base) error {
-		j, err := base.Job(ctx, id)
-		if err != nil {
-			return jobError(ctx, base, id, err)
-		}
-		boards, err := benchBoards(ctx, base, j.Homes)
+		j, boards, err := jobOn(ctx, base, id)
 		if err != nil {
 			return err
 		}
 		if err := stepProblems(boards, &said, step, opt.anyway); err != nil {
 			return err
 		}
-		step := withRoles(boards, id, &said, step)
+		step := withRoles(boards, &said, step)
 		if j, err = base.Log(ctx, id, step, a.author()); err != nil {
 			return jobError(ctx, base, id, err)
 		}
@@ -128,8 +124,8 @@ func (a *app) logStep(ctx context.Context, opt jobLogOptions, id, step string) e
 }
 
 // readStep reads a step. Complaints are about its own words.
-func readStep(id, step string) (board.Step, error) {
-	said, err := store.ReadStep(id, 1, step)
+func readStep(step string) (board.Step, error) {
+	said, err := store.ReadStep("1", 1, step)
 	var list diag.List
 	if !errors.As(err, &list) {
 		return said, err
@@ -138,7 +134,7 @@ func readStep(id, step string) (board.Step, error) {
 	for i := range list {
 		d := &list[i]
 		before := d.Range.Start - (d.Column - 1) + indent
-		d.File, d.Range = "", diag.Range{Start: d.Range.Start - before, End: d.Range.End - before}
+		d.File, d.Range = "", diag.Range{Start: max(0, d.Range.Start-before), End: max(0, d.Range.End-before)}
 		for k := range d.Edits {
 			d.Edits[k].Range.Start, d.Edits[k].Range.End = d.Edits[k].Range.Start-before, d.Edits[k].Range.End-before
 		}
@@ -162,6 +158,10 @@ func stepProblems(boards []benchBoard, s *board.Step, step string, anyway bool) 
 		}
 		list = append(list, inWords(*d, step, t.String(), nameOf(t)))
 	}
+	if s.Kind == board.StepNote && s.Remark == "" {
+		d := diag.Diagnostic{Code: "S204", Message: "a note without text says nothing", Help: []string{`write it in quotation marks: note "smells burnt"`}}
+		list = append(list, inWords(d, step, "note"))
+	}
 	if why := s.Impossible(); why != "" {
 		d := diag.Diagnostic{Code: "S420", Message: "this cannot be: " + why, Help: []string{"look at the unit and the decimal point"}}
 		list = append(list, inWords(d, step, s.Value.String()))
@@ -172,7 +172,7 @@ func stepProblems(boards []benchBoard, s *board.Step, step string, anyway bool) 
 // withRoles is a step that says of each name on which board it is, where only one
 // of a stack has it: the cover that came off SH1 and the one that goes on
 // lower:SH1 are one.
-func withRoles(boards []benchBoard, id string, s *board.Step, step string) string {
+func withRoles(boards []benchBoard, s *board.Step, step string) string {
 	words, remark, quoted := strings.Cut(step, `"`)
 	for _, t := range append(slices.Clone(s.On), s.To) {
 		if t.Role != "" || t.Name == "" {
@@ -187,7 +187,7 @@ func withRoles(boards []benchBoard, id string, s *board.Step, step string) strin
 	if quoted {
 		words += `"` + remark
 	}
-	if again, err := readStep(id, words); err != nil || len(again.On) != len(s.On) || again.Kind != s.Kind {
+	if again, err := readStep(words); err != nil || len(again.On) != len(s.On) || again.Kind != s.Kind {
 		return step
 	}
 	return words
@@ -228,14 +228,14 @@ func (a *app) logged(j *store.HeldJob, boards []benchBoard) error {
 	n := len(j.Steps)
 	s := &j.Steps[n-1]
 	notes := cautions(boards, s)
-	if n > 1 && s.When.Before(j.Steps[n-2].When) {
+	if n > 1 && !s.When.IsZero() && s.When.Before(j.Steps[n-2].When) {
 		notes = append(notes, fmt.Sprintf("the clock says that this was before step %d (%s); the order of the steps counts", j.Steps[n-2].Number, a.clock(j.Steps[n-2].When)))
 	}
 	if len(boards) == 0 {
 		notes = append(notes, "the base does not hold "+deviceOf(j.Of, j.Homes)+", so names are not looked up")
 	}
 	if a.json {
-		object := stepJSON(s, boards)
+		object := stepJSON(&j.Job, s, boards)
 		object["job"], object["notes"] = j.ID, given(notes)
 		writeJSON(a.Out, object)
 		return nil

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"strings"
@@ -33,11 +34,7 @@ Who sent the device and its serial number are shown with --private only.`,
 
 func runJobShow(ctx context.Context, a *app, id string, private bool) error {
 	return a.reading(ctx, func(base *store.Base) error {
-		j, err := base.Job(ctx, id)
-		if err != nil {
-			return jobError(ctx, base, id, err)
-		}
-		boards, err := benchBoards(ctx, base, j.Homes)
+		j, boards, err := jobOn(ctx, base, id)
 		if err != nil {
 			return err
 		}
@@ -208,7 +205,7 @@ func deviceState(state []string) []string {
 func jobJSON(j *store.HeldJob, boards []benchBoard, private *store.Private) map[string]any {
 	steps := []map[string]any{}
 	for i := range j.Steps {
-		steps = append(steps, stepJSON(&j.Steps[i], boards))
+		steps = append(steps, stepJSON(&j.Job, &j.Steps[i], boards))
 	}
 	object := map[string]any{"job": j.ID, "of": j.Of, "on": homeNames(j.Homes), "symptom": j.Symptom, "author": j.By,
 		"opened": timeJSON(j.Opened), "closed": timeJSON(j.Closed), "culprits": targets(j.Culprits), "outcome": j.Outcome, "remark": j.Remark,
@@ -219,9 +216,9 @@ func jobJSON(j *store.HeldJob, boards []benchBoard, private *store.Private) map[
 	return object
 }
 
-func stepJSON(s *board.Step, boards []benchBoard) map[string]any {
+func stepJSON(j *board.Job, s *board.Step, boards []benchBoard) map[string]any {
 	verdict, expected := judged(boards, s)
-	return map[string]any{"number": s.Number, "text": s.Text, "what": s.Kind.String(), "targets": targets(s.On), "author": s.By,
+	return map[string]any{"number": s.Number, "text": s.Text, "what": s.Kind.String(), "targets": targets(s.On), "author": cmp.Or(s.By, j.By),
 		"time": timeJSON(s.When), "verdict": verdict, "expected": expected}
 }
 

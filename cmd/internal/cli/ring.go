@@ -74,9 +74,7 @@ func runRing(ctx context.Context, a *app, opt ringOptions, question string) erro
 	if err != nil {
 		return err
 	}
-	if !a.json {
-		a.say("%s", ringCaution)
-	}
+	a.notice(ringCaution)
 	if err := r.begin(ctx); err != nil {
 		return err
 	}

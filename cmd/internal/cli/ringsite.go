@@ -70,7 +70,7 @@ func (a *app) newRinging(ctx context.Context, base *store.Base, opt ringOptions,
 
 // rungBoard is the one board that an answer is about.
 func rungBoard(answer *run.Answer) (board.Ref, error) {
-	if answer.Noun != words.Pads && answer.Noun != words.Pins || len(answer.Rows) > 0 && answer.Rows[0].ID == board.None {
+	if answer.Noun != words.Pads && answer.Noun != words.Pins || len(answer.Rows) > 0 && (answer.Rows[0].ID == board.None || answer.Rows[0].Of == nil) {
 		return board.Ref{}, hint(errors.New("only pads and pins can be rung out"), "ask for them: netlore ring 'pads without net'")
 	}
 	if len(answer.Rows) == 0 {
@@ -80,10 +80,10 @@ func rungBoard(answer *run.Answer) (board.Ref, error) {
 	if !answer.Complete() {
 		return board.Ref{}, hint(fmt.Errorf("more than %d places are too many for one sitting", mostRung), "ask for less: netlore ring 'pads without net in IP1'")
 	}
-	ref := answer.Rows[0].Board
+	ref := answer.Rows[0].Of.Board
 	for _, row := range answer.Rows {
-		if row.Board != ref {
-			return ref, hint(fmt.Errorf("one board is rung out at a time, and these are on %s and %s", ref, row.Board), "say which: --on "+shellQuote(ref.String()))
+		if row.Of.Board != ref {
+			return ref, hint(fmt.Errorf("one board is rung out at a time, and these are on %s and %s", ref, row.Of.Board), "say which: --on "+shellQuote(ref.String()))
 		}
 	}
 	return ref, nil
