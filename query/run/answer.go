@@ -141,7 +141,7 @@ func (a *Answer) countText() string {
 		if a.Things == 0 {
 			return a.noneText()
 		}
-		return some(a.Noun, a.Things)
+		return a.thingsText()
 	case stepRows:
 		return plural(len(a.Rows), "step")
 	case reasonRows:
@@ -162,7 +162,16 @@ func (a *Answer) countText() string {
 	if a.Things == 0 {
 		return a.noneText()
 	}
-	return fmt.Sprintf("%d of %s", shown, some(a.Noun, a.Things))
+	return fmt.Sprintf("%d of %s", shown, a.thingsText())
+}
+
+// thingsText is how many things there are; of an answer that is not whole, at
+// least.
+func (a *Answer) thingsText() string {
+	if a.Partial != "" {
+		return "at least " + some(a.Noun, a.Things)
+	}
+	return some(a.Noun, a.Things)
 }
 
 // noneText says that there is nothing, and does not deny what is possible.
@@ -229,7 +238,7 @@ func (a *Answer) groupText() string {
 	if a.Groups == 0 {
 		return a.noneText()
 	}
-	text := some(a.Noun, a.Things) + " in " + plural(a.Groups, "group")
+	text := a.thingsText() + " in " + plural(a.Groups, "group")
 	if len(a.Rows) < a.Groups {
 		text += fmt.Sprintf(", %d shown", len(a.Rows))
 	}

@@ -123,6 +123,25 @@ var aggregateWords = map[check.AggregateKind]string{
 	check.Total: "total", check.Least: "least", check.Greatest: "greatest", check.Mean: "mean", check.Median: "median", check.Parallel: "parallel",
 }
 
+// soFar are the groups when not all was looked at: what was counted is the least
+// that there is, and a number made of what was found until then is none that could
+// be told.
+func (g *groups) soFar() []Row {
+	rows := g.rows()
+	for i := range rows {
+		cells := rows[i].Cells[g.by:]
+		for k, v := range cells {
+			switch least, _ := v.Bounds(); {
+			case v.Kind() == value.Count && (k > 0 || g.what.Kind == check.Count):
+				cells[k] = value.AtLeast(least)
+			case k == 0:
+				cells[k] = value.Value{}
+			}
+		}
+	}
+	return rows
+}
+
 // rows are the groups. One with numbers of several measures has a row for each.
 func (g *groups) rows() []Row {
 	var rows []Row

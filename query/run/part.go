@@ -281,7 +281,9 @@ func (p *Part) finish(a *Answer) {
 		a.Reading = p.q.Reading
 	}
 	if p.groups != nil {
-		p.table.rows = p.groups.rows()
+		if p.table.rows = p.groups.rows(); a.Partial != "" {
+			p.table.rows = p.groups.soFar()
+		}
 		a.Groups = len(p.table.rows)
 	}
 	a.listing, a.judged, a.doubt, a.Remarks = p.listing(), p.judged, p.doubt, p.remarks

@@ -161,12 +161,14 @@ type Pass struct {
 }
 
 // Operand is a name, a kind, or a question in brackets. Leader is a word that
-// says what sort of name follows: `net 5V`, `any cover`, `every board`.
+// says what sort of name follows: `net 5V`, `any cover`, `every board`. Only what
+// a saved question is given has a tolerance.
 type Operand struct {
 	Span
-	Group  *Question `parser:"(  '(' @@ ')'"`
-	Leader Keyword   `parser:" | ( @Leader (?= Word | Leader | String ) )?"`
-	Name   *Name     `parser:"   @@ )"`
+	Group     *Question `parser:"(  '(' @@ ')'"`
+	Leader    Keyword   `parser:" | ( @Leader (?= Word | Leader | String ) )?"`
+	Name      *Name     `parser:"   @@"`
+	Tolerance Tight     `parser:"   @Tolerance? )"`
 }
 
 // Reading is `reading below expected by 15%`.

@@ -7,6 +7,7 @@
 package value
 
 import (
+	"math"
 	"slices"
 	"time"
 
@@ -91,6 +92,9 @@ func Between(least, most int) Value {
 	}
 	return v
 }
+
+// AtLeast is a number of things that were counted before all were looked at.
+func AtLeast(least int) Value { return Between(least, math.MaxInt) }
 
 // OfTime is a date or date-time; the zero time is not known.
 func OfTime(t time.Time) Value {
