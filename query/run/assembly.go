@@ -15,12 +15,21 @@ type assembly struct {
 	brake   *brake
 	sites   []*site
 	traces  map[*check.Trace]*traced
-	answers map[check.Set][]*evaluator // of a question on each member
-	remarks []string                   // what was taken for granted, each once
+	remarks []string // what was taken for granted, each once
+
+	q       *check.Question // nil if the members are not asked one
+	answers []*evaluator    // of its set on each member
 }
 
 func newAssembly(scope *check.Scope, opt plan.Options, b *brake) *assembly {
-	return &assembly{scope: scope, opt: opt, brake: b, sites: make([]*site, len(scope.Members)), traces: map[*check.Trace]*traced{}, answers: map[check.Set][]*evaluator{}}
+	return &assembly{scope: scope, opt: opt, brake: b, sites: make([]*site, len(scope.Members))}
+}
+
+// newAsked is an assembly that is asked a question.
+func newAsked(q *check.Question, opt plan.Options, b *brake) *assembly {
+	w := newAssembly(q.Scope, opt, b)
+	w.q, w.answers = q, make([]*evaluator, len(w.sites))
+	return w
 }
 
 // site is a member of the scope.
@@ -31,17 +40,18 @@ func (w *assembly) site(member int) *site {
 	return w.sites[member]
 }
 
-// evaluator is what works out a set on one member.
-func (w *assembly) evaluator(set check.Set, member int) *evaluator {
-	if w.answers[set] == nil {
-		w.answers[set] = make([]*evaluator, len(w.sites))
+// evaluator is what works out the set of the question on one member.
+func (w *assembly) evaluator(member int) *evaluator {
+	if w.answers[member] == nil {
+		way := w.prepared(member)
+		ev := newEvaluator(w.site(member), way.plan, w.brake)
+		ev.form = &way.form
+		if w.q.PlanOf {
+			ev.actual = map[*plan.Node]plan.Actual{}
+		}
+		w.answers[member] = ev
 	}
-	all := w.answers[set]
-	if all[member] == nil {
-		all[member] = newEvaluator(w.site(member), plan.Of(set, w.scope, member, w.opt), w.brake)
-		all[member].asked = set
-	}
-	return all[member]
+	return w.answers[member]
 }
 
 // supplyKey is what the graph of a board that is asked alone depends on besides

@@ -4,7 +4,6 @@ import (
 	"context"
 	"time"
 
-	"netlore/query/check"
 	"netlore/query/plan"
 	"netlore/query/words"
 )
@@ -20,8 +19,8 @@ type evaluator struct {
 	sets     map[*plan.Node]Pair
 	operands map[*plan.Node]*operand
 	images   map[*plan.Node]Pair
-	actual   map[*plan.Node]plan.Actual
-	asked    check.Set // that the plan is for; nil if it is for an operand
+	actual   map[*plan.Node]plan.Actual // nil unless the plan is asked for
+	form     *form                      // of the answer; nil if the plan is for an operand
 
 	// Things are tested one after the other by the same condition, so what was
 	// found for the last one is at hand.
@@ -38,21 +37,17 @@ type evaluator struct {
 }
 
 func newEvaluator(s *site, p *plan.Plan, b *brake) *evaluator {
-	return &evaluator{
-		site: s, plan: p, brake: b,
-		sets: map[*plan.Node]Pair{}, operands: map[*plan.Node]*operand{},
-		images: map[*plan.Node]Pair{}, actual: map[*plan.Node]plan.Actual{},
-	}
+	return &evaluator{site: s, plan: p, brake: b, operands: map[*plan.Node]*operand{}, images: map[*plan.Node]Pair{}}
 }
 
 // all are the evaluators of the same set on all members.
 func (ev *evaluator) all() []*evaluator {
-	if ev.asked == nil {
+	if ev.form == nil {
 		return []*evaluator{ev}
 	}
 	list := make([]*evaluator, len(ev.assembly.sites))
 	for i := range list {
-		list[i] = ev.assembly.evaluator(ev.asked, i)
+		list[i] = ev.assembly.evaluator(i)
 	}
 	return list
 }
@@ -91,12 +86,15 @@ func (b *brake) check() bool {
 	return b.why != ""
 }
 
-// assembly is all of a set.
+// whole is all of a set.
 func (ev *evaluator) whole(n *plan.Node) Pair {
 	if p, ok := ev.sets[n]; ok {
 		return p
 	}
 	p := ev.set(n, ev.universe(n.Noun))
+	if ev.sets == nil {
+		ev.sets = map[*plan.Node]Pair{}
+	}
 	ev.sets[n] = p
 	return p
 }
@@ -104,16 +102,13 @@ func (ev *evaluator) whole(n *plan.Node) Pair {
 // mayBeIn is the things that can be in a set: what the index leads to that is
 // asked first, else all.
 func (ev *evaluator) mayBeIn(n *plan.Node) Bits {
-	all := ev.universe(n.Noun)
 	if n.Op != plan.Select || len(n.Kids) == 0 || !lookedUp(n.Kids[0]) {
-		return all
+		return ev.universe(n.Noun)
 	}
-	start := ev.brake.now()
+	start := ev.clock()
 	led := ev.image(n.Kids[0]).Possible
-	a := ev.actual[n.Kids[0]]
-	a.Took += ev.brake.now().Sub(start)
-	ev.actual[n.Kids[0]] = a
-	return all.And(led)
+	ev.did(n.Kids[0], func(a *plan.Actual) { a.Took += ev.brake.now().Sub(start) })
+	return led
 }
 
 // lookedUp reports whether an index finds the things for which a condition holds.
@@ -123,7 +118,7 @@ func lookedUp(n *plan.Node) bool {
 
 // set is what is in a set, of the things given.
 func (ev *evaluator) set(n *plan.Node, of Bits) Pair {
-	start := ev.brake.now()
+	start := ev.clock()
 	var p Pair
 	switch n.Op {
 	case plan.Select:
@@ -144,7 +139,7 @@ func (ev *evaluator) set(n *plan.Node, of Bits) Pair {
 // sel narrows the things down condition by condition.
 func (ev *evaluator) sel(n *plan.Node, of Bits) Pair {
 	if n.Empty {
-		return newPair(ev.count(n.Noun))
+		return Pair{}
 	}
 	p := exactly(of)
 	if ofNoBoard(n.Noun) {
@@ -154,14 +149,14 @@ func (ev *evaluator) sel(n *plan.Node, of Bits) Pair {
 		if p.Possible.Empty() {
 			break
 		}
-		p = p.And(ev.holds(kid, p.Possible))
+		p = p.narrowed(ev.holds(kid, p.Possible))
 	}
 	return p
 }
 
 // holds is for which of the things given a condition holds.
 func (ev *evaluator) holds(n *plan.Node, of Bits) Pair {
-	start := ev.brake.now()
+	start := ev.clock()
 	p := ev.condition(n, of)
 	ev.note(n, start, of, p)
 	return p
@@ -172,11 +167,11 @@ func (ev *evaluator) condition(n *plan.Node, of Bits) Pair {
 	case plan.All:
 		p := exactly(of)
 		for _, kid := range n.Kids {
-			p = p.And(ev.holds(kid, p.Possible))
+			p = p.narrowed(ev.holds(kid, p.Possible))
 		}
 		return p
 	case plan.Any:
-		p := newPair(ev.count(n.Noun))
+		var p Pair
 		for _, kid := range n.Kids {
 			p = p.Or(ev.holds(kid, of.Less(p.Certain)))
 		}
@@ -193,7 +188,7 @@ func (ev *evaluator) condition(n *plan.Node, of Bits) Pair {
 
 // each tests thing by thing.
 func (ev *evaluator) each(n *plan.Node, of Bits) Pair {
-	p := newPair(ev.count(n.Noun))
+	p := pairFor(of.first, len(of.words))
 	for id := range of.All() {
 		if ev.brake.stopped() {
 			break
@@ -225,15 +220,33 @@ func (ev *evaluator) test(n *plan.Node, id int32) finding {
 	return ev.tied(n, id)
 }
 
-// note keeps what a node did.
+// clock is the time, if it is asked how long the nodes take.
+func (ev *evaluator) clock() time.Time {
+	if ev.actual == nil {
+		return time.Time{}
+	}
+	return ev.brake.now()
+}
+
+// note keeps what a node did, if the plan is asked for.
 func (ev *evaluator) note(n *plan.Node, start time.Time, of Bits, p Pair) {
 	if ev.reasoning {
 		return
 	}
+	ev.did(n, func(a *plan.Actual) {
+		a.In += of.Count()
+		a.Out += p.Possible.Count()
+		a.Took += ev.brake.now().Sub(start)
+	})
+}
+
+// did adds to what a node did, if the plan is asked for.
+func (ev *evaluator) did(n *plan.Node, add func(*plan.Actual)) {
+	if ev.actual == nil {
+		return
+	}
 	a := ev.actual[n]
-	a.In += of.Count()
-	a.Out += p.Possible.Count()
-	a.Took += ev.brake.now().Sub(start)
+	add(&a)
 	ev.actual[n] = a
 }
 

@@ -14,36 +14,50 @@ import (
 type column struct {
 	name, form string
 	look       look
-	make       func(id int32) value.Value // if there is no look
+	make       cell // if there is no look
 }
 
-// fields is what an answer takes from the things of one member.
-type fields struct {
+// cell makes the cell of a thing.
+type cell func(f *fields, id int32) value.Value
+
+// form is what an answer takes from the things of one member. It is kept with the
+// question, so it knows nothing of what is found.
+type form struct {
 	noun    words.Noun
 	by      []*words.Field
 	keys    []*words.Field
 	field   *words.Field // that an aggregate is of
 	columns []column     // without those of By
 	own     int          // how many of them, from the first, follow from the board alone
-	shared  *ready       // for these, with all who ask the board
-	ready   []value.Value
+	key     readyKey     // of these
 	near    []*plan.Node // the relations that distances are of
-	nearby  struct {     // the last that was asked for; see nearest
+	steps   []*plan.Node // the relations that steps are of
+	jobs    check.Jobs   // whose readings count
+	spots   bool         // things can be judged by their place alone
+}
+
+// fields are the things of one member in the form of the answer.
+type fields struct {
+	*form
+	ev     *evaluator
+	shared *ready // for the columns that follow from the board alone, with all who ask it
+	ready  []value.Value
+	nearby struct { // the last that was asked for; see nearest
 		neighbour
 		id    int32
 		found bool
 	}
-	steps []*plan.Node // the relations that steps are of
-	jobs  check.Jobs   // whose readings count
-	spots bool         // things can be judged by their place alone
-	ev    *evaluator
 }
 
-func newFields(q *check.Question, ev *evaluator) *fields {
-	f := &fields{noun: q.Set.Noun(), near: relations(ev.plan.Root, words.Within), ev: ev}
-	f.spots = f.noun.Placed() && usesPlace(ev.plan.Root)
-	f.steps = append(relations(ev.plan.Root, words.JoinedTo), relations(ev.plan.Root, words.LeadingTo)...)
-	if reads := asked(ev.plan.Root, plan.Reads); reads != nil {
+func newFields(ev *evaluator) *fields { return &fields{form: ev.form, ev: ev} }
+
+// newForm is the form of the answer to a question that is planned, for a member of
+// that role.
+func newForm(q *check.Question, root *plan.Node, role string) form {
+	f := form{noun: q.Set.Noun(), near: relations(root, words.Within)}
+	f.spots = f.noun.Placed() && usesPlace(root)
+	f.steps = append(relations(root, words.JoinedTo), relations(root, words.LeadingTo)...)
+	if reads := asked(root, plan.Reads); reads != nil {
 		f.jobs = reads[0].Reads.Jobs
 	}
 	for _, by := range q.By {
@@ -59,11 +73,12 @@ func newFields(q *check.Question, ev *evaluator) *fields {
 	if q.Show != nil {
 		f.show(q.Show)
 	} else {
-		f.usual(ev.plan.Root)
+		f.usual(root)
 	}
-	for f.own < len(f.columns) && f.columns[f.own].form != "" && !ev.assembly.scope.Lenient {
+	for f.own < len(f.columns) && f.columns[f.own].form != "" && !q.Scope.Lenient {
 		f.own++ // boards that are asked one after the other are not kept
 	}
+	f.key = f.readyKey(role)
 	return f
 }
 
@@ -119,13 +134,13 @@ func (f *fields) fill(cells []value.Value, id int32, first, last int) {
 		if c := &f.columns[i]; c.look != nil {
 			cells[i] = c.look(f.ev.site, id).cell()
 		} else {
-			cells[i] = c.make(id)
+			cells[i] = c.make(f, id)
 		}
 	}
 }
 
 // add appends the column of a field, if it is not there already.
-func (f *fields) add(ids ...words.FieldID) {
+func (f *form) add(ids ...words.FieldID) {
 	for _, id := range ids {
 		field := words.FieldByID(f.noun, id)
 		head := field.Word
@@ -136,17 +151,17 @@ func (f *fields) add(ids ...words.FieldID) {
 		case look != nil && ofBoard(field):
 			f.append(column{name: head, form: field.Word, look: look})
 		default:
-			f.addColumn(head, "", func(id int32) value.Value { return f.fact(field, id).cell() })
+			f.addColumn(head, "", func(f *fields, id int32) value.Value { return f.fact(field, id).cell() })
 		}
 	}
 }
 
 // addColumn appends a column that is no field of the things.
-func (f *fields) addColumn(head, form string, cell func(int32) value.Value) {
+func (f *form) addColumn(head, form string, cell cell) {
 	f.append(column{name: head, form: form, make: cell})
 }
 
-func (f *fields) append(c column) {
+func (f *form) append(c column) {
 	for i := range f.columns {
 		if f.columns[i].name == c.name {
 			return
@@ -164,7 +179,7 @@ func identity(n words.Noun) words.FieldID {
 }
 
 // show is the columns that were asked for, after the name.
-func (f *fields) show(fields []check.Field) {
+func (f *form) show(fields []check.Field) {
 	f.add(identity(f.noun))
 	for _, field := range fields {
 		f.add(field.ID)
@@ -174,14 +189,14 @@ func (f *fields) show(fields []check.Field) {
 // usual is the columns of the noun, and what the relations in the question make
 // worth knowing: how to get at what is hidden, how far away things are, how
 // much of what was asked a cover hides.
-func (f *fields) usual(root *plan.Node) {
+func (f *form) usual(root *plan.Node) {
 	hidden, over := relations(root, words.Under) != nil, relations(root, words.Over)
 	lost := relations(root, words.LostWithout)
 	for _, id := range f.noun.Columns() {
 		switch {
 		case hidden && f.noun == words.Parts && id == words.Kind:
 		case hidden && f.noun == words.Parts && id == words.Value:
-			f.addColumn("value", "worth", f.worth)
+			f.addColumn("value", "worth", (*fields).worth)
 		case over != nil && id == words.PartCount:
 		case lost != nil && id != words.Name && id != words.RoleOf:
 		default:
@@ -198,10 +213,10 @@ func (f *fields) usual(root *plan.Node) {
 		f.addTraced()
 	}
 	if lost != nil {
-		f.addColumn("dead", "", func(id int32) value.Value { return f.ev.deadFor(lost, id) })
+		f.addColumn("dead", "", func(f *fields, id int32) value.Value { return f.ev.deadFor(lost, id) })
 	}
 	if over != nil {
-		f.addColumn("hides", "", func(id int32) value.Value { return f.ev.hides(over, id) })
+		f.addColumn("hides", "", func(f *fields, id int32) value.Value { return f.ev.hides(over, id) })
 	}
 	if hidden {
 		f.addAccess()
@@ -243,18 +258,18 @@ func relations(n *plan.Node, r words.Relation) []*plan.Node {
 
 // addAccess is what it takes to get at what is hidden: for each cover over it
 // how that comes off, how long it takes, and at what risk.
-func (f *fields) addAccess() {
+func (f *form) addAccess() {
 	f.add(words.CoverOf)
 	for _, id := range []words.FieldID{words.Lift, words.Minutes, words.Risk} {
 		word := words.FieldByID(words.Covers, id).Word
-		f.addColumn(word, word+" of covers", f.ofCovers(coverFacts[id]))
+		f.addColumn(word, word+" of covers", ofCovers(coverFacts[id]))
 	}
-	f.addColumn("partly", "partly", f.partly)
+	f.addColumn("partly", "partly", (*fields).partly)
 }
 
 // ofCovers is what is known of the covers that hide a thing.
-func (f *fields) ofCovers(look look) func(id int32) value.Value {
-	return func(id int32) value.Value {
+func ofCovers(look look) cell {
+	return func(f *fields, id int32) value.Value {
 		lids := f.ev.lidsOver(thing{f.noun, id})
 		var all several
 		for i := range lids {
@@ -291,9 +306,9 @@ func (f *fields) partly(id int32) value.Value {
 
 // addNearest is how far a thing is from the nearest of the operand, and from
 // which.
-func (f *fields) addNearest() {
+func (f *form) addNearest() {
 	f.add(words.Distance)
-	f.addColumn("from", "", func(id int32) value.Value {
+	f.addColumn("from", "", func(f *fields, id int32) value.Value {
 		n := f.nearest(id)
 		if n.um == farAway {
 			return value.Value{}
@@ -313,9 +328,9 @@ func (f *fields) nearest(id int32) neighbour {
 
 // addTraced is how many parts and joins a trace passes on the way to a thing, and
 // the last of them.
-func (f *fields) addTraced() {
+func (f *form) addTraced() {
 	f.add(words.Away)
-	f.addColumn("through", "", func(id int32) value.Value { return f.ev.last(f.steps, id) })
+	f.addColumn("through", "", func(f *fields, id int32) value.Value { return f.ev.last(f.steps, id) })
 }
 
 // fact is what is known of a field. A distance is that of the first `within`

@@ -21,8 +21,8 @@ type Part struct {
 	repeated int // that stand in more than one group
 	boards   int
 	whole    int // branches that are computed
-	why      map[string]int
-	absent   map[string]int
+	why      tally
+	absent   tally
 	remarks  []string
 	judged   []judged    // see Answer
 	texts    board.Texts // in the rows and groups of several boards
@@ -34,11 +34,13 @@ type Part struct {
 
 func newPart(q *check.Question, opt Options, b *brake) *Part {
 	p := &Part{
-		q: q, brake: b, assembly: newAssembly(q.Scope, opt.Plan, b), table: newTable(q, opt.Rows),
-		why: map[string]int{}, absent: map[string]int{}, seen: map[[2]string]bool{},
+		q: q, brake: b, assembly: newAsked(q, opt.Plan, b), table: newTable(q, opt.Rows),
 	}
 	if q.Aggregate != nil {
 		p.groups = newGroups(q)
+	}
+	if q.Set != nil && q.Set.Noun() == words.Jobs {
+		p.seen = map[[2]string]bool{}
 	}
 	return p
 }
@@ -50,10 +52,13 @@ func (p *Part) work() {
 	}
 	p.ask()
 	p.remarks = p.assembly.remarks
-	p.forget()
+	if p.q.Scope.Lenient {
+		p.forget()
+	}
 }
 
-// forget lets go of all that is known of the boards: parts wait for their turn.
+// forget lets go of all that is known of the boards: the parts of many of them wait
+// for their turn.
 func (p *Part) forget() {
 	q := *p.q
 	q.Scope = &check.Scope{Stack: q.Scope.Stack, Lenient: q.Scope.Lenient}
@@ -68,7 +73,7 @@ func (p *Part) ask() {
 		p.whyIn()
 	default:
 		for _, m := range q.Missing {
-			p.absent[m.Name] += len(m.Members)
+			p.absent.add(m.Name, len(m.Members))
 		}
 		p.members()
 	}
@@ -92,20 +97,20 @@ func (p *Part) members() {
 // hit can be kept.
 func (p *Part) member(i int) {
 	const piece = 4096
-	ev := p.assembly.evaluator(p.q.Set, i)
+	ev := p.assembly.evaluator(i)
 	if ev.plan.Root.Empty {
 		return
 	}
 	noun := p.q.Set.Noun()
-	fields := newFields(p.q, ev)
+	fields := newFields(ev)
 	p.heads(fields)
 	all, n := ev.mayBeIn(ev.plan.Root), ev.count(noun)
 	for first := 0; first < n; first += piece {
-		last := min(first+piece, n)
-		if all[first/64 : (last+63)/64].Empty() {
+		of := all.window(first/64, (first+piece)/64).trimmed()
+		if of.Empty() {
 			continue
 		}
-		found := ev.set(ev.plan.Root, all.And(rangeBits(n, first, last)))
+		found := ev.set(ev.plan.Root, of)
 		if p.brake.why != "" || !p.keep(ev, fields, found) {
 			break
 		}
@@ -164,7 +169,7 @@ func (p *Part) thing(ev *evaluator, f *fields, id int32, certain bool) bool {
 	case p.brake.why != "":
 		return false
 	case !certain:
-		p.why[why]++
+		p.why.add(why, 1)
 		return true
 	case f.noun == words.Branches && int(id) >= len(ev.b.Branches):
 		p.whole++
@@ -217,8 +222,8 @@ func (p *Part) take(next *Part) {
 	p.repeated += next.repeated
 	p.boards += next.boards
 	p.whole += next.whole
-	addCounts(p.why, next.why)
-	addCounts(p.absent, next.absent)
+	p.why.addAll(next.why)
+	p.absent.addAll(next.absent)
 	p.judged = append(p.judged, next.judged...)
 	if next.doubt != "" {
 		p.doubt = next.doubt
@@ -232,9 +237,19 @@ func (p *Part) take(next *Part) {
 	}
 }
 
-func addCounts(sum, counts map[string]int) {
-	for what, n := range counts {
-		sum[what] += n
+// tally is how often there is what; nil if there is nothing.
+type tally map[string]int
+
+func (c *tally) add(what string, n int) {
+	if *c == nil {
+		*c = tally{}
+	}
+	(*c)[what] += n
+}
+
+func (c *tally) addAll(more tally) {
+	for what, n := range more {
+		c.add(what, n)
 	}
 }
 

@@ -28,14 +28,14 @@ type readyKey struct {
 }
 
 // readyKey is that of the first columns of an answer, as many as follow from the
-// board alone.
-func (f *fields) readyKey() readyKey {
+// board alone, for a member of that role.
+func (f *form) readyKey(role string) readyKey {
 	var columns strings.Builder
 	for i := range f.own {
 		columns.WriteString(f.columns[i].form)
 		columns.WriteByte(0)
 	}
-	return readyKey{f.noun, f.ev.role, columns.String()}
+	return readyKey{f.noun, role, columns.String()}
 }
 
 // ofBoard reports whether a field follows from the board alone.
@@ -53,7 +53,7 @@ func (f *fields) expect(things int) {
 		return
 	}
 	if f.shared == nil {
-		f.shared = f.ev.b.Keep(f.readyKey(), func() any { return new(ready) }).(*ready)
+		f.shared = f.ev.b.Keep(f.key, func() any { return new(ready) }).(*ready)
 	}
 	if f.ready == nil && f.shared.asked.Add(int64(things)) >= int64(f.ev.count(f.noun)) {
 		f.shared.once.Do(func() { f.shared.cells, f.shared.spots = f.all(), f.allSpots() })

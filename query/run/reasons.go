@@ -32,7 +32,7 @@ func (p *Part) whyIn() {
 		if i > 0 && ofNoBoard(f.Noun) {
 			return // all members know the same
 		}
-		ev := p.assembly.evaluator(p.q.Set, f.Member)
+		ev := p.assembly.evaluator(f.Member)
 		if f.Texts != nil {
 			f.IDs = ev.byNames(f.Noun, f.Texts)
 		}

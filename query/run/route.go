@@ -50,7 +50,7 @@ func (p *Part) route() {
 	case all == nil:
 		w.remark("a trace ends at ground and goes through " + strings.TrimPrefix(plan.TraceText(q.Route.Trace), " through ") + "; through any goes through every part")
 	case sure == nil:
-		p.why[doubt]++
+		p.why.add(doubt, 1)
 	case len(all.Ties) < len(sure.Ties) && !q.Route.ByResistance:
 		w.remark(fmt.Sprintf("a way of %s is possible: %s", plural(way.steps(all), "step"), doubt))
 	}

@@ -50,7 +50,6 @@ func newSite(w *assembly, member int) *site {
 	}
 	return &site{
 		member: member, role: m.Role, self: &Member{m.Board.Ref, m.Role}, called: cmp.Or(m.Role, m.Within), stack: cmp.Or(scope.Stack, m.InStack), b: m.Board, k: k, assembly: w,
-		said: map[words.Noun]*statements{},
 	}
 }
 
@@ -139,14 +138,14 @@ func nameValues[ID ~int32](s *site, n words.Noun, ids []ID) []value.Value {
 // universe is the things that a noun stands for here. Statements about another
 // member of the stack are not among them.
 func (s *site) universe(n words.Noun) Bits {
-	all := rangeBits(s.count(n), 0, s.count(n))
+	all := rangeBits(0, s.count(n))
 	if n != words.Readings && n != words.Expected && n != words.Notes {
 		return all
 	}
 	st := s.statements(n)
 	for id := range all.All() {
 		if st.elsewhere[id] {
-			all[id>>6] &^= 1 << (id & 63)
+			all.Clear(id)
 		}
 	}
 	return all

@@ -23,9 +23,9 @@ var sqlDrivers = []string{"sqlite"}
 // answers. The database has an index for every join, the natural order as a
 // number, and what lies under what worked out beforehand, as geometry is not its
 // business; only for what lies near a part does it search its R-tree. Its
-// statements are prepared, ours are planned anew each time. Each statement is
-// the quickest of several that were tried. What is made once for a board, on
-// either side, is made before the clock starts.
+// statements are prepared, and our questions keep their plans. Each statement is
+// the quickest of several that were tried. What is made once for a board or a
+// question, on either side, is made before the clock starts.
 func BenchmarkAgainstSQL(b *testing.B) {
 	for _, parts := range []int{500, 2000, 8000, 32000} {
 		plain, rails := largeBoard(parts), railBoard(parts)

@@ -126,9 +126,7 @@ func (ev *evaluator) imageByLink(n *plan.Node, l link, part *things, p Pair) {
 		})
 	}
 	if ends := [2]words.Noun{n.Noun, part.noun}; ends == [2]words.Noun{words.Parts, words.Nets} || ends == [2]words.Noun{words.Nets, words.Parts} {
-		a := ev.actual[n]
-		a.Pins += links
-		ev.actual[n] = a
+		ev.did(n, func(a *plan.Actual) { a.Pins += links })
 	}
 }
 

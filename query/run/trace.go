@@ -53,6 +53,9 @@ func (ev *evaluator) findTraced(n *plan.Node) *traced {
 		return t
 	}
 	t := ev.follow(r)
+	if ev.assembly.traces == nil {
+		ev.assembly.traces = map[*check.Trace]*traced{}
+	}
 	ev.assembly.traces[r.Trace] = t
 	return t
 }

@@ -108,11 +108,7 @@ func (a *app) logStep(ctx context.Context, opt jobLogOptions, id, step string) e
 		return err
 	}
 	return a.withdrawing(ctx, func(base *store.Base) error {
-		j, err := base.Job(ctx, id)
-		if err != nil {
-			return jobError(ctx, base, id, err)
-		}
-		boards, err := benchBoards(ctx, base, j.Homes)
+		j, boards, err := jobOn(ctx, base, id)
 		if err != nil {
 			return err
 		}
