@@ -41,7 +41,7 @@ func manySmall(n int) *stumbling {
 func shown(a *run.Answer) []string {
 	var rows []string
 	for _, r := range a.Rows {
-		rows = append(rows, fmt.Sprint(r.Board, r.Cells))
+		rows = append(rows, fmt.Sprint(r.Of.Board, r.Cells))
 	}
 	return rows
 }
@@ -117,7 +117,7 @@ func TestEveryBoardLimitKeepsTheFirstRows(t *testing.T) {
 				t.Fatal(text, err)
 			}
 			want := whole.Rows[:min(rows, 400)]
-			same := func(a, b run.Row) bool { return a.Board == b.Board && a.ID == b.ID }
+			same := func(a, b run.Row) bool { return a.Of.Board == b.Of.Board && a.ID == b.ID }
 			if few.Things != 400 || few.Complete() != (rows >= 400) || !slices.EqualFunc(few.Rows, want, same) {
 				t.Errorf("%s: of %d rows: %v, want %v", text, rows, few.Rows, want)
 			}

@@ -26,7 +26,7 @@ func (q *Question) addOrigins(ctx context.Context, src run.Source, a *run.Answer
 	}
 	rests := map[board.Ref][]board.Statement{}
 	for _, row := range a.Rows {
-		for _, ref := range q.saidOf(row.Board) {
+		for _, ref := range q.saidOf(row.Of.Board) {
 			rests[ref] = append(rests[ref], row.Rests...)
 		}
 	}
@@ -44,7 +44,7 @@ func (q *Question) addOrigins(ctx context.Context, src run.Source, a *run.Answer
 		if last := row.Cells[len(row.Cells)-1]; !last.Missing() {
 			texts = append(texts, last.String())
 		}
-		for _, ref := range q.saidOf(row.Board) {
+		for _, ref := range q.saidOf(row.Of.Board) {
 			n := len(row.Rests)
 			texts = appendOrigins(texts, found[ref][:n])
 			found[ref] = found[ref][n:]

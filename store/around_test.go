@@ -120,7 +120,11 @@ func answered(t *testing.T, src run.Source, text string) []string {
 	}
 	lines := []string{fmt.Sprint(a.Columns), a.Footer(false), fmt.Sprint(a.Possible, a.Missing, a.LeftOut, a.Remarks, a.Groups)}
 	for _, row := range a.Rows {
-		lines = append(lines, fmt.Sprint(row.Board, row.Why, row.Cells))
+		var of run.Member
+		if row.Of != nil {
+			of = *row.Of
+		}
+		lines = append(lines, fmt.Sprint(of.Board, row.Why, row.Cells))
 	}
 	return lines
 }

@@ -97,8 +97,8 @@ func (b *Base) Log(ctx context.Context, id, step, author string) (*HeldJob, erro
 		if said.By == "" && author != e.job.By {
 			words += " by " + board.QuoteName(author)
 		}
-		if said, err = ReadStep(id, number, words); err != nil {
-			return err
+		if signed, err := ReadStep(id, number, words); err == nil { // not if it says the year 1, or is as long as a line can be
+			said = signed
 		}
 		done.Steps = []board.Step{said}
 		text, err := jobText(done)

@@ -127,14 +127,11 @@ func embedded(r reader, yield func(home Subject, j *board.Job)) error {
 		if err != nil || rec.View == 0 {
 			return err
 		}
-		content, err := readKnown(r, rec)
-		if err != nil {
-			return err
+		jobs, err := jobsWithin(r, rec)
+		for i := range jobs {
+			yield(s, &jobs[i])
 		}
-		for i := range content.Knowledge.Jobs {
-			yield(s, &content.Knowledge.Jobs[i])
-		}
-		return nil
+		return err
 	})
 }
 

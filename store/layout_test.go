@@ -1,7 +1,9 @@
 package store
 
 import (
+	"context"
 	"encoding/binary"
+	"errors"
 	"os"
 	"strings"
 	"testing"
@@ -70,6 +72,11 @@ func TestLayout2(t *testing.T) {
 	}
 	if err := b.Close(); err != nil {
 		t.Fatal(err)
+	}
+	stopped, stop := context.WithCancel(t.Context())
+	stop()
+	if b, err := Open(stopped, dir, Options{}); !errors.Is(err, context.Canceled) {
+		t.Errorf("moving the jobs was not stopped: %v, %v", b, err)
 	}
 	for range 2 { // the second time there is nothing to move
 		b = open(t, dir, Options{})

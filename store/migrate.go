@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"slices"
@@ -53,12 +54,8 @@ func (b *Base) moveJobsOf(ctx context.Context, home Subject) error {
 	var jobs []board.Job
 	err := b.kv.view(func(r reader) error {
 		rec, err := current(r, home)
-		if err != nil {
-			return err
-		}
-		content, err := readKnown(r, rec)
 		if err == nil {
-			jobs = content.Knowledge.Jobs
+			jobs, err = jobsWithin(r, rec)
 		}
 		return err
 	})
@@ -94,6 +91,23 @@ func (b *Base) moveJobsOf(ctx context.Context, home Subject) error {
 	c.sign(mover, b.now())
 	m.see(content)
 	return b.commit(ctx, changes)
+}
+
+// jobsWithin are the jobs that are statements of a board or stack. Most have
+// none, which is seen without reading all that is known of them.
+func jobsWithin(r reader, rec subjectRecord) ([]board.Job, error) {
+	text, err := r.get(viewKey(rec.ID, rec.View, partKnown))
+	if err != nil {
+		return nil, missingView(err, Subject{Ref: rec.Summary.Ref})
+	}
+	if !bytes.Contains(text, []byte("\njob ")) {
+		return nil, nil
+	}
+	content, err := readText(text, rec.Summary.Ref)
+	if err != nil {
+		return nil, err
+	}
+	return content.Knowledge.Jobs, nil
 }
 
 // moved makes a subject of what entries of a board or stack say of a job.

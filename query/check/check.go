@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"netlore/query/diag"
 	"netlore/query/syntax"
@@ -123,7 +124,7 @@ func (c *checker) said(r diag.Range) string {
 
 // question checks the outermost question.
 func (c *checker) question(q *syntax.Question) *Question {
-	typed := &Question{Text: c.text, Scope: c.scope}
+	typed := &Question{Text: c.text, Scope: c.scope, kept: new(sync.Map)}
 	if q.Why != nil {
 		c.why(typed, q.Why)
 		return typed

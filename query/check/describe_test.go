@@ -48,6 +48,9 @@ func (d *describer) show(label string, v reflect.Value, level int) {
 		}
 		for i := range v.NumField() {
 			name := v.Type().Field(i).Name
+			if !v.Type().Field(i).IsExported() {
+				continue
+			}
 			if f := v.Field(i); !f.IsZero() && name != "Text" && name != "Reading" && name != "Scope" || name == "Text" && v.Type() == reflect.TypeFor[Value]() && !f.IsZero() {
 				d.show(name, f, level)
 			}

@@ -33,6 +33,8 @@ func namesOf(s *Scope, m Member, noun words.Noun) iter.Seq2[int32, string] {
 		return listed(stackOf(s))
 	case words.Jobs:
 		return listed(jobsOf(m.Knowledge))
+	case words.Functions:
+		return listed(b.FunctionNames())
 	}
 	return listed(nil)
 }

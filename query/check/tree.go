@@ -5,6 +5,8 @@
 package check
 
 import (
+	"sync"
+
 	"netlore/query/diag"
 	"netlore/query/readings"
 	"netlore/query/value"
@@ -56,6 +58,8 @@ type Question struct {
 	Why       *Why       // asked why things are in the set, or not
 	Missing   []Missing  // names unknown to members of a lenient scope
 	Scope     *Scope
+
+	kept *sync.Map // see Keep
 }
 
 // Missing is a name that some members do not know.

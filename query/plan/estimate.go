@@ -139,15 +139,18 @@ func (p *planner) linked(n *Node, o operand) float64 {
 }
 
 // partsOn is how many parts have a pin on a net. The pins of a part follow each
-// other.
+// other. Of a net with many pins only some are looked at, so that a plan takes no
+// longer for it.
 func (p *planner) partsOn(net board.NetID) int {
+	const most = 256
+	pins := p.b.PinsOn(net)
 	n, last := 0, board.PartID(board.None)
-	for _, pin := range p.b.PinsOn(net) {
+	for _, pin := range pins[:min(most, len(pins))] {
 		if part := p.b.Pins[pin].Part; part != last {
 			n, last = n+1, part
 		}
 	}
-	return n
+	return n * max(len(pins), 1) / max(min(most, len(pins)), 1)
 }
 
 // near is how many things are expected at one of the operand, going by its

@@ -66,14 +66,23 @@ const (
 type Column struct{ Name, Unit string }
 
 // Row is one row. A row for one thing says which; ID is board.None in others.
-// Why says what is missing, for a row that is only possible.
+// Why says what is missing, for a row that is only possible. Cells can be shared
+// with other answers, so they must not be changed.
 type Row struct {
 	Cells []value.Value
-	Board board.Ref
-	Role  string
+	Of    *Member // nil if it is of no board
 	ID    int32
 	Why   string
 	Rests []board.Statement // of a reason, what it rests on
+
+	keys []value.Value // what it is sorted by
+	spot bool          // it counts as judged by its place alone
+}
+
+// Member is the board that rows are of, and its role if it is one of a stack.
+type Member struct {
+	Board board.Ref
+	Role  string
 }
 
 // Reason is why some things are only possibly among the rows.
@@ -132,7 +141,7 @@ func (a *Answer) countText() string {
 		if a.Things == 0 {
 			return a.noneText()
 		}
-		return some(a.Noun, a.Things)
+		return a.thingsText()
 	case stepRows:
 		return plural(len(a.Rows), "step")
 	case reasonRows:
@@ -153,7 +162,16 @@ func (a *Answer) countText() string {
 	if a.Things == 0 {
 		return a.noneText()
 	}
-	return fmt.Sprintf("%d of %s", shown, some(a.Noun, a.Things))
+	return fmt.Sprintf("%d of %s", shown, a.thingsText())
+}
+
+// thingsText is how many things there are; of an answer that is not whole, at
+// least.
+func (a *Answer) thingsText() string {
+	if a.Partial != "" {
+		return "at least " + some(a.Noun, a.Things)
+	}
+	return some(a.Noun, a.Things)
 }
 
 // noneText says that there is nothing, and does not deny what is possible.
@@ -220,7 +238,7 @@ func (a *Answer) groupText() string {
 	if a.Groups == 0 {
 		return a.noneText()
 	}
-	text := some(a.Noun, a.Things) + " in " + plural(a.Groups, "group")
+	text := a.thingsText() + " in " + plural(a.Groups, "group")
 	if len(a.Rows) < a.Groups {
 		text += fmt.Sprintf(", %d shown", len(a.Rows))
 	}
@@ -317,11 +335,13 @@ func (a *Answer) drop(column int) {
 
 // setUnits puts units into the heads of the columns.
 func (a *Answer) setUnits() {
-	cells := make([]value.Value, len(a.Rows))
-	for i := range a.Columns {
-		for k := range a.Rows {
-			cells[k] = a.Rows[k].Cells[i]
+	units := make([]value.CommonUnit, len(a.Columns))
+	for i := range a.Rows {
+		for k := range units {
+			units[k].Add(&a.Rows[i].Cells[k])
 		}
-		a.Columns[i].Unit = value.ColumnUnit(cells)
+	}
+	for k := range units {
+		a.Columns[k].Unit = units[k].String()
 	}
 }

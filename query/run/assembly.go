@@ -15,12 +15,21 @@ type assembly struct {
 	brake   *brake
 	sites   []*site
 	traces  map[*check.Trace]*traced
-	answers map[check.Set][]*evaluator // of a question on each member
-	remarks []string                   // what was taken for granted, each once
+	remarks []string // what was taken for granted, each once
+
+	q       *check.Question // nil if the members are not asked one
+	answers []*evaluator    // of its set on each member
 }
 
 func newAssembly(scope *check.Scope, opt plan.Options, b *brake) *assembly {
-	return &assembly{scope: scope, opt: opt, brake: b, sites: make([]*site, len(scope.Members)), traces: map[*check.Trace]*traced{}, answers: map[check.Set][]*evaluator{}}
+	return &assembly{scope: scope, opt: opt, brake: b, sites: make([]*site, len(scope.Members))}
+}
+
+// newAsked is an assembly that is asked a question.
+func newAsked(q *check.Question, opt plan.Options, b *brake) *assembly {
+	w := newAssembly(q.Scope, opt, b)
+	w.q, w.answers = q, make([]*evaluator, len(w.sites))
+	return w
 }
 
 // site is a member of the scope.
@@ -31,21 +40,39 @@ func (w *assembly) site(member int) *site {
 	return w.sites[member]
 }
 
-// evaluator is what works out a set on one member.
-func (w *assembly) evaluator(set check.Set, member int) *evaluator {
-	if w.answers[set] == nil {
-		w.answers[set] = make([]*evaluator, len(w.sites))
+// evaluator is what works out the set of the question on one member.
+func (w *assembly) evaluator(member int) *evaluator {
+	if w.answers[member] == nil {
+		way := w.prepared(member)
+		ev := newEvaluator(w.site(member), way.plan, w.brake)
+		ev.form = &way.form
+		if w.q.PlanOf {
+			ev.actual = map[*plan.Node]plan.Actual{}
+		}
+		w.answers[member] = ev
 	}
-	all := w.answers[set]
-	if all[member] == nil {
-		all[member] = newEvaluator(w.site(member), plan.Of(set, w.scope, member, w.opt), w.brake)
-		all[member].asked = set
-	}
-	return all[member]
+	return w.answers[member]
 }
 
-// supply is the graph of what can carry a supply through some parts.
+// supplyKey is what the graph of a board that is asked alone depends on besides
+// the board.
+type supplyKey struct {
+	role   string
+	n      int
+	passes [6]check.Pass
+}
+
+// supply is the graph of what can carry a supply through some parts. That of a
+// board that is asked alone is kept with it.
 func (w *assembly) supply(passes []check.Pass) *trace.Supply {
+	key := supplyKey{role: w.scope.Members[0].Role, n: len(passes)}
+	if copy(key.passes[:], passes) < len(passes) || len(w.scope.Members) > 1 || w.scope.Lenient {
+		return w.newSupply(passes)
+	}
+	return w.scope.Members[0].Board.Keep(key, func() any { return w.newSupply(passes) }).(*trace.Supply)
+}
+
+func (w *assembly) newSupply(passes []check.Pass) *trace.Supply {
 	members := make([]trace.Member, len(w.scope.Members))
 	for i, m := range w.scope.Members {
 		members[i] = trace.Member{Role: m.Role, Board: m.Board}

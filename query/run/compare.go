@@ -18,17 +18,18 @@ func (ev *evaluator) compare(n *plan.Node, id int32) finding {
 		return ev.compareKind(c, id)
 	}
 	f := ev.fieldOf(n, c.Field.Field, id)
+	why := f.why(c.Field.Field)
 	got := no
-	for _, v := range f.all() {
-		got = got.or(fits(c, v, f.why))
+	for _, v := range f.values() {
+		got = got.or(fits(c, v, why))
 	}
-	for _, v := range f.maybe {
-		if fits(c, v, f.why).Truth != board.False {
-			got = got.or(unknown(f.why))
+	for _, v := range f.maybe() {
+		if fits(c, v, why).Truth != board.False {
+			got = got.or(unknown(why))
 		}
 	}
-	if f.open && ev.canFit(c, id) {
-		got = got.or(unknown(f.why))
+	if f.open() && ev.canFit(c, id) {
+		got = got.or(unknown(why))
 	}
 	if c.Op == check.NotEqual {
 		return got.not()

@@ -4,7 +4,6 @@ import (
 	"context"
 	"time"
 
-	"netlore/query/check"
 	"netlore/query/plan"
 	"netlore/query/words"
 )
@@ -20,28 +19,35 @@ type evaluator struct {
 	sets     map[*plan.Node]Pair
 	operands map[*plan.Node]*operand
 	images   map[*plan.Node]Pair
-	actual   map[*plan.Node]plan.Actual
-	asked    check.Set // that the plan is for; nil if it is for an operand
+	actual   map[*plan.Node]plan.Actual // nil unless the plan is asked for
+	form     *form                      // of the answer; nil if the plan is for an operand
+
+	// Things are tested one after the other by the same condition, so what was
+	// found for the last one is at hand.
+	lastOperand struct {
+		node *plan.Node
+		*operand
+	}
+	lastTraced struct {
+		node *plan.Node
+		*traced
+	}
 
 	reasoning bool // findings need a reason, and what is done is no part of the plan
 }
 
 func newEvaluator(s *site, p *plan.Plan, b *brake) *evaluator {
-	return &evaluator{
-		site: s, plan: p, brake: b,
-		sets: map[*plan.Node]Pair{}, operands: map[*plan.Node]*operand{},
-		images: map[*plan.Node]Pair{}, actual: map[*plan.Node]plan.Actual{},
-	}
+	return &evaluator{site: s, plan: p, brake: b, operands: map[*plan.Node]*operand{}, images: map[*plan.Node]Pair{}}
 }
 
 // all are the evaluators of the same set on all members.
 func (ev *evaluator) all() []*evaluator {
-	if ev.asked == nil {
+	if ev.form == nil {
 		return []*evaluator{ev}
 	}
 	list := make([]*evaluator, len(ev.assembly.sites))
 	for i := range list {
-		list[i] = ev.assembly.evaluator(ev.asked, i)
+		list[i] = ev.assembly.evaluator(i)
 	}
 	return list
 }
@@ -80,19 +86,40 @@ func (b *brake) check() bool {
 	return b.why != ""
 }
 
-// assembly is all of a set.
+// whole is all of a set.
 func (ev *evaluator) whole(n *plan.Node) Pair {
 	if p, ok := ev.sets[n]; ok {
 		return p
 	}
 	p := ev.set(n, ev.universe(n.Noun))
+	if ev.sets == nil {
+		ev.sets = map[*plan.Node]Pair{}
+	}
 	ev.sets[n] = p
 	return p
 }
 
+// mayBeIn is the things that can be in a set: what the index leads to that is
+// asked first, else all.
+func (ev *evaluator) mayBeIn(n *plan.Node) Bits {
+	all := ev.universe(n.Noun)
+	if n.Op != plan.Select || len(n.Kids) == 0 || !lookedUp(n.Kids[0]) {
+		return all
+	}
+	start := ev.clock()
+	led := ev.image(n.Kids[0]).Possible
+	ev.did(n.Kids[0], func(a *plan.Actual) { a.Took += ev.brake.now().Sub(start) })
+	return all.And(led)
+}
+
+// lookedUp reports whether an index finds the things for which a condition holds.
+func lookedUp(n *plan.Node) bool {
+	return n.Op == plan.Tie && n.Path != plan.Test && n.Path != plan.Follow
+}
+
 // set is what is in a set, of the things given.
 func (ev *evaluator) set(n *plan.Node, of Bits) Pair {
-	start := ev.brake.now()
+	start := ev.clock()
 	var p Pair
 	switch n.Op {
 	case plan.Select:
@@ -130,7 +157,7 @@ func (ev *evaluator) sel(n *plan.Node, of Bits) Pair {
 
 // holds is for which of the things given a condition holds.
 func (ev *evaluator) holds(n *plan.Node, of Bits) Pair {
-	start := ev.brake.now()
+	start := ev.clock()
 	p := ev.condition(n, of)
 	ev.note(n, start, of, p)
 	return p
@@ -153,7 +180,7 @@ func (ev *evaluator) condition(n *plan.Node, of Bits) Pair {
 	case plan.Not:
 		return exactly(of).Less(ev.holds(n.Kids[0], of))
 	case plan.Tie:
-		if n.Path != plan.Test && n.Path != plan.Follow {
+		if lookedUp(n) {
 			return ev.image(n).And(exactly(of))
 		}
 	}
@@ -182,27 +209,45 @@ func (ev *evaluator) test(n *plan.Node, id int32) finding {
 	case plan.Compare:
 		return ev.compare(n, id)
 	case plan.Has:
-		return ev.fieldOf(n, n.Field.Field, id).has()
+		return ev.fieldOf(n, n.Field.Field, id).has(n.Field.Field)
 	case plan.Reads:
 		return ev.reads(n, id)
 	case plan.Inside:
 		return ev.inside(n, id)
 	case plan.IsUnknown:
 		f := ev.fieldOf(n, n.Field.Field, id)
-		return known(f.open || len(f.maybe) > 0)
+		return known(f.open() || f.maybe() != nil)
 	}
 	return ev.tied(n, id)
 }
 
-// note keeps what a node did.
+// clock is the time, if it is asked how long the nodes take.
+func (ev *evaluator) clock() time.Time {
+	if ev.actual == nil {
+		return time.Time{}
+	}
+	return ev.brake.now()
+}
+
+// note keeps what a node did, if the plan is asked for.
 func (ev *evaluator) note(n *plan.Node, start time.Time, of Bits, p Pair) {
 	if ev.reasoning {
 		return
 	}
+	ev.did(n, func(a *plan.Actual) {
+		a.In += of.Count()
+		a.Out += p.Possible.Count()
+		a.Took += ev.brake.now().Sub(start)
+	})
+}
+
+// did adds to what a node did, if the plan is asked for.
+func (ev *evaluator) did(n *plan.Node, add func(*plan.Actual)) {
+	if ev.actual == nil {
+		return
+	}
 	a := ev.actual[n]
-	a.In += of.Count()
-	a.Out += p.Possible.Count()
-	a.Took += ev.brake.now().Sub(start)
+	add(&a)
 	ev.actual[n] = a
 }
 

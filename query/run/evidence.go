@@ -43,6 +43,7 @@ func (s *site) onNet(net board.NetID, part board.PartID) board.Statement {
 func (t *teller) tie(n *plan.Node, f finding, id int32, depth int) {
 	if n.Related.Trace != nil {
 		t.add(depth, n.Text(), f, t.ev.followedText(n, f, id), t.ev.statement(thing{n.Noun, id}))
+		t.way(n, f.Truth, id, depth+1)
 		return
 	}
 	on, part, to, found := t.ev.witness(n, id)
@@ -68,9 +69,13 @@ func (ev *evaluator) followedText(n *plan.Node, f finding, id int32) string {
 	case r == words.FedOnlyBy && f.Truth == board.True:
 		return "nothing else feeds it"
 	case r == words.LostWithout && f.Truth == board.True:
-		return "all that does it is dead without them"
-	case r == words.FedOnlyBy || r == words.LostWithout:
-		return "it is fed another way too, or not at all"
+		return "dead without them: " + ev.deadFor([]*plan.Node{n}, id).String()
+	case r == words.LostWithout:
+		return "nothing that does it is dead without them"
+	case r == words.FedOnlyBy && ev.traced(n).route(ev, n, f.Truth, id) == nil:
+		return "no supply reaches it"
+	case r == words.FedOnlyBy:
+		return "it is fed another way too"
 	case f.Truth == board.False:
 		return "no trace reaches it"
 	}

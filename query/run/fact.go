@@ -1,6 +1,7 @@
 package run
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -9,24 +10,29 @@ import (
 	"netlore/store/board"
 )
 
-// fact is what is known of one field of one thing. A thing has all of Values,
-// may have some of Maybe, and if Open another one that is not known. Why says
-// what is missing if there is something in Maybe or it is Open.
+// fact is what is known of one field of one thing. Most things have one value
+// of a field and nothing is missing, and an answer asks for one fact a cell, so
+// that case is kept small.
 type fact struct {
-	values []value.Value
-	shown  value.Value // in the cell; the only value, if there are no Values and it is not Open
-	maybe  []value.Value
-	open   bool
-	why    string
+	sure value.Value // what it has: one value or a List; Missing if it has none
+	gap  *gap        // nil if nothing is missing
 }
 
-// all are the values.
-func (f *fact) all() []value.Value {
-	if f.values == nil && !f.open && f.shown.Kind() != value.Unknown {
-		return []value.Value{f.shown}
-	}
-	return f.values
+// gap is what is missing of a fact. The thing may have some of Maybe, and if
+// Open another value that is not known.
+type gap struct {
+	maybe []value.Value
+	open  bool
+	why   string      // what is missing; "" if it is the field itself
+	shown value.Value // for the cell, if that is not what it has for sure
 }
+
+// notStated is the gap of a field that every such thing has; noPosition that of
+// what depends on where a thing is.
+var (
+	notStated  = &gap{open: true}
+	noPosition = &gap{open: true, why: "no position"}
+)
 
 // look finds a field of a thing.
 type look func(s *site, id int32) fact
@@ -64,11 +70,37 @@ func (s *site) fact(f *words.Field, id int32) fact {
 	case words.ReadingsOf:
 		return s.saidCount(words.Readings, thing{f.Noun, id})
 	}
-	got := facts[f.Noun][f.ID](s, id)
-	if got.open && got.why == "" {
-		got.why = f.NotKnown
+	return facts[f.Noun][f.ID](s, id)
+}
+
+// values are those that the thing has for sure.
+func (f fact) values() []value.Value {
+	if f.sure.Missing() {
+		return nil
 	}
-	return got
+	return f.sure.Items()
+}
+
+// maybe are the values that it may have.
+func (f fact) maybe() []value.Value {
+	if f.gap == nil {
+		return nil
+	}
+	return f.gap.maybe
+}
+
+// open reports whether it has, or may have, a value that is not known.
+func (f fact) open() bool { return f.gap != nil && f.gap.open }
+
+// why is what is missing of the field, "" if nothing is.
+func (f fact) why(of *words.Field) string {
+	switch {
+	case f.gap == nil:
+		return ""
+	case f.gap.why == "" && f.gap.open:
+		return of.NotKnown
+	}
+	return f.gap.why
 }
 
 // boardText is a board in the form in which it can be asked for.
@@ -82,11 +114,11 @@ func boardText(r board.Ref) string {
 // cell is the fact as it is shown.
 func (f fact) cell() value.Value {
 	switch {
-	case f.shown.Kind() != value.Unknown:
-		return f.shown
-	case len(f.values) > 0:
-		return value.OfList(f.values)
-	case f.open || len(f.maybe) > 0:
+	case f.gap != nil && f.gap.shown.Kind() != value.Unknown:
+		return f.gap.shown
+	case !f.sure.Missing():
+		return f.sure
+	case f.gap != nil:
 		return value.Value{}
 	}
 	return value.Nothing()
@@ -94,12 +126,12 @@ func (f fact) cell() value.Value {
 
 // has judges whether there is a value. What is Open has none that is stated,
 // which is what is asked.
-func (f fact) has() finding {
+func (f fact) has(of *words.Field) finding {
 	switch {
-	case len(f.all()) > 0:
+	case !f.sure.Missing():
 		return yes
-	case len(f.maybe) > 0:
-		return unknown(f.why)
+	case f.maybe() != nil:
+		return unknown(f.why(of))
 	}
 	return no
 }
@@ -107,12 +139,12 @@ func (f fact) has() finding {
 // The makers of facts.
 
 // single is a value that is known.
-func single(v value.Value) fact { return fact{shown: v} }
+func single(v value.Value) fact { return fact{sure: v} }
 
 // quantity is a number that every such thing has, whether known or not.
 func quantity(q board.Quantity) fact {
 	if !q.Known() {
-		return fact{open: true}
+		return fact{gap: notStated}
 	}
 	return single(value.OfQuantity(q))
 }
@@ -128,7 +160,7 @@ func stated(text string) fact {
 // must is a text that every such thing has, whether known or not.
 func must(text string) fact {
 	if text == "" {
-		return fact{open: true}
+		return fact{gap: notStated}
 	}
 	return single(value.OfText(text))
 }
@@ -136,17 +168,17 @@ func must(text string) fact {
 // word is a word of a closed list; "" if it is not known.
 func word[E ~uint8](w string, e E) fact {
 	if w == "" {
-		return fact{open: true}
+		return fact{gap: notStated}
 	}
 	return single(value.OfWord(w, int(e)))
 }
 
 func texts(list []string) fact {
-	var f fact
+	var all several
 	for _, t := range list {
-		f.values = append(f.values, value.OfText(t))
+		all.add(value.OfText(t))
 	}
-	return f
+	return fact{sure: all.value()}
 }
 
 func count(n int) fact { return single(value.OfCount(n)) }
@@ -154,15 +186,15 @@ func count(n int) fact { return single(value.OfCount(n)) }
 // moment is a time that need not be stated.
 func moment(t time.Time) fact {
 	if t.IsZero() {
-		return fact{open: true}
+		return fact{gap: notStated}
 	}
 	return single(value.OfTime(t))
 }
 
 // length is a distance in micrometres.
-func length(um int32, isKnown bool, why string) fact {
+func length(um int32, isKnown bool, missing *gap) fact {
 	if !isKnown {
-		return fact{open: true, why: why}
+		return fact{gap: missing}
 	}
 	return single(value.OfQuantity(board.Millimetres(um)))
 }
@@ -180,9 +212,9 @@ func linked(s *site, id int32, to words.Noun, follow follow, why string) fact {
 	})
 	slices.Sort(sure)
 	slices.Sort(maybe)
-	f := fact{values: nameValues(s, to, slices.Compact(sure)), maybe: nameValues(s, to, slices.Compact(maybe))}
-	if len(f.maybe) > 0 {
-		f.why = why
+	f := fact{sure: value.OfList(nameValues(s, to, slices.Compact(sure)))}
+	if len(maybe) > 0 {
+		f.gap = &gap{maybe: nameValues(s, to, slices.Compact(maybe)), why: why}
 	}
 	return f
 }
@@ -199,17 +231,20 @@ func (s *site) saidCount(n words.Noun, t thing) fact {
 // coverNames are the covers that hide a thing.
 func coverNames(n words.Noun) look {
 	return func(s *site, id int32) fact {
-		var f fact
+		var sure, maybe several
+		why := ""
 		for _, l := range s.lidsOver(thing{n, id}) {
 			name := s.nameValue(words.Covers, int32(l.Cover))
 			if l.Truth == board.True {
-				f.values = append(f.values, name)
+				sure.add(name)
 				continue
 			}
-			f.maybe = append(f.maybe, name)
-			if f.why == "" {
-				f.why = l.Why
-			}
+			maybe.add(name)
+			why = cmp.Or(why, l.Why)
+		}
+		f := fact{sure: sure.value()}
+		if maybe.n > 0 {
+			f.gap = &gap{maybe: maybe.value().Items(), why: why}
 		}
 		return f
 	}
@@ -219,16 +254,19 @@ func coverNames(n words.Noun) look {
 // learned.
 func expectedOf(n words.Noun) look {
 	return func(s *site, id int32) fact {
-		var f fact
+		var all several
 		for _, e := range s.statements(words.Expected).of[thing{n, id}] {
-			one := expectedFacts[words.Value](s, e)
-			f.values = append(f.values, one.all()...)
-		}
-		for mode := board.Diode; mode <= board.Continuity && f.values == nil; mode++ {
-			if e, _, ok := s.learnedAt(thing{n, id}, mode, ""); ok {
-				f.values = append(f.values, expectedShown([]board.Expected{e.Expected})...)
+			if v := expectedFacts[words.Value](s, e).sure; !v.Missing() {
+				all.add(v)
 			}
 		}
-		return f
+		for mode := board.Diode; mode <= board.Continuity && all.n == 0; mode++ {
+			if e, _, ok := s.learnedAt(thing{n, id}, mode, ""); ok {
+				for _, v := range expectedShown([]board.Expected{e.Expected}) {
+					all.add(v)
+				}
+			}
+		}
+		return fact{sure: all.value()}
 	}
 }

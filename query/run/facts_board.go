@@ -119,14 +119,14 @@ func sideOf(n words.Noun) look {
 func xOf(n words.Noun) look {
 	return func(s *site, id int32) fact {
 		at, placed := s.place(n, id)
-		return length(at.X, placed, "no position")
+		return length(at.X, placed, noPosition)
 	}
 }
 
 func yOf(n words.Noun) look {
 	return func(s *site, id int32) fact {
 		at, placed := s.place(n, id)
-		return length(at.Y, placed, "no position")
+		return length(at.Y, placed, noPosition)
 	}
 }
 
@@ -148,7 +148,7 @@ func bodyLength(s *site, id int32, of func(board.Size) int32) fact {
 	if size.Zero() {
 		size, _ = board.PackageSize(part.Package)
 	}
-	return length(of(size), !size.Zero(), "")
+	return length(of(size), !size.Zero(), notStated)
 }
 
 // hiddenCount is how many things of a noun a cover hides, between the bounds

@@ -78,8 +78,8 @@ var boardFacts = looks{
 	words.Revision:   func(s *site, _ int32) fact { return stated(s.b.Revision) },
 	words.Text:       func(s *site, _ int32) fact { return stated(s.b.Title) },
 	words.Layers:     layers,
-	words.Width:      func(s *site, _ int32) fact { return length(s.b.Size.W, s.b.Size.W != 0, "") },
-	words.Height:     func(s *site, _ int32) fact { return length(s.b.Size.H, s.b.Size.H != 0, "") },
+	words.Width:      func(s *site, _ int32) fact { return length(s.b.Size.W, s.b.Size.W != 0, notStated) },
+	words.Height:     func(s *site, _ int32) fact { return length(s.b.Size.H, s.b.Size.H != 0, notStated) },
 	words.PartCount:  func(s *site, _ int32) fact { return count(len(s.b.Parts)) },
 	words.PinCount:   func(s *site, _ int32) fact { return count(len(s.b.Pins)) },
 	words.NetCount:   func(s *site, _ int32) fact { return count(len(s.b.Nets)) },
@@ -131,14 +131,14 @@ func readingTime(s *site, id int32) fact {
 
 func observationTargets(s *site, id int32) fact {
 	o := s.observed(id)
-	var f fact
+	var all several
 	for _, t := range o.On {
-		f.values = append(f.values, value.OfName("", bareTarget(t), s.targetText(t, t.Role)))
+		all.add(value.OfName("", bareTarget(t), s.targetText(t, t.Role)))
 	}
 	if o.To != (board.Target{}) {
-		f.values = append(f.values, value.OfName("", bareTarget(o.To), s.targetText(o.To, o.To.Role)))
+		all.add(value.OfName("", bareTarget(o.To), s.targetText(o.To, o.To.Role)))
 	}
-	return f
+	return fact{sure: all.value()}
 }
 
 // observationMode is none for a step that measures nothing.
@@ -180,22 +180,21 @@ func expectedValue(s *site, id int32) fact {
 func tolerance(s *site, id int32) fact {
 	within := s.k.Expected[id].Within
 	if within == (board.Tolerance{}) {
-		return fact{open: true}
+		return fact{gap: notStated}
 	}
 	wider := within.Above
 	if within.Below.Compare(wider) > 0 {
 		wider = within.Below
 	}
-	return fact{values: []value.Value{value.OfQuantity(wider)}, shown: value.OfText(within.String())}
+	return fact{sure: value.OfQuantity(wider), gap: &gap{shown: value.OfText(within.String())}}
 }
 
 func noteTargets(s *site, id int32) fact {
-	var f fact
+	var all several
 	for _, t := range s.k.Notes[id].On {
-		one := s.target(t, board.Target{})
-		f.values = append(f.values, one.all()...)
+		all.add(s.target(t, board.Target{}).sure)
 	}
-	return f
+	return fact{sure: all.value()}
 }
 
 // closed is none for a job that is still open.
@@ -207,16 +206,16 @@ func closed(s *site, id int32) fact {
 }
 
 func culprits(s *site, id int32) fact {
-	var f fact
+	var all several
 	for _, t := range s.jobs()[id].Culprits {
-		f.values = append(f.values, value.OfText(s.targetText(t, t.Role)))
+		all.add(value.OfText(s.targetText(t, t.Role)))
 	}
-	return f
+	return fact{sure: all.value()}
 }
 
 func layers(s *site, _ int32) fact {
 	if s.b.Layers == 0 {
-		return fact{open: true}
+		return fact{gap: notStated}
 	}
 	return count(int(s.b.Layers))
 }

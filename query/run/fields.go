@@ -8,29 +8,56 @@ import (
 	"netlore/store/board"
 )
 
-// column is a column of an answer for one member.
+// column is a column of an answer for one member: a field of the things, or
+// whatever a function makes of them. Form tells apart columns whose cells follow
+// from the board alone; it is "" for others.
 type column struct {
-	name string
-	cell func(id int32) value.Value
+	name, form string
+	look       look
+	make       cell // if there is no look
 }
 
-// fields is what an answer takes from the things of one member.
-type fields struct {
+// cell makes the cell of a thing.
+type cell func(f *fields, id int32) value.Value
+
+// form is what an answer takes from the things of one member. It is kept with the
+// question, so it knows nothing of what is found.
+type form struct {
 	noun    words.Noun
 	by      []*words.Field
 	keys    []*words.Field
 	field   *words.Field // that an aggregate is of
 	columns []column     // without those of By
+	own     int          // how many of them, from the first, follow from the board alone
+	key     readyKey     // of these
 	near    []*plan.Node // the relations that distances are of
 	steps   []*plan.Node // the relations that steps are of
 	jobs    check.Jobs   // whose readings count
-	ev      *evaluator
+	spots   bool         // things can be judged by their place alone
 }
 
-func newFields(q *check.Question, ev *evaluator) *fields {
-	f := &fields{noun: q.Set.Noun(), near: relations(ev.plan.Root, words.Within), ev: ev}
-	f.steps = append(relations(ev.plan.Root, words.JoinedTo), relations(ev.plan.Root, words.LeadingTo)...)
-	if reads := asked(ev.plan.Root, plan.Reads); reads != nil {
+// fields are the things of one member in the form of the answer.
+type fields struct {
+	*form
+	ev     *evaluator
+	shared *ready // for the columns that follow from the board alone, with all who ask it
+	ready  []value.Value
+	nearby struct { // the last that was asked for; see nearest
+		neighbour
+		id    int32
+		found bool
+	}
+}
+
+func newFields(ev *evaluator) *fields { return &fields{form: ev.form, ev: ev} }
+
+// newForm is the form of the answer to a question that is planned, for a member of
+// that role.
+func newForm(q *check.Question, root *plan.Node, role string) form {
+	f := form{noun: q.Set.Noun(), near: relations(root, words.Within)}
+	f.spots = f.noun.Placed() && usesPlace(root)
+	f.steps = append(relations(root, words.JoinedTo), relations(root, words.LeadingTo)...)
+	if reads := asked(root, plan.Reads); reads != nil {
 		f.jobs = reads[0].Reads.Jobs
 	}
 	for _, by := range q.By {
@@ -46,15 +73,19 @@ func newFields(q *check.Question, ev *evaluator) *fields {
 	if q.Show != nil {
 		f.show(q.Show)
 	} else {
-		f.usual(ev.plan.Root)
+		f.usual(root)
 	}
+	for f.own < len(f.columns) && f.columns[f.own].form != "" && !q.Scope.Lenient {
+		f.own++ // boards that are asked one after the other are not kept
+	}
+	f.key = f.readyKey(role)
 	return f
 }
 
 // groups are the groups that a thing is in: a value for each field of By. What
 // has none, and what is not known, are groups of their own.
 func (f *fields) groups(id int32) [][]value.Value {
-	all := [][]value.Value{nil}
+	all := ungrouped
 	for _, by := range f.by {
 		var longer [][]value.Value
 		for _, group := range all {
@@ -67,9 +98,12 @@ func (f *fields) groups(id int32) [][]value.Value {
 	return all
 }
 
+// ungrouped is the one group of things that are in no groups.
+var ungrouped = [][]value.Value{nil}
+
 func groupValues(f fact) []value.Value {
-	if all := f.all(); len(all) > 0 {
-		return all
+	if list := f.values(); list != nil {
+		return list
 	}
 	return []value.Value{f.cell()}
 }
@@ -84,6 +118,9 @@ func (f *fields) aggregated(id int32) fact {
 
 // sortKeys are what a thing is sorted by.
 func (f *fields) sortKeys(id int32) []value.Value {
+	if len(f.keys) == 0 {
+		return nil
+	}
 	keys := make([]value.Value, len(f.keys))
 	for i, key := range f.keys {
 		keys[i] = f.fact(key, id).cell()
@@ -91,25 +128,46 @@ func (f *fields) sortKeys(id int32) []value.Value {
 	return keys
 }
 
+// fill makes the cells of a thing for the columns from first to below last.
+func (f *fields) fill(cells []value.Value, id int32, first, last int) {
+	for i := first; i < last; i++ {
+		if c := &f.columns[i]; c.look != nil {
+			cells[i] = c.look(f.ev.site, id).cell()
+		} else {
+			cells[i] = c.make(f, id)
+		}
+	}
+}
+
 // add appends the column of a field, if it is not there already.
-func (f *fields) add(ids ...words.FieldID) {
+func (f *form) add(ids ...words.FieldID) {
 	for _, id := range ids {
 		field := words.FieldByID(f.noun, id)
 		head := field.Word
 		if id == words.Name {
 			head = f.noun.Singular()
 		}
-		f.addColumn(head, func(id int32) value.Value { return f.fact(field, id).cell() })
+		switch look := facts[field.Noun][id]; {
+		case look != nil && ofBoard(field):
+			f.append(column{name: head, form: field.Word, look: look})
+		default:
+			f.addColumn(head, "", func(f *fields, id int32) value.Value { return f.fact(field, id).cell() })
+		}
 	}
 }
 
-func (f *fields) addColumn(head string, cell func(int32) value.Value) {
-	for _, c := range f.columns {
-		if c.name == head {
+// addColumn appends a column that is no field of the things.
+func (f *form) addColumn(head, form string, cell cell) {
+	f.append(column{name: head, form: form, make: cell})
+}
+
+func (f *form) append(c column) {
+	for i := range f.columns {
+		if f.columns[i].name == c.name {
 			return
 		}
 	}
-	f.columns = append(f.columns, column{head, cell})
+	f.columns = append(f.columns, c)
 }
 
 // identity is the field that says which thing a row is.
@@ -121,7 +179,7 @@ func identity(n words.Noun) words.FieldID {
 }
 
 // show is the columns that were asked for, after the name.
-func (f *fields) show(fields []check.Field) {
+func (f *form) show(fields []check.Field) {
 	f.add(identity(f.noun))
 	for _, field := range fields {
 		f.add(field.ID)
@@ -131,14 +189,14 @@ func (f *fields) show(fields []check.Field) {
 // usual is the columns of the noun, and what the relations in the question make
 // worth knowing: how to get at what is hidden, how far away things are, how
 // much of what was asked a cover hides.
-func (f *fields) usual(root *plan.Node) {
+func (f *form) usual(root *plan.Node) {
 	hidden, over := relations(root, words.Under) != nil, relations(root, words.Over)
 	lost := relations(root, words.LostWithout)
 	for _, id := range f.noun.Columns() {
 		switch {
 		case hidden && f.noun == words.Parts && id == words.Kind:
 		case hidden && f.noun == words.Parts && id == words.Value:
-			f.addColumn("value", f.worth)
+			f.addColumn("value", "worth", (*fields).worth)
 		case over != nil && id == words.PartCount:
 		case lost != nil && id != words.Name && id != words.RoleOf:
 		default:
@@ -155,10 +213,10 @@ func (f *fields) usual(root *plan.Node) {
 		f.addTraced()
 	}
 	if lost != nil {
-		f.addColumn("dead", func(id int32) value.Value { return f.ev.deadFor(lost, id) })
+		f.addColumn("dead", "", func(f *fields, id int32) value.Value { return f.ev.deadFor(lost, id) })
 	}
 	if over != nil {
-		f.addColumn("hides", func(id int32) value.Value { return f.ev.hides(over, id) })
+		f.addColumn("hides", "", func(f *fields, id int32) value.Value { return f.ev.hides(over, id) })
 	}
 	if hidden {
 		f.addAccess()
@@ -200,53 +258,58 @@ func relations(n *plan.Node, r words.Relation) []*plan.Node {
 
 // addAccess is what it takes to get at what is hidden: for each cover over it
 // how that comes off, how long it takes, and at what risk.
-func (f *fields) addAccess() {
+func (f *form) addAccess() {
 	f.add(words.CoverOf)
 	for _, id := range []words.FieldID{words.Lift, words.Minutes, words.Risk} {
-		field := words.FieldByID(words.Covers, id)
-		f.addColumn(field.Word, func(id int32) value.Value {
-			lids := f.ev.lidsOver(thing{f.noun, id})
-			var list []value.Value
-			for _, l := range lids {
-				if l.Truth == board.True {
-					list = append(list, f.ev.fact(field, int32(l.Cover)).cell())
-				}
-			}
-			return listOr(list, lids)
-		})
+		word := words.FieldByID(words.Covers, id).Word
+		f.addColumn(word, word+" of covers", ofCovers(coverFacts[id]))
 	}
-	f.addColumn("partly", f.partly)
+	f.addColumn("partly", "partly", (*fields).partly)
 }
 
-// listOr is a list, or if that is empty, whether there may be lids at all.
-func listOr(list []value.Value, lids []board.Hider) value.Value {
-	if len(list) == 0 && len(lids) > 0 {
-		return value.Value{}
+// ofCovers is what is known of the covers that hide a thing.
+func ofCovers(look look) cell {
+	return func(f *fields, id int32) value.Value {
+		lids := f.ev.lidsOver(thing{f.noun, id})
+		var all several
+		for i := range lids {
+			if lids[i].Truth == board.True {
+				all.add(look(f.ev.site, int32(lids[i].Cover)).cell())
+			}
+		}
+		if all.n == 0 && len(lids) > 0 {
+			return value.Value{} // it may have some
+		}
+		return all.value()
 	}
-	return value.OfList(list)
 }
 
 // partly says whether some of a thing looks out from under all that hides it.
 func (f *fields) partly(id int32) value.Value {
 	lids := f.ev.lidsOver(thing{f.noun, id})
-	var list []value.Value
-	for _, l := range lids {
-		switch {
-		case l.Truth == board.True && !l.Partly:
-			return value.OfTruth(board.False)
-		case l.Truth == board.True:
-			list = []value.Value{value.OfTruth(board.True)}
+	hidden := false
+	for i := range lids {
+		if lids[i].Truth == board.True {
+			if hidden = true; !lids[i].Partly {
+				return value.OfTruth(board.False)
+			}
 		}
 	}
-	return listOr(list, lids)
+	switch {
+	case hidden:
+		return value.OfTruth(board.True)
+	case len(lids) > 0:
+		return value.Value{}
+	}
+	return value.Nothing()
 }
 
 // addNearest is how far a thing is from the nearest of the operand, and from
 // which.
-func (f *fields) addNearest() {
+func (f *form) addNearest() {
 	f.add(words.Distance)
-	f.addColumn("from", func(id int32) value.Value {
-		n := f.ev.nearest(f.near, id)
+	f.addColumn("from", "", func(f *fields, id int32) value.Value {
+		n := f.nearest(id)
 		if n.um == farAway {
 			return value.Value{}
 		}
@@ -254,11 +317,20 @@ func (f *fields) addNearest() {
 	})
 }
 
+// nearest is what of the operand is nearest to a thing: more than one column
+// tells of it.
+func (f *fields) nearest(id int32) neighbour {
+	if !f.nearby.found || f.nearby.id != id {
+		f.nearby.id, f.nearby.found, f.nearby.neighbour = id, true, f.ev.nearest(f.near, id)
+	}
+	return f.nearby.neighbour
+}
+
 // addTraced is how many parts and joins a trace passes on the way to a thing, and
 // the last of them.
-func (f *fields) addTraced() {
+func (f *form) addTraced() {
 	f.add(words.Away)
-	f.addColumn("through", func(id int32) value.Value { return f.ev.last(f.steps, id) })
+	f.addColumn("through", "", func(f *fields, id int32) value.Value { return f.ev.last(f.steps, id) })
 }
 
 // fact is what is known of a field. A distance is that of the first `within`
@@ -266,7 +338,7 @@ func (f *fields) addTraced() {
 func (f *fields) fact(field *words.Field, id int32) fact {
 	switch field.ID {
 	case words.Distance:
-		return f.ev.distanceTo(f.near, id)
+		return distanceFact(f.nearest(id))
 	case words.Away:
 		return f.ev.away(f.steps, id)
 	case words.Verdict:

@@ -85,11 +85,7 @@ func (g *groups) take(next *groups, keep func(string) string) {
 // count counts the numbers of a field. What a meter showed instead of a number
 // is none; a number of which only the bounds are known is not known.
 func (g *group) count(f fact) {
-	all := f.all()
-	if len(all) == 0 {
-		all = []value.Value{f.cell()}
-	}
-	for _, v := range all {
+	for _, v := range groupValues(f) {
 		_, isNumber := v.Quantity()
 		switch {
 		case isNumber || v.Kind() == value.Time:
@@ -127,9 +123,28 @@ var aggregateWords = map[check.AggregateKind]string{
 	check.Total: "total", check.Least: "least", check.Greatest: "greatest", check.Mean: "mean", check.Median: "median", check.Parallel: "parallel",
 }
 
+// soFar are the groups when not all was looked at: what was counted is the least
+// that there is, and a number made of what was found until then is none that could
+// be told.
+func (g *groups) soFar() []Row {
+	rows := g.rows()
+	for i := range rows {
+		cells := rows[i].Cells[g.by:]
+		for k, v := range cells {
+			switch least, _ := v.Bounds(); {
+			case v.Kind() == value.Count && (k > 0 || g.what.Kind == check.Count):
+				cells[k] = value.AtLeast(least)
+			case k == 0:
+				cells[k] = value.Value{}
+			}
+		}
+	}
+	return rows
+}
+
 // rows are the groups. One with numbers of several measures has a row for each.
-func (g *groups) rows() []row {
-	var rows []row
+func (g *groups) rows() []Row {
+	var rows []Row
 	for _, group := range g.list {
 		if g.what.Kind == check.Count {
 			rows = append(rows, g.row(group, value.Between(group.least, group.most)))
@@ -143,6 +158,6 @@ func (g *groups) rows() []row {
 	return rows
 }
 
-func (g *groups) row(from *group, cells ...value.Value) row {
-	return row{Row: Row{Cells: append(from.values[:g.by:g.by], cells...), ID: board.None}}
+func (g *groups) row(from *group, cells ...value.Value) Row {
+	return Row{Cells: append(from.values[:g.by:g.by], cells...), ID: board.None}
 }

@@ -122,7 +122,7 @@ func (x *expecting) add(t thing, e *board.Expected, by string, boards, off value
 	x.done[t] = true
 	x.rows = append(x.rows, Row{
 		Cells: []value.Value{x.site.nameValue(t.noun, t.id), value.OfWord(e.Mode.String(), int(e.Mode)), expectedShown([]board.Expected{*e})[0], within, value.OfText(by), boards, off},
-		Board: x.site.b.Ref, Role: x.site.role, ID: board.None,
+		Of:    x.site.self, ID: board.None,
 	})
 }
 
@@ -241,7 +241,7 @@ func Meters(ctx context.Context, scope *check.Scope) *Answer {
 	for i := range scope.Members {
 		s := w.site(i)
 		for _, m := range s.meters() {
-			a.Rows = append(a.Rows, Row{Cells: append([]value.Value{value.OfText(s.b.Ref.String())}, m...), Board: s.b.Ref, Role: s.role, ID: board.None})
+			a.Rows = append(a.Rows, Row{Cells: append([]value.Value{value.OfText(s.b.Ref.String())}, m...), Of: s.self, ID: board.None})
 		}
 	}
 	a.Things = len(a.Rows)

@@ -14,22 +14,26 @@ import (
 func (ev *evaluator) fieldOf(n *plan.Node, f *words.Field, id int32) fact {
 	switch f.ID {
 	case words.Distance:
-		return ev.distanceTo([]*plan.Node{n.Near}, id)
+		return distanceFact(ev.nearest([]*plan.Node{n.Near}, id))
 	case words.Away:
 		return ev.away([]*plan.Node{n.Followed}, id)
 	}
 	return ev.fact(f, id)
 }
 
-// distanceTo is how far a thing is from the nearest of those that some ties are
-// to. It is open if another may be nearer.
-func (ev *evaluator) distanceTo(ties []*plan.Node, id int32) fact {
-	n := ev.nearest(ties, id)
-	f := fact{why: n.why, open: n.why != ""}
-	if n.um != farAway {
-		f.shown = value.OfQuantity(board.Millimetres(n.um))
+// distanceFact is how far a thing is from its nearest neighbour. It is open if
+// another may be nearer.
+func distanceFact(n neighbour) fact {
+	switch shown := value.OfQuantity(board.Millimetres(n.um)); {
+	case n.why == "" && n.um == farAway:
+		return fact{}
+	case n.why == "":
+		return fact{sure: shown}
+	case n.um == farAway:
+		return fact{gap: &gap{open: true, why: n.why}}
+	default:
+		return fact{gap: &gap{open: true, why: n.why, shown: shown}}
 	}
-	return f
 }
 
 // neighbour is the nearest of some things: none if it is farAway. Why says what
@@ -43,10 +47,11 @@ type neighbour struct {
 // nearest is which of the things that ties are to is nearest to a thing.
 func (ev *evaluator) nearest(ties []*plan.Node, id int32) neighbour {
 	got := neighbour{um: farAway}
-	unsure := map[string]int32{} // by what is missing, the least distance
+	var unsure map[string]int32 // by what is missing, the least distance
 	for _, tie := range ties {
-		for _, part := range ev.operand(tie).parts {
-			if one := ev.nearestOf(tie, &part, unsure, thing{tie.Noun, id}); one.um < got.um {
+		parts := ev.operand(tie).parts
+		for i := range parts {
+			if one := ev.nearestOf(tie, &parts[i], &unsure, thing{tie.Noun, id}); one.um < got.um {
 				got = one
 			}
 		}
@@ -61,22 +66,25 @@ func (ev *evaluator) nearest(ties []*plan.Node, id int32) neighbour {
 
 // nearestOf is the nearest of things of one noun. It is looked for as far as the
 // relation goes, where it is as a rule; else everywhere.
-func (ev *evaluator) nearestOf(tie *plan.Node, part *things, unsure map[string]int32, t thing) neighbour {
+func (ev *evaluator) nearestOf(tie *plan.Node, part *things, unsure *map[string]int32, t thing) neighbour {
 	got := neighbour{um: farAway}
 	look := func(o int32) { ev.approach(&got, unsure, t, part, o) }
+	const few = 8 // are looked at in less time than it takes to look around
+	count := part.Possible.Count()
 	most, _ := board.Micrometres(tie.Related.Distance)
-	if list, some := ev.around(t, part.noun, most); some {
+	if count > few {
+		list, some := ev.around(t, part.noun, most)
 		ev.brake.worked(len(list))
 		for _, o := range list {
 			if part.Possible.Has(o) {
 				look(o)
 			}
 		}
-		if got.um <= most {
+		if some && got.um <= most {
 			return got // what is further away cannot be nearer
 		}
 	}
-	ev.brake.worked(part.Possible.Count())
+	ev.brake.worked(count)
 	for o := range part.Possible.All() {
 		look(o)
 	}
@@ -96,7 +104,7 @@ func (s *site) around(t thing, n words.Noun, most int32) ([]int32, bool) {
 }
 
 // approach takes one more thing into account.
-func (ev *evaluator) approach(got *neighbour, unsure map[string]int32, t thing, part *things, id int32) {
+func (ev *evaluator) approach(got *neighbour, unsure *map[string]int32, t thing, part *things, id int32) {
 	other := thing{part.noun, id}
 	if ev.same(t, other) {
 		return
@@ -105,11 +113,17 @@ func (ev *evaluator) approach(got *neighbour, unsure map[string]int32, t thing, 
 	if why == "" && !part.Certain.Has(id) {
 		why = part.why(id)
 	}
-	switch least, ok := unsure[why]; {
-	case why == "" && um < got.um:
-		got.thing, got.um = other, um
-	case why != "" && (!ok || um < least):
-		unsure[why] = um
+	if why == "" {
+		if um < got.um {
+			got.thing, got.um = other, um
+		}
+		return
+	}
+	if *unsure == nil {
+		*unsure = map[string]int32{}
+	}
+	if least, ok := (*unsure)[why]; !ok || um < least {
+		(*unsure)[why] = um
 	}
 }
 

@@ -273,7 +273,7 @@ func TestManyBoardsAreAskedOneByOne(t *testing.T) {
 		}
 		names := map[string]int{}
 		for _, row := range both.Rows {
-			names[row.Board.Name]++
+			names[row.Of.Board.Name]++
 		}
 		if len(names) == 2 && both.Columns[1].Name != "board" {
 			t.Fatalf("%s: rows of %v do not say which", text, slices.Collect(maps.Keys(names)))

@@ -26,10 +26,19 @@ type things struct {
 
 // operand works out what a relation ties to.
 func (ev *evaluator) operand(n *plan.Node) *operand {
+	if ev.lastOperand.node == n {
+		return ev.lastOperand.operand
+	}
+	o := ev.findOperand(n)
+	ev.lastOperand.node, ev.lastOperand.operand = n, o
+	return o
+}
+
+func (ev *evaluator) findOperand(n *plan.Node) *operand {
 	if o, ok := ev.operands[n]; ok {
 		return o
 	}
-	o := &operand{texts: map[words.Noun][]string{}, any: map[words.Noun]bool{}}
+	o := &operand{}
 	ev.addOperand(o, n.Related.Operand)
 	ev.operands[n] = o
 	return o
@@ -63,12 +72,20 @@ func (ev *evaluator) addNames(o *operand, names check.Names) {
 					ev.addAll(o, words.Boards)
 				}
 			case f.Texts != nil:
-				o.texts[f.Noun] = append(o.texts[f.Noun], f.Texts...)
+				o.addTexts(f.Noun, f.Texts)
 			default:
 				o.add(f.Noun, ev.count(f.Noun), f.IDs)
 			}
 		}
 	}
+}
+
+// addTexts adds groups, stacks or jobs that are named.
+func (o *operand) addTexts(n words.Noun, texts []string) {
+	if o.texts == nil {
+		o.texts = map[words.Noun][]string{}
+	}
+	o.texts[n] = append(o.texts[n], texts...)
 }
 
 // add adds things that are named.
@@ -88,6 +105,9 @@ func (o *operand) add(n words.Noun, count int, ids []int32) {
 
 func (ev *evaluator) addAll(o *operand, n words.Noun) {
 	if n == words.Groups || n == words.Stacks || n == words.Jobs {
+		if o.any == nil {
+			o.any = map[words.Noun]bool{}
+		}
 		o.any[n] = true
 		return
 	}

@@ -21,8 +21,8 @@ type Part struct {
 	repeated int // that stand in more than one group
 	boards   int
 	whole    int // branches that are computed
-	why      map[string]int
-	absent   map[string]int
+	why      tally
+	absent   tally
 	remarks  []string
 	judged   []judged    // see Answer
 	texts    board.Texts // in the rows and groups of several boards
@@ -34,11 +34,13 @@ type Part struct {
 
 func newPart(q *check.Question, opt Options, b *brake) *Part {
 	p := &Part{
-		q: q, brake: b, assembly: newAssembly(q.Scope, opt.Plan, b), table: newTable(q, opt.Rows),
-		why: map[string]int{}, absent: map[string]int{}, seen: map[[2]string]bool{},
+		q: q, brake: b, assembly: newAsked(q, opt.Plan, b), table: newTable(q, opt.Rows),
 	}
 	if q.Aggregate != nil {
 		p.groups = newGroups(q)
+	}
+	if q.Set != nil && q.Set.Noun() == words.Jobs {
+		p.seen = map[[2]string]bool{}
 	}
 	return p
 }
@@ -50,10 +52,13 @@ func (p *Part) work() {
 	}
 	p.ask()
 	p.remarks = p.assembly.remarks
-	p.forget()
+	if p.q.Scope.Lenient {
+		p.forget()
+	}
 }
 
-// forget lets go of all that is known of the boards: parts wait for their turn.
+// forget lets go of all that is known of the boards: the parts of many of them wait
+// for their turn.
 func (p *Part) forget() {
 	q := *p.q
 	q.Scope = &check.Scope{Stack: q.Scope.Stack, Lenient: q.Scope.Lenient}
@@ -68,7 +73,7 @@ func (p *Part) ask() {
 		p.whyIn()
 	default:
 		for _, m := range q.Missing {
-			p.absent[m.Name] += len(m.Members)
+			p.absent.add(m.Name, len(m.Members))
 		}
 		p.members()
 	}
@@ -92,16 +97,20 @@ func (p *Part) members() {
 // hit can be kept.
 func (p *Part) member(i int) {
 	const piece = 4096
-	ev := p.assembly.evaluator(p.q.Set, i)
+	ev := p.assembly.evaluator(i)
 	if ev.plan.Root.Empty {
 		return
 	}
 	noun := p.q.Set.Noun()
-	fields := newFields(p.q, ev)
+	fields := newFields(ev)
 	p.heads(fields)
-	all, n := ev.universe(noun), ev.count(noun)
+	all, n := ev.mayBeIn(ev.plan.Root), ev.count(noun)
 	for first := 0; first < n; first += piece {
-		found := ev.set(ev.plan.Root, all.And(rangeBits(n, first, min(first+piece, n))))
+		last := min(first+piece, n)
+		if all[first/64 : (last+63)/64].Empty() {
+			continue
+		}
+		found := ev.set(ev.plan.Root, all.And(rangeBits(n, first, last)))
 		if p.brake.why != "" || !p.keep(ev, fields, found) {
 			break
 		}
@@ -120,6 +129,7 @@ func (p *Part) heads(f *fields) {
 
 // keep takes over what was found. It reports false if it was stopped.
 func (p *Part) keep(ev *evaluator, f *fields, found Pair) bool {
+	p.expect(f, found)
 	for id := range found.Possible.All() {
 		if p.brake.stopped() {
 			return false
@@ -132,6 +142,17 @@ func (p *Part) keep(ev *evaluator, f *fields, found Pair) bool {
 		}
 	}
 	return true
+}
+
+// expect makes room for the rows of what was found.
+func (p *Part) expect(f *fields, found Pair) {
+	switch {
+	case p.groups != nil || p.q.PlanOf:
+	case p.q.Possibly:
+		p.table.expect(f, found.Maybe().Count())
+	default:
+		p.table.expect(f, found.Certain.Count())
+	}
 }
 
 // thing takes over one thing. If it is stopped on the way, what it would say of
@@ -148,7 +169,7 @@ func (p *Part) thing(ev *evaluator, f *fields, id int32, certain bool) bool {
 	case p.brake.why != "":
 		return false
 	case !certain:
-		p.why[why]++
+		p.why.add(why, 1)
 		return true
 	case f.noun == words.Branches && int(id) >= len(ev.b.Branches):
 		p.whole++
@@ -201,13 +222,13 @@ func (p *Part) take(next *Part) {
 	p.repeated += next.repeated
 	p.boards += next.boards
 	p.whole += next.whole
-	addCounts(p.why, next.why)
-	addCounts(p.absent, next.absent)
+	p.why.addAll(next.why)
+	p.absent.addAll(next.absent)
 	p.judged = append(p.judged, next.judged...)
 	if next.doubt != "" {
 		p.doubt = next.doubt
 	}
-	keep := func(s string) string { return s }
+	var keep func(string) string
 	if next.q.Scope.Lenient {
 		keep = p.texts.Keep // else the answer would hold every board that was asked
 	}
@@ -216,9 +237,19 @@ func (p *Part) take(next *Part) {
 	}
 }
 
-func addCounts(sum, counts map[string]int) {
-	for what, n := range counts {
-		sum[what] += n
+// tally is how often there is what; nil if there is nothing.
+type tally map[string]int
+
+func (c *tally) add(what string, n int) {
+	if *c == nil {
+		*c = tally{}
+	}
+	(*c)[what] += n
+}
+
+func (c *tally) addAll(more tally) {
+	for what, n := range more {
+		c.add(what, n)
 	}
 }
 
@@ -250,7 +281,9 @@ func (p *Part) finish(a *Answer) {
 		a.Reading = p.q.Reading
 	}
 	if p.groups != nil {
-		p.table.rows = p.groups.rows()
+		if p.table.rows = p.groups.rows(); a.Partial != "" {
+			p.table.rows = p.groups.soFar()
+		}
 		a.Groups = len(p.table.rows)
 	}
 	a.listing, a.judged, a.doubt, a.Remarks = p.listing(), p.judged, p.doubt, p.remarks

@@ -24,10 +24,10 @@ func asked(n *plan.Node, op plan.Op) []*plan.Node {
 // addReads is what was read, what is expected, and how the one lies to the
 // other, where readings are asked for. All conditions of a selection speak of
 // the same jobs.
-func (f *fields) addReads() {
+func (f *form) addReads() {
 	jobs := f.jobs
-	cell := func(of func(x *read) []value.Value) func(id int32) value.Value {
-		return func(id int32) value.Value {
+	each := func(of func(x *read) []value.Value) cell {
+		return func(f *fields, id int32) value.Value {
 			var all []value.Value
 			for _, x := range f.ev.readsOf(thing{f.noun, id}, jobs) {
 				all = appendShown(all, of(&x)...)
@@ -35,7 +35,7 @@ func (f *fields) addReads() {
 			return value.OfList(all)
 		}
 	}
-	f.addColumn("reading", cell((*read).shown))
-	f.addColumn("expected", func(id int32) value.Value { return f.ev.expectedCell(thing{f.noun, id}, jobs) })
-	f.addColumn("verdict", cell((*read).verdictShown))
+	f.addColumn("reading", "", each((*read).shown))
+	f.addColumn("expected", "", func(f *fields, id int32) value.Value { return f.ev.expectedCell(thing{f.noun, id}, jobs) })
+	f.addColumn("verdict", "", each((*read).verdictShown))
 }

@@ -1,6 +1,7 @@
 package run
 
 import (
+	"cmp"
 	"slices"
 
 	"netlore/query/check"
@@ -188,29 +189,38 @@ func (x *read) verdictShown() []value.Value {
 // verdictOf is how the newest readings of a thing lie to what is expected, in
 // order; none of what was not measured.
 func (s *site) verdictOf(t thing, jobs check.Jobs) fact {
-	var f fact
+	var all judgements
 	reads := s.readsOf(t, jobs)
 	for i := range reads {
-		f = f.judged(reads[i].verdicts())
+		all.add(reads[i].verdicts())
 	}
-	slices.SortFunc(f.values, value.Compare)
-	if f.open && f.values != nil {
-		f.values = append(f.values, value.Value{}) // at some place it is not known
-	}
-	return f
+	return all.fact()
 }
 
-// judged adds what is possible at a place to the verdicts of a thing.
-func (f fact) judged(set readings.Verdicts, why string) fact {
+// judgements are the verdicts at the places of a thing.
+type judgements struct {
+	sure []value.Value
+	gap  *gap // at some place it is not known
+}
+
+// add adds what is possible at a place.
+func (j *judgements) add(set readings.Verdicts, why string) {
 	if v, sure := set.Sole(); sure {
-		f.values = appendShown(f.values, value.OfWord(v.String(), int(v)))
-		return f
+		j.sure = appendShown(j.sure, value.OfWord(v.String(), int(v)))
+		return
 	}
-	f.open = true
-	if f.why == "" {
-		f.why = why
+	if j.gap == nil {
+		j.gap = &gap{open: true}
 	}
-	return f
+	j.gap.why = cmp.Or(j.gap.why, why)
+}
+
+func (j *judgements) fact() fact {
+	slices.SortFunc(j.sure, value.Compare)
+	if j.gap != nil && j.sure != nil {
+		j.sure = append(j.sure, value.Value{})
+	}
+	return fact{sure: value.OfList(j.sure), gap: j.gap}
 }
 
 // readingVerdict is how a single reading lies to what is expected. One that does
@@ -222,7 +232,9 @@ func readingVerdict(s *site, id int32) fact {
 		return fact{}
 	}
 	x := read{site: s, place: about[0], mode: r.Mode, newest: []*board.Reading{r}, expected: s.expectedAt(about[0], r.Mode)}
-	return fact{}.judged(x.verdicts())
+	var one judgements
+	one.add(x.verdicts())
+	return one.fact()
 }
 
 // expectedCell is what is expected where a thing was read, or else of the thing

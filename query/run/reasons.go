@@ -1,6 +1,7 @@
 package run
 
 import (
+	"cmp"
 	"slices"
 
 	"netlore/query/plan"
@@ -19,6 +20,7 @@ type reason struct {
 	because string
 	by      string
 	rests   []board.Statement
+	at      *site // whose sheet says so, if that is not the thing's own
 }
 
 var reasonHeads = []string{"condition", "holds", "because", "source"}
@@ -30,7 +32,7 @@ func (p *Part) whyIn() {
 		if i > 0 && ofNoBoard(f.Noun) {
 			return // all members know the same
 		}
-		ev := p.assembly.evaluator(p.q.Set, f.Member)
+		ev := p.assembly.evaluator(f.Member)
 		if f.Texts != nil {
 			f.IDs = ev.byNames(f.Noun, f.Texts)
 		}
@@ -61,7 +63,7 @@ func (s *site) byNames(n words.Noun, names []string) []int32 {
 }
 
 // reasons are whether one thing is in the set, and the rows about it.
-func (p *Part) reasons(ev *evaluator, id int32) (judged, []row) {
+func (p *Part) reasons(ev *evaluator, id int32) (judged, []Row) {
 	name := ev.nameValue(p.q.Set.Noun(), id)
 	told := judged{name.String(), ev.truth(ev.plan.Root, id)}
 	t := teller{ev: ev}
@@ -70,7 +72,7 @@ func (p *Part) reasons(ev *evaluator, id int32) (judged, []row) {
 	if p.q.Why.Not {
 		list = firstFailing(list)
 	}
-	var rows []row
+	var rows []Row
 	for _, x := range list {
 		cells := []value.Value{name, value.OfText(indented(x.depth, x.condition)), value.OfTruth(x.Truth), value.Nothing(), value.Nothing()}
 		if x.because != "" {
@@ -79,7 +81,7 @@ func (p *Part) reasons(ev *evaluator, id int32) (judged, []row) {
 		if x.by != "" {
 			cells[4] = value.OfText(x.by)
 		}
-		rows = append(rows, row{Row: Row{Cells: cells, Board: ev.b.Ref, Role: ev.role, ID: id, Rests: x.rests}})
+		rows = append(rows, Row{Cells: cells, Of: cmp.Or(x.at, ev.site).self, ID: id, Rests: x.rests})
 	}
 	return told, rows
 }

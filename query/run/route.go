@@ -50,7 +50,7 @@ func (p *Part) route() {
 	case all == nil:
 		w.remark("a trace ends at ground and goes through " + strings.TrimPrefix(plan.TraceText(q.Route.Trace), " through ") + "; through any goes through every part")
 	case sure == nil:
-		p.why[doubt]++
+		p.why.add(doubt, 1)
 	case len(all.Ties) < len(sure.Ties) && !q.Route.ByResistance:
 		w.remark(fmt.Sprintf("a way of %s is possible: %s", plural(way.steps(all), "step"), doubt))
 	}
@@ -60,9 +60,9 @@ func (p *Part) route() {
 	switch {
 	case q.PlanOf:
 		took, _ := board.NewQuantity(p.brake.now().Sub(start).Microseconds(), -6, board.Second)
-		p.table.rows = append(p.table.rows, row{Row: Row{Cells: []value.Value{
+		p.table.rows = append(p.table.rows, Row{Cells: []value.Value{
 			value.OfText(fmt.Sprintf("%s along %s and %s", plan.RouteText(q.Route), plural(s.Places(), "place"), plural(s.Ties(), "tie"))),
-			value.OfCount(1), value.OfCount(min(len(p.why)+1, 1)), value.OfQuantity(took)}, ID: board.None}})
+			value.OfCount(1), value.OfCount(min(len(p.why)+1, 1)), value.OfQuantity(took)}, ID: board.None})
 	case shown != nil:
 		p.things += way.steps(shown)
 		p.table.rows = append(p.table.rows, way.rows(shown)...)
@@ -114,9 +114,9 @@ func (w wayfarer) doubt(r *trace.Route) string {
 
 // rows are where a route begins, each part or join that it passes, and where it
 // ends if that is a pin or pad.
-func (w wayfarer) rows(r *trace.Route) []row {
+func (w wayfarer) rows(r *trace.Route) []Row {
 	last := r.Places[len(r.Places)-1]
-	rows := []row{w.row(value.OfCount(0), value.Nothing(), value.Nothing(), w.endAt(w.from, r.Places[0]), r.Places[0], value.Nothing())}
+	rows := []Row{w.row(value.OfCount(0), value.Nothing(), value.Nothing(), w.endAt(w.from, r.Places[0]), r.Places[0], value.Nothing())}
 	step := 0
 	for i, t := range r.Ties {
 		if w.s.Tie(t).Free {
@@ -154,7 +154,7 @@ func (w wayfarer) rowWhy(r *trace.Route, step int32) string {
 	return ""
 }
 
-func (w wayfarer) row(step, from, through, to value.Value, at trace.Place, ohms value.Value) row {
+func (w wayfarer) row(step, from, through, to value.Value, at trace.Place, ohms value.Value) Row {
 	c := w.s.Copper(at)
 	site := w.site(c.Member)
 	branch := value.Nothing()
@@ -164,7 +164,7 @@ func (w wayfarer) row(step, from, through, to value.Value, at trace.Place, ohms 
 	net := site.nameValue(words.Nets, int32(c.Net))
 	id, _ := step.Bounds()
 	cells := []value.Value{step, from, through, to, net, branch, ohms}
-	return row{Row: Row{Cells: cells[:w.columns], Board: site.b.Ref, Role: site.role, ID: int32(id)}}
+	return Row{Cells: cells[:w.columns], Of: site.self, ID: int32(id)}
 }
 
 // crossing is where a part or join is entered, what it is, and where it is

@@ -33,10 +33,10 @@ type Runner struct {
 	start time.Time
 	brake *brake
 	sum   *Part               // of what was taken
-	out   map[string]int      // boards that were left out, by why
+	out   tally               // boards that were left out, by why
 	said  int                 // remarks beyond those that are shown
 	full  atomic.Bool         // no more rows are wanted
-	bound atomic.Pointer[row] // none behind this one are
+	bound atomic.Pointer[Row] // none behind this one are
 }
 
 // New starts an answer. The time limit counts from now.
@@ -52,7 +52,7 @@ func New(opt Options) *Runner {
 	}
 	start := opt.Now()
 	return &Runner{
-		opt: opt, start: start, out: map[string]int{},
+		opt: opt, start: start,
 		brake: &brake{ctx: context.Background(), now: opt.Now, until: start.Add(opt.Time), pace: 256},
 	}
 }
@@ -86,23 +86,33 @@ func (r *Runner) Ask(ctx context.Context, q *check.Question) *Part {
 
 // Take adds a part to the answer. Parts are taken by one goroutine, in order.
 func (r *Runner) Take(p *Part) {
-	if r.begin(p.q); r.brake.why == "" {
-		r.brake.why = r.sum.tooMany()
-	}
-	if r.Stopped() {
+	if r.sum == nil && !r.Stopped() && !p.waits && !p.q.Scope.Lenient {
+		r.sum = p // mostly it is the only one
+	} else if !r.take(p) {
 		return
 	}
-	if p.waits {
-		p.seen = r.sum.seen
-		p.work()
-	}
-	r.sum.take(p)
 	all := appendNew(r.sum.remarks, p.remarks...)
 	r.sum.remarks = all[:min(len(all), mostRemarks)]
 	r.said += len(all) - len(r.sum.remarks)
 	r.brake.why = p.brake.why
 	r.full.Store(r.sum.table.full())
 	r.bound.Store(r.sum.table.bound)
+}
+
+// take adds a part to those before it. It reports false if no more are wanted.
+func (r *Runner) take(p *Part) bool {
+	if r.begin(p.q); r.brake.why == "" {
+		r.brake.why = r.sum.tooMany()
+	}
+	if r.Stopped() {
+		return false
+	}
+	if p.waits {
+		p.seen = r.sum.seen
+		p.work()
+	}
+	r.sum.take(p)
+	return true
 }
 
 // mostRemarks is how many remarks an answer has at most. On every board there
@@ -114,13 +124,13 @@ const mostRemarks = 8
 func (r *Runner) AddNone(ctx context.Context, q *check.Question, names []string, boards int) {
 	if r.brake.ctx = ctx; r.sum == nil {
 		r.begin(q)
-		r.sum.heads(newFields(q, r.sum.assembly.evaluator(q.Set, 0)))
+		r.sum.heads(newFields(r.sum.assembly.evaluator(0)))
 	}
 	if r.brake.check() {
 		return
 	}
 	for _, name := range names {
-		r.sum.absent[name] += boards
+		r.sum.absent.add(name, boards)
 	}
 	r.sum.boards += boards
 }
@@ -133,7 +143,7 @@ func (r *Runner) begin(q *check.Question) {
 }
 
 // LeaveOut counts a board that cannot be asked, and says why in the footer.
-func (r *Runner) LeaveOut(why string) { r.out[why]++ }
+func (r *Runner) LeaveOut(why string) { r.out.add(why, 1) }
 
 // Stop says that the context has ended before all boards were asked.
 func (r *Runner) Stop(ctx context.Context) {

@@ -129,7 +129,7 @@ func TestLimitOnGroupsIsReported(t *testing.T) {
 	}
 	b := bu.Build()
 	a := run.Run(t.Context(), ask(t, "count parts by name", b), run.Options{Rows: 7, Time: time.Hour})
-	if want := "100001 parts in 100001 groups, 7 shown · cut at the limit of 7 rows · partial: stopped at 100001 groups"; a.Footer(false) != want {
+	if want := "at least 100001 parts in 100001 groups, 7 shown · cut at the limit of 7 rows · partial: stopped at 100001 groups"; a.Footer(false) != want {
 		t.Errorf("got  %s\nwant %s", a.Footer(false), want)
 	}
 	few := run.Run(t.Context(), ask(t, "count parts by side", b), run.Options{Time: time.Hour})

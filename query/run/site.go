@@ -14,6 +14,7 @@ import (
 type site struct {
 	member int
 	role   string
+	self   *Member
 	called string // the role by which statements name the member
 	stack  string
 	b      *board.Board
@@ -48,8 +49,7 @@ func newSite(w *assembly, member int) *site {
 		k = &board.Knowledge{}
 	}
 	return &site{
-		member: member, role: m.Role, called: cmp.Or(m.Role, m.Within), stack: cmp.Or(scope.Stack, m.InStack), b: m.Board, k: k, assembly: w,
-		said: map[words.Noun]*statements{},
+		member: member, role: m.Role, self: &Member{m.Board.Ref, m.Role}, called: cmp.Or(m.Role, m.Within), stack: cmp.Or(scope.Stack, m.InStack), b: m.Board, k: k, assembly: w,
 	}
 }
 

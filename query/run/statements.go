@@ -41,6 +41,9 @@ func (s *site) statements(n words.Noun) *statements {
 			st.of[t] = append(st.of[t], int32(id))
 		}
 	}
+	if s.said == nil {
+		s.said = map[words.Noun]*statements{}
+	}
 	s.said[n] = st
 	return st
 }

@@ -4,9 +4,12 @@ import (
 	"context"
 	"maps"
 	"math/rand"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"netlore/query/run"
 )
@@ -65,7 +68,8 @@ func TestStoppedAnywhere(t *testing.T) {
 func isPartOf(t *testing.T, text string, got, whole *run.Answer) {
 	t.Helper()
 	if strings.HasPrefix(text, "count") {
-		return // its rows count what was found until then
+		isLeast(t, text, got, whole)
+		return
 	}
 	have := map[string]int{}
 	for _, row := range whole.Rows {
@@ -94,10 +98,48 @@ func isPartOf(t *testing.T, text string, got, whole *run.Answer) {
 	}
 }
 
+// isLeast checks that a count that was stopped says of each group how many there
+// are at least, and no more than there are.
+func isLeast(t *testing.T, text string, got, whole *run.Answer) {
+	t.Helper()
+	most := map[string]int{}
+	for _, row := range whole.Rows {
+		most[row.Cells[0].String()], _ = row.Cells[1].Bounds()
+	}
+	for _, row := range got.Rows {
+		least, _ := row.Cells[1].Bounds()
+		if least > most[row.Cells[0].String()] || row.Cells[1].String() != "at least "+strconv.Itoa(least) {
+			t.Fatalf("%s\nstopped, it has the row %s\nall of it is\n%s", text, rowText(row), tableText(whole))
+		}
+	}
+}
+
+// What is made of all numbers cannot be told before all were looked at.
+func TestStoppedMeanIsNotTold(t *testing.T) {
+	now := stillClock()
+	ticking := func() time.Time { now = now.Add(time.Millisecond); return now }
+	for text, want := range map[string]string{
+		"count parts on GND":             "at least [1-9][0-9]*",
+		"greatest value of parts on GND": `\? at least [1-9][0-9]* at least 0 at least 0`,
+		"mean value of parts on GND":     `\? at least [1-9][0-9]* at least 0 at least 0`,
+		"total pins of parts by class":   `capacitor \? at least [1-9][0-9]* at least 0 at least 0`,
+		"count parts on GND by class":    "capacitor at least [1-9][0-9]*",
+	} {
+		a := run.Run(t.Context(), ask(t, text, largeBoard(9000)), run.Options{Time: 30 * time.Millisecond, Now: ticking})
+		var cells []string
+		for _, c := range a.Rows[0].Cells {
+			cells = append(cells, c.String())
+		}
+		if got := strings.Join(cells, " "); a.Complete() || !regexp.MustCompile("^"+want+"$").MatchString(got) {
+			t.Errorf("%s: %s, want %s; %s", text, got, want, a.Footer(false))
+		}
+	}
+}
+
 func rowText(row run.Row) string {
 	var cells []string
 	for _, c := range row.Cells {
 		cells = append(cells, c.String())
 	}
-	return row.Board.String() + ": " + strings.Join(append(cells, row.Why), " | ")
+	return row.Of.Board.String() + ": " + strings.Join(append(cells, row.Why), " | ")
 }

@@ -1,7 +1,6 @@
 package run
 
 import (
-	"maps"
 	"slices"
 	"strings"
 
@@ -25,23 +24,19 @@ type table struct {
 	asked      int // rows asked for with `first`; 0 for all
 	dropped    bool
 	spots      int
-	boards     map[board.Ref]bool
+	last       *Member // of the last row
+	several    bool    // rows are of several boards
 	stack      bool
-	rows       []row
-	bound      *row // no row behind it will be shown; nil if there is none such
-}
-
-// row is a row with what it is sorted by.
-type row struct {
-	Row
-	keys []value.Value
-	spot bool // it counts as judged by its place alone
+	rows       []Row
+	bound      *Row          // no row behind it will be shown; nil if there is none such
+	made       []Row         // of the last thing
+	slab       []value.Value // room for the cells of more rows
 }
 
 func newTable(q *check.Question, limit int) *table {
 	t := &table{
 		by: len(q.By), possibly: q.Possibly, most: limit, asked: q.First,
-		boards: map[board.Ref]bool{}, stack: q.Scope.Stack != "", result: -1,
+		stack: q.Scope.Stack != "", result: -1,
 	}
 	if t.asked > 0 {
 		t.most = min(t.most, t.asked)
@@ -101,66 +96,73 @@ func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, 
 		t.dropped = true
 		return
 	}
-	spot := usesPlace(ev.plan.Root) && f.noun.Placed() && ev.spot(thing{f.noun, id})
-	rows := make([]row, 0, 1) // there is mostly one, which needs no memory of its own
+	spot := f.spot(id)
+	t.made = t.made[:0]
 	for i, place := range places {
-		r := row{Row: Row{Cells: place, Board: ev.b.Ref, Role: ev.role, ID: id, Why: why}, keys: f.sortKeys(id), spot: spot && i == 0}
+		r := Row{Cells: place, Of: ev.self, ID: id, Why: why, keys: f.sortKeys(id), spot: spot && i == 0}
 		if t.beyond(&r) {
 			t.dropped = true
 			continue
 		}
-		r.Cells = append(make([]value.Value, 0, len(place)+len(f.columns)+1), place...)
-		for _, c := range f.columns {
-			r.Cells = append(r.Cells, c.cell(id))
-		}
-		if t.possibly {
-			r.Cells = append(r.Cells, value.OfText(why))
-		}
-		rows = append(rows, r)
+		r.Cells = t.rowOf(f, id, place, why)
+		t.made = append(t.made, r)
 	}
 	if ev.brake.why != "" {
 		return // a cell may be wrong
 	}
-	t.boards[ev.b.Ref] = true
+	t.note(ev.self)
 	if spot {
 		t.spots++
 	}
-	for _, r := range rows {
-		t.put(r)
+	for i := range t.made {
+		t.put(&t.made[i])
 	}
 }
 
 // put adds a row that may be shown.
-func (t *table) put(r row) {
-	t.rows = append(t.rows, r)
+func (t *table) put(r *Row) {
+	t.rows = append(t.rows, *r)
 	if n := len(t.rows); n > 2*t.most+slack || n == t.most && t.ordered() {
 		t.cut()
 	}
 }
 
+// note takes note of the board of a row.
+func (t *table) note(m *Member) {
+	t.several = t.several || t.last != nil && t.last != m && t.last.Board != m.Board
+	t.last = m
+}
+
 // beyond reports whether there are enough rows that come before one.
-func (t *table) beyond(r *row) bool { return t.bound != nil && t.compare(*r, *t.bound) >= 0 }
+func (t *table) beyond(r *Row) bool { return t.bound != nil && t.compare(*r, *t.bound) >= 0 }
 
 // take adds the rows of a table of what follows in order. The texts of those
-// that may be shown are replaced by what keep makes of them.
+// that may be shown are replaced by what keep makes of them; if that is nil, they
+// stay.
 func (t *table) take(next *table, keep func(string) string) {
 	t.dropped = t.dropped || next.dropped
 	t.spots += next.spots
 	if len(t.heads) <= t.by {
 		t.heads = next.heads
 	}
-	if t.ordered() {
-		maps.Copy(t.boards, next.boards)
+	if next.last != nil && (t.ordered() || t.rows == nil) {
+		t.several = t.several || next.several
+		t.note(next.last)
 	}
-	for i, r := range next.rows {
+	if t.rows == nil && keep == nil && len(next.rows) <= t.most {
+		t.rows, t.bound = next.rows, next.bound
+		return
+	}
+	for i := range next.rows {
+		r := &next.rows[i]
 		if t.full() {
 			t.drop(next.rows[i:])
 			return
 		}
-		if next.boards[r.Board] {
-			t.boards[r.Board] = true
+		if next.last != nil {
+			t.note(r.Of)
 		}
-		if t.beyond(&r) {
+		if t.beyond(r) {
 			t.dropped = true
 			continue
 		}
@@ -170,7 +172,7 @@ func (t *table) take(next *table, keep func(string) string) {
 }
 
 // drop counts rows that are not put in.
-func (t *table) drop(rows []row) {
+func (t *table) drop(rows []Row) {
 	t.dropped = true
 	for i := range rows {
 		if rows[i].spot {
@@ -181,13 +183,13 @@ func (t *table) drop(rows []row) {
 
 // cut sorts the rows and drops those that will not be shown.
 func (t *table) cut() {
-	if !slices.IsSortedFunc(t.rows, t.compare) { // boards that follow each other mostly are
+	if t.ordered() && !slices.IsSortedFunc(t.rows, t.compare) { // boards that follow each other mostly are
 		slices.SortStableFunc(t.rows, t.compare)
 	}
 	if len(t.rows) > t.most {
-		clear(t.rows[t.most:])
-		t.rows = t.rows[:t.most]
+		t.rows = slices.Clone(t.rows[:t.most])
 		t.dropped = true
+		t.pack()
 	}
 	if t.ordered() && len(t.rows) == t.most {
 		last := t.rows[t.most-1]
@@ -210,7 +212,7 @@ func (t *table) addHeads(f *fields) {
 
 // compare orders rows by group, then by what they are to be sorted by. Those
 // that are equal stay in natural order.
-func (t *table) compare(a, b row) int {
+func (t *table) compare(a, b Row) int {
 	if t.result >= 0 {
 		if c := directed(t.resultDown)(a.Cells[t.result], b.Cells[t.result]); c != 0 {
 			return c
@@ -249,22 +251,18 @@ func (t *table) limitHit() int {
 func (t *table) finish() ([]Column, []Row) {
 	t.cut()
 	heads := t.heads
-	several := len(t.boards) > 1 && !t.stack && !slices.Contains(heads, "board")
+	several := t.several && !t.stack && !slices.Contains(heads, "board")
 	if several {
 		heads = slices.Insert(slices.Clone(heads), t.by+1, "board")
 	}
-	rows := make([]Row, len(t.rows))
-	for i, r := range t.rows {
-		rows[i] = r.Row
-		if several {
-			rows[i].Cells = slices.Insert(r.Cells, t.by+1, value.OfName("", r.Board.String(), boardText(r.Board)))
-		}
+	if several {
+		t.addBoards()
 	}
 	columns := make([]Column, len(heads))
 	for i, head := range heads {
 		columns[i] = Column{Name: head}
 	}
-	return columns, rows
+	return columns, t.rows
 }
 
 var planHeads = []string{"step", "expected", "found", "time"}
@@ -280,9 +278,9 @@ func (t *table) addPlan(ev *evaluator) {
 			text = ev.role + ": " + text
 		}
 		took, _ := board.NewQuantity(line.Took.Microseconds(), -6, board.Second)
-		t.rows = append(t.rows, row{Row: Row{
+		t.rows = append(t.rows, Row{
 			Cells: []value.Value{value.OfText(text), value.OfCount(line.Expected), value.OfCount(line.Out), value.OfQuantity(took)},
-			Board: ev.b.Ref, Role: ev.role, ID: board.None,
-		}})
+			Of:    ev.self, ID: board.None,
+		})
 	}
 }

@@ -36,6 +36,9 @@ func (ev *evaluator) tiedHere(n *plan.Node, id int32) finding {
 
 // tiedByPlace judges a thing against each of the operand.
 func (ev *evaluator) tiedByPlace(n *plan.Node, t thing, part *things) finding {
+	if n.Related.Relation == words.Under && t.noun == words.Parts && ev.handy() {
+		return ev.tiedByHiders(t.id, part)
+	}
 	got := no
 	for to := range part.Possible.All() {
 		if got.Truth == board.True || ev.brake.stopped() {
@@ -43,6 +46,19 @@ func (ev *evaluator) tiedByPlace(n *plan.Node, t thing, part *things) finding {
 		}
 		h := ev.judge(&n.Related, t, thing{part.noun, to})
 		got = got.or(ev.weaken(part, to, finding{h.Truth, h.Why}))
+	}
+	return got
+}
+
+// tiedByHiders looks for those of the operand among the covers that hide a part.
+func (ev *evaluator) tiedByHiders(part int32, covers *things) finding {
+	got := no
+	over := ev.b.Hiders(board.PartID(part))
+	for i := range over {
+		h := &over[i]
+		if c := int32(h.Cover); got.Truth != board.True && covers.Possible.Has(c) {
+			got = got.or(ev.weaken(covers, c, finding{h.Truth, h.Why}))
+		}
 	}
 	return got
 }
@@ -110,9 +126,7 @@ func (ev *evaluator) imageByLink(n *plan.Node, l link, part *things, p Pair) {
 		})
 	}
 	if ends := [2]words.Noun{n.Noun, part.noun}; ends == [2]words.Noun{words.Parts, words.Nets} || ends == [2]words.Noun{words.Nets, words.Parts} {
-		a := ev.actual[n]
-		a.Pins += links
-		ev.actual[n] = a
+		ev.did(n, func(a *plan.Actual) { a.Pins += links })
 	}
 }
 
@@ -121,6 +135,10 @@ func (ev *evaluator) imageByLink(n *plan.Node, l link, part *things, p Pair) {
 func (ev *evaluator) imageByPlace(n *plan.Node, part *things, p Pair) {
 	if n.Related.Relation == words.Over {
 		ev.coversOver(n, part, p)
+		return
+	}
+	if n.Related.Relation == words.Under && n.Noun == words.Parts && ev.handy() {
+		ev.imageByHiders(part, p)
 		return
 	}
 	for to := range part.Possible.All() {
@@ -136,6 +154,18 @@ func (ev *evaluator) imageByPlace(n *plan.Node, part *things, p Pair) {
 				h := ev.judge(&n.Related, thing{n.Noun, id}, thing{part.noun, to})
 				p.put(id, ev.weaken(part, to, finding{Truth: h.Truth}).Truth)
 			}
+		}
+	}
+}
+
+// imageByHiders is the parts that covers of the operand hide, where that is known.
+func (ev *evaluator) imageByHiders(covers *things, p Pair) {
+	for c := range covers.Possible.All() {
+		for _, h := range ev.b.HiddenBy(board.CoverID(c)) {
+			if ev.brake.stopped() {
+				return
+			}
+			p.put(int32(h.Part), ev.weaken(covers, c, finding{Truth: h.Truth}).Truth)
 		}
 	}
 }

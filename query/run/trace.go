@@ -38,6 +38,13 @@ type memberThing struct {
 
 // traced follows the trace of a relation, once for all members.
 func (ev *evaluator) traced(n *plan.Node) *traced {
+	if ev.lastTraced.node != n {
+		ev.lastTraced.node, ev.lastTraced.traced = n, ev.findTraced(n)
+	}
+	return ev.lastTraced.traced
+}
+
+func (ev *evaluator) findTraced(n *plan.Node) *traced {
 	r := &n.Related
 	if len(n.Kids) > 0 {
 		ev.operand(n) // so that the plan tells what was found
@@ -46,6 +53,9 @@ func (ev *evaluator) traced(n *plan.Node) *traced {
 		return t
 	}
 	t := ev.follow(r)
+	if ev.assembly.traces == nil {
+		ev.assembly.traces = map[*check.Trace]*traced{}
+	}
 	ev.assembly.traces[r.Trace] = t
 	return t
 }
@@ -202,9 +212,9 @@ func (ev *evaluator) away(ties []*plan.Node, id int32) fact {
 	case sure == all:
 		return count(all)
 	case sure < 0:
-		return fact{open: true, why: why, shown: value.OfCount(all)}
+		return fact{gap: &gap{open: true, why: why, shown: value.OfCount(all)}}
 	}
-	return fact{open: true, why: why, shown: value.Between(all, sure)}
+	return fact{gap: &gap{open: true, why: why, shown: value.Between(all, sure)}}
 }
 
 // last is the last part or pad that a trace passes on the way to a thing: what

@@ -166,6 +166,43 @@ func (l look) noComparison() (complaint, bool) {
 	return c, true
 }
 
+// noWith words a condition that follows something else: parts on VMAIN or value
+// above 2uF, jobs with draw above 2A, culprit on VMAIN.
+func (l look) noWith() (complaint, bool) {
+	t, next := l.token(0), l.token(1)
+	field := t
+	if t.is("unknown") {
+		field = next
+	}
+	noun := l.shelf.nounBefore(l.text[:l.token(-1).rng.Start])
+	_, known := words.FieldByWord(noun, field.text)
+	culprit := t.is("culprit") && next.kind == relationToken
+	switch {
+	case !l.token(-1).is("or", "and", ",") || noun == words.NoNoun:
+		return complaint{}, false
+	case culprit && !known:
+		return l.complaint("Q25", noun.String()+" have no field culprit", "what can be asked: jobs with culprit on VMAIN"), true
+	case known && (t.is("unknown") || culprit || next.kind == signToken || next.kind == compareToken):
+		return l.withJoined()
+	}
+	return complaint{}, false
+}
+
+// withJoined words the condition at the bad token, which wants another word
+// before it.
+func (l look) withJoined() (complaint, bool) {
+	if !l.token(-1).is(",") {
+		c := l.withFixes(l.complaint("Q10", "with is missing before "+l.token(0).text), l.insert(0, "with"))
+		return c, c.Edits != nil
+	}
+	c := l.complaint("Q10", `conditions are joined by "and" or "or", not by a comma`)
+	c.Range = l.token(-1).rng
+	if c = l.withFixes(c, l.replace(-1, 0, "and")); c.Edits == nil {
+		c = l.withFixes(c, l.replace(-1, 0, "and with"))
+	}
+	return c, c.Edits != nil
+}
+
 func startsNumber(s string) bool {
 	s = strings.TrimLeft(s, "+-.")
 	return s != "" && '0' <= s[0] && s[0] <= '9'

@@ -147,7 +147,7 @@ type Relation struct {
 	Span
 	Word     Keyword    `parser:"(  @( 'on' | 'of' | 'in' | 'under' | 'over' | 'behind' | 'for' | ( 'joined' | 'leading' ) 'to' | 'fed' 'only' 'by' | 'lost' 'without' )"`
 	Distance *Value     `parser:" | 'within' @@ 'of' )"`
-	Operands []*Operand `parser:"@@ ( ( ',' 'or'? | 'or' ) (?! '('* ( Relation | 'not' ) ) @@ )*"`
+	Operands []*Operand `parser:"@@ ( ( ',' 'or'? | 'or' ) (?! '('* ( Relation | 'not' | 'unknown' | 'culprit' Relation | ( Word | Leader | String ) ( Compare | Sign ) ) ) @@ )*"`
 	From     []*Operand `parser:"( 'from' @@ ( ( ',' 'or'? | 'or' ) (?! '('* ( Relation | 'not' ) ) @@ )* )?"`
 	Through  []*Pass    `parser:"( 'through' @@ ( ( ',' 'or'? | 'or' ) (?! '('* ( Relation | 'not' ) ) @@ )* )?"`
 }
@@ -161,12 +161,14 @@ type Pass struct {
 }
 
 // Operand is a name, a kind, or a question in brackets. Leader is a word that
-// says what sort of name follows: `net 5V`, `any cover`, `every board`.
+// says what sort of name follows: `net 5V`, `any cover`, `every board`. Only what
+// a saved question is given has a tolerance.
 type Operand struct {
 	Span
-	Group  *Question `parser:"(  '(' @@ ')'"`
-	Leader Keyword   `parser:" | ( @Leader (?= Word | Leader | String ) )?"`
-	Name   *Name     `parser:"   @@ )"`
+	Group     *Question `parser:"(  '(' @@ ')'"`
+	Leader    Keyword   `parser:" | ( @Leader (?= Word | Leader | String ) )?"`
+	Name      *Name     `parser:"   @@"`
+	Tolerance Tight     `parser:"   @Tolerance? )"`
 }
 
 // Reading is `reading below expected by 15%`.
@@ -223,7 +225,7 @@ type Compare struct {
 	Low    *Value   `parser:"(  'is'? 'between' @@"`
 	High   *Value   `parser:"   'and' @@"`
 	Op     Keyword  `parser:" | @( 'is'? ( 'at' ( 'least' | 'most' ) | 'above' | 'below' ) | 'is' 'not'? | Sign )"`
-	Values []*Value `parser:"   @@ ( ( ',' 'or'? | 'or' ) (?! ( Word | Leader | String ) ( Compare | Sign ) ) @@ )* )"`
+	Values []*Value `parser:"   @@ ( ( ',' 'or'? | 'or' ) (?! 'culprit' Relation | ( Word | Leader | String ) ( Compare | Sign ) ) @@ )* )"`
 }
 
 // Value is a number with its unit and perhaps a tolerance, or a word.

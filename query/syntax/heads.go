@@ -8,8 +8,9 @@ import (
 )
 
 // misplaced finds the first word before a relation that is no noun or adjective
-// of the language, or stands behind the noun. The grammar cannot see this, as
-// the nouns are in the table of words. It returns -1 if all is well.
+// of the language, or stands behind the noun, or a tolerance that no saved
+// question is given. The grammar cannot see this, as the nouns are in the table of
+// words. It returns -1 if all is well.
 func misplaced(q *Question) int {
 	at := -1
 	q.eachSlot(func(s Slot) {
@@ -19,6 +20,8 @@ func misplaced(q *Question) int {
 			a = s.misplaced()
 		case s.inCommon():
 			a = s.Relation.Start
+		case s.Tolerance != "" && s.Relation.Word != "for":
+			a = s.Name.End
 		}
 		if a >= 0 && (at < 0 || a < at) {
 			at = a

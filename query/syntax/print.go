@@ -235,7 +235,7 @@ func (p *printer) operand(o *Operand) {
 		p.inBrackets(true, func() { p.question(o.Group) })
 		return
 	}
-	p.word(string(o.Leader), o.Name.Text)
+	p.word(string(o.Leader), o.Name.Text, string(o.Tolerance))
 }
 
 func (p *printer) clause(c *Clause) {

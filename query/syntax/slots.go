@@ -22,6 +22,7 @@ type Slot struct {
 	Selection *Selection // whose things are spoken of
 	Relation  *Relation  // for NameSlot; at the ends of a trace its Word is Ends. For PassSlot, nil in a route
 	Leader    Keyword    // for NameSlot
+	Tolerance Tight      // for NameSlot
 	Things    *Name      // for NameSlot, the field whose things are related: culprit
 	Field     *Name      // for ValueSlot; nil for the distance of within
 	shelf     *Shelf
@@ -196,7 +197,7 @@ func (c *collector) operands(r *Relation, list []*Operand) {
 		}
 		c.question(o.Group)
 		c.of = outer
-		c.add(Slot{Kind: NameSlot, Name: o.Name, Relation: r, Leader: o.Leader})
+		c.add(Slot{Kind: NameSlot, Name: o.Name, Relation: r, Leader: o.Leader, Tolerance: o.Tolerance})
 	}
 }
 

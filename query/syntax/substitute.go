@@ -18,7 +18,7 @@ func (x *expander) values(one *saved, name *Name, where *Alternatives) (map[stri
 		ok = false
 	default:
 		for i, p := range one.Parameters {
-			args[p] = copied(x, given[i])
+			args[p] = x.handed(given[i])
 		}
 	}
 	return args, rest, ok
@@ -117,12 +117,27 @@ func (x *expander) special(node any) any {
 // value copies a number or word. A complaint about one that stands for a
 // parameter is about what was given.
 func (x *expander) value(v *Value) *Value {
+	if arg, ok := x.withTolerance(v); ok {
+		return arg
+	}
 	c := &Value{}
 	x.fields(c, v)
 	if _, ok := Parameter(v.name()); ok && len(x.asked) > 0 && v.Tolerance == "" {
 		c.Span = c.Text.Span
 	}
 	return c
+}
+
+// withTolerance is a value that was given with a tolerance, unless there is one already.
+func (x *expander) withTolerance(v *Value) (*Value, bool) {
+	if _, ok := Parameter(v.name()); !ok || v.Tolerance != "" {
+		return nil, false
+	}
+	arg, ok := x.argument(v.Text)
+	if !ok || arg.Tolerance == "" {
+		return nil, false
+	}
+	return &Value{Span: arg.Span, Text: arg.Name, Tolerance: arg.Tolerance}, true
 }
 
 func (v *Value) name() string {
@@ -171,18 +186,28 @@ func listed(parameters []string) string {
 	return "; it has $" + strings.Join(parameters, ", $")
 }
 
-// operand copies what stands after a relation. A value that is put there is any
-// operand; a saved question that stands alone in brackets is no name.
+// operand copies what stands after a relation, which has no tolerance.
 func (x *expander) operand(o *Operand) *Operand {
+	c := x.handed(o)
+	if c.Tolerance != "" {
+		at := c.Range()
+		x.fail("Q87", at, "", "a tolerance belongs to a value that is compared; %q stands where a name does", x.whole[at.Start:at.End])
+	}
+	return c
+}
+
+// handed copies an operand, or what a saved question is given. A value that is put
+// there is any operand; a saved question that stands alone in brackets is no name.
+func (x *expander) handed(o *Operand) *Operand {
 	if o.Group != nil {
 		return &Operand{Span: x.span(o.Span), Group: x.question(o.Group, true)}
 	}
-	if o.Leader == "" {
+	if o.Leader == "" && o.Tolerance == "" {
 		if arg, ok := x.argument(o.Name); ok {
 			return arg
 		}
 	}
-	return &Operand{Span: x.span(o.Span), Leader: o.Leader, Name: x.name(o.Name)}
+	return &Operand{Span: x.span(o.Span), Leader: o.Leader, Name: x.name(o.Name), Tolerance: o.Tolerance}
 }
 
 // name copies a name, or puts a value in its place, which must then be a mere
@@ -192,7 +217,7 @@ func (x *expander) name(n *Name) *Name {
 	if !ok {
 		return &Name{x.span(n.Span), n.Text}
 	}
-	if arg.Group != nil || arg.Leader != "" {
+	if arg.Group != nil || arg.Leader != "" || arg.Tolerance != "" {
 		at := arg.Range()
 		x.fail("Q87", at, "", "%s stands for one name or number in %s, not for %q", n.Text, x.asked[len(x.asked)-1].Name, x.whole[at.Start:at.End])
 		return &Name{x.span(n.Span), n.Text}

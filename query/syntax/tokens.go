@@ -151,6 +151,8 @@ func splice(text string, tokens []token, from, to int, words string) (string, di
 		edit.Range.End = tokens[to].rng.Start
 	case words == "" && from > 0 && to == len(tokens):
 		edit.Range.Start = tokens[from-1].rng.End
+	case words != "" && to > from && tokens[from].text == ",":
+		edit.New = " " + words
 	case words != "" && to == from && strings.HasPrefix(words, ")"):
 		edit.Range = diag.Range{Start: tokens[from-1].rng.End, End: tokens[from-1].rng.End}
 	case words != "" && to == from && from < len(tokens):

@@ -70,6 +70,19 @@ func (f *Feed) Fate(p Place) Fate {
 	}
 }
 
+// Before is the way by which a place is surely fed before the cut; nil if there
+// is none.
+func (f *Feed) Before(p Place) *Route { return f.sureBefore.Way(p) }
+
+// After is a way by which a place is fed after the cut: a sure one if there is
+// one, else one that is possible; nil if there is none.
+func (f *Feed) After(p Place) *Route {
+	if way := f.sureAfter.Way(p); way != nil {
+		return way
+	}
+	return f.allAfter.Way(p)
+}
+
 // Doubt is the first tie on a way to the place that is not sure and leaves it
 // open what becomes of it, or GroundDoubt; None if that is not what is missing.
 func (f *Feed) Doubt(p Place) TieID {

@@ -159,6 +159,9 @@ func filled[T ~int32](n int) []T {
 	return list
 }
 
+// Way is the way to the place; nil if it is not reached.
+func (r *Reach) Way(p Place) *Route { return r.g.back(r.nearer(p), r.by, r.from) }
+
 // Begin is where the way to the place begins; None if it is not reached.
 func (r *Reach) Begin(p Place) Place {
 	p = r.nearer(p)

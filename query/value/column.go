@@ -1,44 +1,52 @@
 package value
 
 import (
+	"slices"
 	"strings"
 
 	"netlore/store/board"
 )
 
-// ColumnUnit is the unit that the head of a column of these cells carries: the
-// one in which all its numbers print. It is "" if the column has no numbers or
+// CommonUnit is the unit that the head of a column carries: the one in which all
+// the numbers of the cells that were added print. It is "" if there are none or
 // they print in several units.
-func ColumnUnit(cells []Value) string {
-	var u commonUnit
-	for i := range cells {
-		if cells[i].kind == Quantity {
-			u.add(cells[i].quantity())
-		}
-		if cells[i].kind == List {
-			for _, item := range cells[i].more.list {
-				if item.kind == Quantity {
-					u.add(item.quantity())
-				}
-			}
-		}
+//
+// Most of a column are the same few numbers, so the last of those that fit are
+// remembered.
+type CommonUnit struct {
+	first board.Quantity
+	seen  [4]board.Quantity
+	next  int
+	text  string
+	none  bool
+}
+
+// String is the unit.
+func (u *CommonUnit) String() string { return u.text }
+
+// Add takes one more cell into account.
+func (u *CommonUnit) Add(v *Value) {
+	if v.kind == Quantity || v.kind == List {
+		u.addAll(v)
 	}
-	return u.text
 }
 
-// commonUnit is the unit of all quantities that were added: "" once they have
-// none in common. Of a column most are the same few, so the last is remembered.
-type commonUnit struct {
-	first, last board.Quantity
-	text        string
-	none        bool
-}
-
-func (u *commonUnit) add(q board.Quantity) {
-	if q == u.last || u.none {
+func (u *CommonUnit) addAll(v *Value) {
+	if v.kind == Quantity {
+		u.add(v.quantity())
 		return
 	}
-	u.last = q
+	for i := range v.more.list {
+		u.Add(&v.more.list[i])
+	}
+}
+
+func (u *CommonUnit) add(q board.Quantity) {
+	if u.none || slices.Contains(u.seen[:], q) {
+		return
+	}
+	u.seen[u.next] = q
+	u.next = (u.next + 1) % len(u.seen)
 	switch {
 	case !u.first.Known(), q.SameUnit(u.first) && u.first.Coef == 0:
 		u.first, u.text = q, columnUnit(q)

@@ -25,7 +25,7 @@ func Compare(a, b Value) int {
 	case List:
 		return compareLists(a.more.list, b.more.list)
 	}
-	return cmp.Or(cmp.Compare(a.low, b.low), cmp.Compare(a.top, b.top), cmp.Compare(a.text, b.text))
+	return cmp.Or(cmp.Compare(a.low, b.low), cmp.Compare(a.top(), b.top()), cmp.Compare(a.text, b.text))
 }
 
 // CompareDown is Compare the other way round, but with none and unknown last

@@ -1,6 +1,7 @@
 package value
 
 import (
+	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -41,10 +42,13 @@ func (v Value) In(unit string) string {
 }
 
 func (v Value) countText() string {
-	if v.low == v.top {
+	switch {
+	case v.more == nil:
 		return strconv.FormatInt(v.low, 10)
+	case v.more.top == math.MaxInt:
+		return "at least " + strconv.FormatInt(v.low, 10)
 	}
-	return strconv.FormatInt(v.low, 10) + " to " + strconv.FormatInt(v.top, 10)
+	return strconv.FormatInt(v.low, 10) + " to " + strconv.FormatInt(v.top(), 10)
 }
 
 func (v Value) listText(unit string) string {

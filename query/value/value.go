@@ -7,6 +7,7 @@
 package value
 
 import (
+	"math"
 	"slices"
 	"time"
 
@@ -38,7 +39,6 @@ type Value struct {
 	exp  int8       // Quantity
 	text string     // Text, Word, and Name as a question has it, with role and quotes
 	low  int64      // Count: from; Word: its rank; Time: nanoseconds since 1970; Truth; Quantity: its coefficient; Name: see Raw
-	top  int64      // Count: to
 	more *more
 }
 
@@ -46,6 +46,7 @@ type Value struct {
 type more struct {
 	name string  // Name as the board has it, if it had to be quoted
 	list []Value // List
+	top  int64   // Count: to, if that is not where it is from
 }
 
 // Nothing is the value of what has none.
@@ -85,8 +86,15 @@ func OfCount(n int) Value { return Between(n, n) }
 
 // Between is a number of things of which only the bounds are known.
 func Between(least, most int) Value {
-	return Value{kind: Count, low: int64(least), top: int64(most)}
+	v := Value{kind: Count, low: int64(least)}
+	if least != most {
+		v.more = &more{top: int64(most)}
+	}
+	return v
 }
+
+// AtLeast is a number of things that were counted before all were looked at.
+func AtLeast(least int) Value { return Between(least, math.MaxInt) }
 
 // OfTime is a date or date-time; the zero time is not known.
 func OfTime(t time.Time) Value {
@@ -112,8 +120,11 @@ func OfList(list []Value) Value {
 
 // Kept are the values with their texts replaced by what keep makes of them:
 // copies, so as not to hold on to what they were cut from. The slice is changed,
-// and is the result.
+// and is the result. If keep is nil the values stay as they are.
 func Kept(values []Value, keep func(string) string) []Value {
+	if keep == nil {
+		return values
+	}
 	for i := range values {
 		values[i] = values[i].kept(keep)
 	}
@@ -125,7 +136,7 @@ func (v Value) kept(keep func(string) string) Value {
 		v.text = keep(v.text)
 	}
 	if v.more != nil {
-		v.more = &more{name: keep(v.more.name), list: Kept(slices.Clone(v.more.list), keep)}
+		v.more = &more{name: keep(v.more.name), list: Kept(slices.Clone(v.more.list), keep), top: v.more.top}
 	}
 	return v
 }
@@ -142,7 +153,7 @@ func (v Value) Quantity() (board.Quantity, bool) {
 	switch {
 	case v.kind == Quantity:
 		return v.quantity(), true
-	case v.kind == Count && v.low == v.top:
+	case v.kind == Count && v.more == nil:
 		return board.NewQuantity(v.low, 0, board.One)
 	}
 	return board.Quantity{}, false
@@ -153,7 +164,14 @@ func (v Value) quantity() board.Quantity {
 }
 
 // Bounds are the least and the most of a Count.
-func (v Value) Bounds() (least, most int) { return int(v.low), int(v.top) }
+func (v Value) Bounds() (least, most int) { return int(v.low), int(v.top()) }
+
+func (v Value) top() int64 {
+	if v.kind == Count && v.more != nil {
+		return v.more.top
+	}
+	return v.low
+}
 
 // Rank is the place of a Word in the order of its list.
 func (v Value) Rank() int { return int(v.low) }

@@ -73,6 +73,14 @@ func TestString(t *testing.T) {
 	}
 }
 
+func columnUnitOf(cells []Value) string {
+	var u CommonUnit
+	for i := range cells {
+		u.Add(&cells[i])
+	}
+	return u.String()
+}
+
 func TestColumnUnit(t *testing.T) {
 	for _, c := range []struct {
 		name  string
@@ -94,7 +102,7 @@ func TestColumnUnit(t *testing.T) {
 		{"below nothing", []Value{q("-3V"), q("-0.2V")}, "V", []string{"-3", "-0.2"}},
 		{"no numbers", []Value{OfText("a"), OfCount(3), Nothing()}, "", []string{"a", "3", "-"}},
 	} {
-		unit := ColumnUnit(c.cells)
+		unit := columnUnitOf(c.cells)
 		if unit != c.unit {
 			t.Errorf("%s: unit %q, want %q", c.name, unit, c.unit)
 		}
@@ -116,7 +124,7 @@ func TestColumnsReadBack(t *testing.T) {
 		if !ok {
 			continue
 		}
-		unit := ColumnUnit([]Value{OfQuantity(one)})
+		unit := columnUnitOf([]Value{OfQuantity(one)})
 		back, err := board.ParseQuantity(OfQuantity(one).In(unit)+unit, board.NoUnit)
 		if err != nil || back.Compare(one) != 0 {
 			t.Fatalf("%s in %s: %s, %v", one, unit, back, err)

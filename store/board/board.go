@@ -74,6 +74,7 @@ type Board struct {
 	padFirst []int32
 	space    *lazySpace
 	hiders   *lazyHiders
+	kept     *kept
 }
 
 // Part is one component.

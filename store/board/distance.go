@@ -15,7 +15,34 @@ func Distance(a, b Outline) int32 {
 		return clamp(max(0, int64(distanceFrom(a.Points[0], b))-int64(a.Radius)))
 	case b.Radius > 0:
 		return Distance(b, a)
+	case a.upright() && b.upright():
+		return clamp(boxDistance(a.Bounds(), b.Bounds()))
 	}
+	return edgeDistance(a, b)
+}
+
+// boxDistance is the distance of two upright boxes, as most parts are.
+func boxDistance(a, b Bounds) int64 {
+	var p, q Point
+	p.X, q.X = gap(a.Min.X, a.Max.X, b.Min.X, b.Max.X)
+	p.Y, q.Y = gap(a.Min.Y, a.Max.Y, b.Min.Y, b.Max.Y)
+	return ceilRoot(p, q)
+}
+
+// gap is the two ends of the gap between two ranges, or the same twice if there
+// is none.
+func gap(min1, max1, min2, max2 int32) (one, other int32) {
+	switch {
+	case max1 < min2:
+		return max1, min2
+	case max2 < min1:
+		return min1, max2
+	}
+	return 0, 0
+}
+
+// edgeDistance is the distance of two outlines, edge by edge.
+func edgeDistance(a, b Outline) int32 {
 	nearest := int64(math.MaxInt32)
 	for i := range a.Points {
 		p, q := a.edge(i)

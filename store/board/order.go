@@ -42,7 +42,7 @@ func (b *Board) order() {
 // index builds the slices that answer PinsOf, PinsOn and PadsOn. If there are
 // some already, their memory is used again.
 func (b *Board) index() {
-	b.space, b.hiders = &lazySpace{}, &lazyHiders{}
+	b.space, b.hiders, b.kept = &lazySpace{}, &lazyHiders{}, &kept{}
 	b.partPins = zeros(b.partPins, len(b.Parts)+1)
 	for i := range b.Pins {
 		b.partPins[b.Pins[i].Part+1]++

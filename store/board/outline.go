@@ -51,6 +51,16 @@ func Box(a, b Point) Outline {
 	return Outline{Points: []Point{lo, {hi.X, lo.Y}, hi, {lo.X, hi.Y}}}
 }
 
+// upright reports whether an outline is a box that is not turned but by right
+// angles.
+func (o Outline) upright() bool {
+	if len(o.Points) != 4 || o.Radius > 0 {
+		return false
+	}
+	a, b, c, d := o.Points[0], o.Points[1], o.Points[2], o.Points[3]
+	return a.X == b.X && c.X == d.X && b.Y == c.Y && d.Y == a.Y || a.Y == b.Y && c.Y == d.Y && b.X == c.X && d.X == a.X
+}
+
 // Circle is the circle of radius r round c, or c alone if r is not above 0.
 func Circle(c Point, r int32) Outline { return Outline{Points: []Point{c}, Radius: max(r, 0)} }
 

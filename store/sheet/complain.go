@@ -132,6 +132,11 @@ func (p *parser) unknownMember(l *line, toks []token) {
 	d := diag.Diagnostic{Code: "S218", Range: diag.Range{Start: int(t.start), End: int(t.start) + int(t.size)},
 		Message: diag.Unexpected(p.f.plain(t), "after the number of a step", "what was done"),
 		Help:    likelyWord(p.f.plain(t), words, otherWords)}
+	if at+1 < len(toks) {
+		if whole := p.f.plain(t) + "-" + p.f.plain(toks[at+1]); slices.Contains(words, whole) {
+			d.Help = []string{"did you mean " + whole + "?"} // cover off
+		}
+	}
 	if len(d.Help) == 0 {
 		d.Help = []string{"a step is one of " + diag.OneOf(words...)}
 	} else {

@@ -32,6 +32,7 @@ var otherWords = map[string]string{
 	"beep": "rings", "beeps": "rings", "voltage": "volts", "resistance": "ohms", "current": "amps",
 	"0.l": "open", "red": "red-on-ground", "black": "black-on-ground", "med": "medium", "mid": "medium", "hi": "high", "lo": "low",
 	"measured": "reading", "measure": "reading", "replace": "replaced", "lift": "lifted", "desoldered": "removed",
+	"swapped": "replaced", "froze": "freeze", "frozen": "freeze", "injected": "inject", "split": "separated",
 }
 
 // otherKinds are the same for the first word of a line.

@@ -23,6 +23,16 @@ type benchBoard struct {
 	learned func() *readings.Learned[place] // of the readings of good boards
 }
 
+// jobOn is a job with the boards that it is about.
+func jobOn(ctx context.Context, base *store.Base, id string) (*store.HeldJob, []benchBoard, error) {
+	j, err := base.Job(ctx, id)
+	if err != nil {
+		return j, nil, jobError(ctx, base, id, err)
+	}
+	boards, err := benchBoards(ctx, base, j.Homes)
+	return j, boards, err
+}
+
 // benchBoards reads the boards that a job is on. There are none where the base
 // does not hold them.
 func benchBoards(ctx context.Context, base *store.Base, homes []store.Subject) ([]benchBoard, error) {

@@ -57,11 +57,7 @@ func runJobClose(ctx context.Context, a *app, opt jobCloseOptions, id string) er
 		end.Culprits = append(end.Culprits, list...)
 	}
 	return a.withdrawing(ctx, func(base *store.Base) error {
-		j, err := base.Job(ctx, id)
-		if err != nil {
-			return jobError(ctx, base, id, err)
-		}
-		boards, err := benchBoards(ctx, base, j.Homes)
+		j, boards, err := jobOn(ctx, base, id)
 		if err != nil {
 			return err
 		}

@@ -108,11 +108,7 @@ func (a *app) logStep(ctx context.Context, opt jobLogOptions, id, step string) e
 		return err
 	}
 	return a.withdrawing(ctx, func(base *store.Base) error {
-		j, err := base.Job(ctx, id)
-		if err != nil {
-			return jobError(ctx, base, id, err)
-		}
-		boards, err := benchBoards(ctx, base, j.Homes)
+		j, boards, err := jobOn(ctx, base, id)
 		if err != nil {
 			return err
 		}
@@ -138,7 +134,7 @@ func readStep(step string) (board.Step, error) {
 	for i := range list {
 		d := &list[i]
 		before := d.Range.Start - (d.Column - 1) + indent
-		d.File, d.Range = "", diag.Range{Start: d.Range.Start - before, End: d.Range.End - before}
+		d.File, d.Range = "", diag.Range{Start: max(0, d.Range.Start-before), End: max(0, d.Range.End-before)}
 		for k := range d.Edits {
 			d.Edits[k].Range.Start, d.Edits[k].Range.End = d.Edits[k].Range.Start-before, d.Edits[k].Range.End-before
 		}

@@ -1,7 +1,9 @@
 package cli
 
 import (
+	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -70,5 +72,31 @@ func TestPrivateDetailsStayPrivate(t *testing.T) {
 	}
 	if run("", "remove", "job", "9"); strings.Contains(run("", "history", "job", "9"), canary) {
 		t.Error("after the job is removed, its history tells")
+	}
+}
+
+// TestWhoReadsPrivateDetails looks through all of the program for what reads
+// private details of jobs: the command that shows them, and the one that changes
+// them. The language server, questions and reports do not.
+func TestWhoReadsPrivateDetails(t *testing.T) {
+	may := map[string]bool{"cmd/internal/cli/jobshow.go": true, "cmd/internal/cli/jobprivate.go": true}
+	root := filepath.Join("..", "..", "..")
+	found := 0
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || filepath.Ext(path) != ".go" || strings.HasSuffix(path, "_test.go") {
+			return err
+		}
+		text, err := os.ReadFile(path)
+		name, _ := filepath.Rel(root, path)
+		name = filepath.ToSlash(name)
+		if strings.Contains(string(text), ".Private(") && !strings.HasPrefix(name, "store/") {
+			if found++; !may[name] {
+				t.Errorf("%s reads private details of jobs", name)
+			}
+		}
+		return err
+	})
+	if err != nil || found != len(may) {
+		t.Errorf("%d files read private details, want %d; %v", found, len(may), err)
 	}
 }

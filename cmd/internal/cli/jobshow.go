@@ -34,11 +34,7 @@ Who sent the device and its serial number are shown with --private only.`,
 
 func runJobShow(ctx context.Context, a *app, id string, private bool) error {
 	return a.reading(ctx, func(base *store.Base) error {
-		j, err := base.Job(ctx, id)
-		if err != nil {
-			return jobError(ctx, base, id, err)
-		}
-		boards, err := benchBoards(ctx, base, j.Homes)
+		j, boards, err := jobOn(ctx, base, id)
 		if err != nil {
 			return err
 		}

@@ -107,11 +107,11 @@ func answerJSON(w io.Writer, a *run.Answer) error {
 		for i, v := range r.Cells {
 			row[a.Columns[i].Name] = jsonValue(v)
 		}
-		if r.Board.Name != "" {
-			row["@board"] = r.Board.String()
+		if r.Of != nil {
+			row["@board"] = r.Of.Board.String()
 		}
-		if r.Role != "" {
-			row["@role"] = r.Role
+		if r.Of != nil && r.Of.Role != "" {
+			row["@role"] = r.Of.Role
 		}
 		if r.Why != "" {
 			row["@possible"] = r.Why

@@ -23,7 +23,7 @@ func hidden() *run.Answer {
 		Noun:    words.Parts,
 		Columns: []run.Column{{Name: "part"}, {Name: "value", Unit: "uF"}, {Name: "covers"}, {Name: "pads"}},
 		Rows: []run.Row{
-			{Cells: c1201, Board: board.Ref{Name: "Heron-B", Revision: "2"}, Role: "lower"},
+			{Cells: c1201, Of: &run.Member{Board: board.Ref{Name: "Heron-B", Revision: "2"}, Role: "lower"}},
 			{Cells: odd, Why: "no position"},
 		},
 		Things:   1,
