@@ -112,7 +112,7 @@ func (e *entry) ask(ctx context.Context, base *store.Base, question, device stri
 // target is what a row is about. It is false of a row that is no place.
 func (e *entry) target(noun words.Noun, r run.Row) (board.Target, bool) {
 	for _, m := range e.boards {
-		if r.ID == board.None || m.b.Ref != r.Board || r.Role != "" && m.role != r.Role {
+		if r.ID == board.None || r.Of == nil || m.b.Ref != r.Of.Board || r.Of.Role != "" && m.role != r.Of.Role {
 			continue
 		}
 		t := board.Target{Role: m.role}
