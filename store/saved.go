@@ -64,34 +64,11 @@ func (b *Base) Save(ctx context.Context, q board.SavedQuestion, author string) (
 // Forget withdraws a saved question. History stays. ErrUnknownQuestion if there
 // is none of the name.
 func (b *Base) Forget(ctx context.Context, name, author string) (Result, error) {
-	if author == "" {
-		return Result{}, errNoAuthor
-	}
-	b.changing.Lock()
-	defer b.changing.Unlock()
-	c := &change{subject: QuestionsSubject()}
-	older, err := b.load(c)
-	if err != nil {
-		return Result{}, err
-	}
-	m := newMerge(c, Addition{Subject: c.subject}, older)
-	ids := m.byKey()["question "+name]
-	if len(ids) == 0 {
-		return Result{}, fmt.Errorf("%s is %w", name, ErrUnknownQuestion)
-	}
-	c.event.Kind, c.event.Withdrawn = Withdrawn, len(m.supersede(ids))
-	c.entries = []Entry{{Retracts: ids}}
-	c.sign(author, b.now())
-	content, err := m.read(m.heldFiles())
-	if err != nil {
-		return Result{}, damage(c.subject, err)
-	}
-	if len(content.Knowledge.Questions) > 0 {
-		c.view = newView(c.subject, content)
-		c.event.Hash = c.view.summary.Hash
-	}
-	if err := b.commit(ctx, []*change{c}); err != nil {
-		return Result{}, err
-	}
-	return c.result(), nil
+	return b.retract(ctx, QuestionsSubject(), author, func(m *merge) ([]ID, error) {
+		ids := m.byKey()["question "+name]
+		if len(ids) == 0 {
+			return nil, fmt.Errorf("%s is %w", name, ErrUnknownQuestion)
+		}
+		return ids, nil
+	})
 }

@@ -62,6 +62,7 @@ func TestLenient(t *testing.T) {
 	for text, code := range map[string]string{
 		"parts on VMIAN with valu = 3mm":    "Q25",
 		"parts on VMIAN in Heron-A":         "Q55",
+		"why C12 in (parts in every board)": "Q55",
 		"parts on VMIAN with value >= 3mm":  "Q41",
 		"capacitors with volts at least 5m": "Q41",
 	} {

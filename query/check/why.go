@@ -20,7 +20,8 @@ func (c *checker) why(typed *Question, w *syntax.Why) {
 		return
 	}
 	if c.scope.Lenient {
-		c.fail("Q55", w.Range(), "why is asked of one board or stack, not of every board")
+		d := c.fail("Q55", w.Range(), "%s is another thing on each board, so why is asked of one board or stack, not of every board", w.Name.Text)
+		d.Help = append(d.Help, "say which one in place of every board: in Heron-A")
 		return
 	}
 	c.noun, c.members = typed.Set.Noun(), every(c.scope)

@@ -102,14 +102,13 @@ func (ev *evaluator) whole(n *plan.Node) Pair {
 // mayBeIn is the things that can be in a set: what the index leads to that is
 // asked first, else all.
 func (ev *evaluator) mayBeIn(n *plan.Node) Bits {
-	all := ev.universe(n.Noun)
 	if n.Op != plan.Select || len(n.Kids) == 0 || !lookedUp(n.Kids[0]) {
-		return all
+		return ev.universe(n.Noun)
 	}
 	start := ev.clock()
 	led := ev.image(n.Kids[0]).Possible
 	ev.did(n.Kids[0], func(a *plan.Actual) { a.Took += ev.brake.now().Sub(start) })
-	return all.And(led)
+	return led
 }
 
 // lookedUp reports whether an index finds the things for which a condition holds.
@@ -140,7 +139,7 @@ func (ev *evaluator) set(n *plan.Node, of Bits) Pair {
 // sel narrows the things down condition by condition.
 func (ev *evaluator) sel(n *plan.Node, of Bits) Pair {
 	if n.Empty {
-		return newPair(ev.count(n.Noun))
+		return Pair{}
 	}
 	p := exactly(of)
 	if ofNoBoard(n.Noun) {
@@ -150,7 +149,7 @@ func (ev *evaluator) sel(n *plan.Node, of Bits) Pair {
 		if p.Possible.Empty() {
 			break
 		}
-		p = p.And(ev.holds(kid, p.Possible))
+		p = p.narrowed(ev.holds(kid, p.Possible))
 	}
 	return p
 }
@@ -168,11 +167,11 @@ func (ev *evaluator) condition(n *plan.Node, of Bits) Pair {
 	case plan.All:
 		p := exactly(of)
 		for _, kid := range n.Kids {
-			p = p.And(ev.holds(kid, p.Possible))
+			p = p.narrowed(ev.holds(kid, p.Possible))
 		}
 		return p
 	case plan.Any:
-		p := newPair(ev.count(n.Noun))
+		var p Pair
 		for _, kid := range n.Kids {
 			p = p.Or(ev.holds(kid, of.Less(p.Certain)))
 		}
@@ -189,7 +188,7 @@ func (ev *evaluator) condition(n *plan.Node, of Bits) Pair {
 
 // each tests thing by thing.
 func (ev *evaluator) each(n *plan.Node, of Bits) Pair {
-	p := newPair(ev.count(n.Noun))
+	p := pairFor(of.first, len(of.words))
 	for id := range of.All() {
 		if ev.brake.stopped() {
 			break

@@ -74,7 +74,7 @@ func (ev *evaluator) addNames(o *operand, names check.Names) {
 			case f.Texts != nil:
 				o.addTexts(f.Noun, f.Texts)
 			default:
-				o.add(f.Noun, ev.count(f.Noun), f.IDs)
+				o.add(f.Noun, f.IDs)
 			}
 		}
 	}
@@ -88,9 +88,9 @@ func (o *operand) addTexts(n words.Noun, texts []string) {
 	o.texts[n] = append(o.texts[n], texts...)
 }
 
-// add adds things that are named.
-func (o *operand) add(n words.Noun, count int, ids []int32) {
-	b := NewBits(count)
+// add adds things that are named, by ascending ids.
+func (o *operand) add(n words.Noun, ids []int32) {
+	b := bitsFor(int(ids[0]), int(ids[len(ids)-1])+1)
 	for _, id := range ids {
 		b.Set(id)
 	}

@@ -106,11 +106,11 @@ func (p *Part) member(i int) {
 	p.heads(fields)
 	all, n := ev.mayBeIn(ev.plan.Root), ev.count(noun)
 	for first := 0; first < n; first += piece {
-		last := min(first+piece, n)
-		if all[first/64 : (last+63)/64].Empty() {
+		of := all.window(first/64, (first+piece)/64).trimmed()
+		if of.Empty() {
 			continue
 		}
-		found := ev.set(ev.plan.Root, all.And(rangeBits(n, first, last)))
+		found := ev.set(ev.plan.Root, of)
 		if p.brake.why != "" || !p.keep(ev, fields, found) {
 			break
 		}

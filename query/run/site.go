@@ -138,14 +138,14 @@ func nameValues[ID ~int32](s *site, n words.Noun, ids []ID) []value.Value {
 // universe is the things that a noun stands for here. Statements about another
 // member of the stack are not among them.
 func (s *site) universe(n words.Noun) Bits {
-	all := rangeBits(s.count(n), 0, s.count(n))
+	all := rangeBits(0, s.count(n))
 	if n != words.Readings && n != words.Expected && n != words.Notes {
 		return all
 	}
 	st := s.statements(n)
 	for id := range all.All() {
 		if st.elsewhere[id] {
-			all[id>>6] &^= 1 << (id & 63)
+			all.Clear(id)
 		}
 	}
 	return all

@@ -202,6 +202,7 @@ func (t *table) addHeads(f *fields) {
 	if len(t.heads) > t.by {
 		return
 	}
+	t.heads = slices.Grow(t.heads, len(f.columns)+1)
 	for _, c := range f.columns {
 		t.heads = append(t.heads, c.name)
 	}

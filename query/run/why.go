@@ -34,8 +34,7 @@ func (ev *evaluator) firstUnknown(n *plan.Node, id int32) *plan.Node {
 
 // truth is whether a single thing passes a node.
 func (ev *evaluator) truth(n *plan.Node, id int32) board.Truth {
-	of := NewBits(ev.count(n.Noun))
-	of.Set(id)
+	of := rangeBits(int(id), int(id)+1)
 	var p Pair
 	if n.Op <= plan.Shared {
 		p = ev.set(n, of)

@@ -1,6 +1,9 @@
 package syntax
 
 import (
+	"fmt"
+	"strings"
+
 	"netlore/query/diag"
 	"netlore/query/words"
 )
@@ -83,6 +86,44 @@ func (l look) fieldWithout() fix {
 	}
 	return fix{}
 }
+
+// phraseLate words what is said of the things behind what is to be done with
+// them: pads on VMAIN by verdict in job 1042.
+func (l look) phraseLate() (complaint, bool) {
+	if l.token(0).kind != relationToken && !l.token(0).is("not") {
+		return complaint{}, false
+	}
+	end := l.bad + 1
+	for end < len(l.tokens) && !l.tokens[end].is(clauseWords...) {
+		end++
+	}
+	at := l.tokens[l.bad].rng
+	at.End = l.tokens[end-1].rng.End
+	phrase := l.text[at.Start:at.End]
+	for _, t := range l.tokens[:l.bad] {
+		if !t.is(clauseWords...) {
+			continue
+		}
+		text := l.text[:t.rng.Start] + phrase + " " + l.text[t.rng.Start:l.token(-1).rng.End] + l.text[at.End:]
+		if f := l.whole(text); f.plausible() {
+			c := l.complaint("Q10", fmt.Sprintf("%s stands before %s", diag.Quote(phrase), diag.Quote(clauseOf(t))))
+			c.Range = at
+			return l.withFixes(c, f), true
+		}
+	}
+	return complaint{}, false
+}
+
+// clauseOf is how a clause is said to begin.
+func clauseOf(first token) string {
+	if first.is("sorted") {
+		return "sorted by"
+	}
+	return strings.ToLower(first.text)
+}
+
+// clauseWords begin what is to be done with the things.
+var clauseWords = []string{"show", "by", "sorted", "first"}
 
 // whole is another text in place of all.
 func (l look) whole(text string) fix {

@@ -43,6 +43,7 @@ var checks = []func(k *checker){
 	(*checker).joins,
 	(*checker).targets,
 	(*checker).continuity,
+	(*checker).silence,
 	(*checker).expected,
 	(*checker).jobs,
 	(*checker).readings,

@@ -233,6 +233,33 @@ func testReplace(t *testing.T, b *bench) {
 	}
 }
 
+func testWithdraw(t *testing.T, b *bench) {
+	ctx := context.Background()
+	link := "continuity C1.1 P1 by bench-1\n"
+	b.add(ploverSheet)
+	if _, err := b.base.Withdraw(ctx, plover, link, ""); err == nil {
+		t.Error("nobody withdrew something")
+	}
+	got, err := b.base.Withdraw(ctx, plover, link, "bench-2")
+	if err != nil || got.Withdrawn != 1 || got.New != 0 {
+		t.Fatalf("got %+v, %v", got, err)
+	}
+	b.checkReads(strings.Replace(ploverSheet, link, "", 1))
+	for _, text := range []string{link, "continuity C1.1 P1\n", "pad P2 on GND top at 2,1 in IP1\n", ""} {
+		if _, err := b.base.Withdraw(ctx, plover, text, "bench-2"); !errors.Is(err, store.ErrNotStated) {
+			t.Errorf("withdrawing %q: got %v, want ErrNotStated", text, err)
+		}
+	}
+	events, err := b.base.History(plover)
+	if err != nil || len(events) != 2 || events[1].Kind != store.Withdrawn || events[1].Author != "bench-2" {
+		t.Errorf("history: %+v, %v", events, err)
+	}
+	if again := b.add(ploverSheet); again.New != 1 {
+		t.Errorf("added again: %+v, want one new statement", again)
+	}
+	b.checkReads(ploverSheet)
+}
+
 func testRemove(t *testing.T, b *bench) {
 	ctx := context.Background()
 	b.add(ploverSheet)

@@ -46,6 +46,7 @@ func Run(t *testing.T, mk Maker) {
 		{"Replace", testReplace},
 		{"ReplaceWithoutABoardLine", testReplaceWithoutABoardLine},
 		{"AnotherBoard", testAnotherBoard},
+		{"Withdraw", testWithdraw},
 		{"Remove", testRemove},
 		{"RemoveAndAddAgain", testRemoveAndAddAgain},
 		{"History", testHistory},

@@ -21,7 +21,7 @@ type entry struct {
 	state  []string     // of the device
 
 	guided  bool
-	list    []spot // the places to read, if a question gave them
+	list    []listed // the places to read, if a question gave them
 	next    int
 	skipped map[int]bool
 	taken   []accepted

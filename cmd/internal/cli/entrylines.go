@@ -288,7 +288,7 @@ func (e *entry) prompt(typed bool) error {
 }
 
 // shown is what is known of a place, and what is expected there.
-func (e *entry) shown(s spot) []string {
+func (e *entry) shown(s listed) []string {
 	var lines []string
 	for _, fact := range s.facts {
 		lines = append(lines, "    "+fact)

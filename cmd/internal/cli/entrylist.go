@@ -17,8 +17,8 @@ import (
 	"netlore/store/board"
 )
 
-// spot is a place on the list, and what helps to find it.
-type spot struct {
+// listed is a place on the list, and what helps to find it.
+type listed struct {
 	on    board.Target
 	facts []string
 }
@@ -98,7 +98,7 @@ func (e *entry) ask(ctx context.Context, base *store.Base, question, device stri
 		if !ok {
 			return hint(errors.New("this question gives no list of places"), "ask for pads, pins or nets: unmeasured pads on VMAIN")
 		}
-		e.list = append(e.list, spot{on, facts[on]})
+		e.list = append(e.list, listed{on, facts[on]})
 	}
 	if len(e.list) == 0 || !answer.Complete() || len(answer.Possible) > 0 {
 		e.app.notice(answer.Footer(false))

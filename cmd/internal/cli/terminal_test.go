@@ -58,6 +58,14 @@ func sitAt(t *testing.T, dir string, env ...string) *terminal {
 	cmd.Dir = dir
 	cmd.Env = append(os.Environ(), "HOME="+dir, "XDG_STATE_HOME=", "TERM=xterm-256color", "NO_COLOR=", "INPUTRC="+filepath.Join(dir, "none"))
 	cmd.Env = append(cmd.Env, env...)
+	s := startAt(t, cmd)
+	s.reaches(1)
+	return s
+}
+
+// startAt starts a process at a terminal.
+func startAt(t *testing.T, cmd *exec.Cmd) *terminal {
+	t.Helper()
 	file, err := pty.StartWithSize(cmd, &pty.Winsize{Rows: screenRows, Cols: 110})
 	if err != nil {
 		t.Skip("there is no terminal to be had here; not tested:", err)
@@ -65,7 +73,6 @@ func sitAt(t *testing.T, dir string, env ...string) *terminal {
 	s := &terminal{t: t, file: file, cmd: cmd, screen: vt10x.New(vt10x.WithWriter(file), vt10x.WithSize(110, screenRows)), ended: make(chan error, 1)}
 	go s.watch()
 	t.Cleanup(func() { cmd.Process.Kill(); file.Close() })
-	s.reaches(1)
 	return s
 }
 

@@ -1,0 +1,67 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// ErrNotStated says that the base holds no such statement.
+var ErrNotStated = errors.New("not stated in the knowledge base")
+
+// Withdraw withdraws one statement on what is known of a board or stack, such as
+// a reading, that it holds in this canonical text. What the board is made of is
+// corrected, not withdrawn. History stays. ErrNotStated if it is not held.
+func (b *Base) Withdraw(ctx context.Context, s Subject, text, author string) (Result, error) {
+	return b.retract(ctx, s, author, func(m *merge) ([]ID, error) {
+		kind, _, _ := strings.Cut(text, " ")
+		var ids []ID
+		for _, h := range m.older {
+			for _, e := range h.entries {
+				if e.text == text && slices.Contains(knowledge, kind) {
+					ids = append(ids, e.id)
+				}
+			}
+		}
+		if len(ids) == 0 {
+			return nil, fmt.Errorf("%q is %w", strings.TrimSpace(text), ErrNotStated)
+		}
+		return ids, nil
+	})
+}
+
+// retract withdraws the entries that find names, of which the subject keeps the
+// history.
+func (b *Base) retract(ctx context.Context, s Subject, author string, find func(*merge) ([]ID, error)) (Result, error) {
+	if author == "" {
+		return Result{}, errNoAuthor
+	}
+	b.changing.Lock()
+	defer b.changing.Unlock()
+	c := &change{subject: s}
+	older, err := b.load(c)
+	if err != nil {
+		return Result{}, err
+	}
+	m := newMerge(c, Addition{Subject: s}, older)
+	ids, err := find(m)
+	if err != nil {
+		return Result{}, err
+	}
+	c.event.Kind, c.event.Withdrawn = Withdrawn, len(m.supersede(ids))
+	c.entries = []Entry{{Retracts: ids}}
+	c.sign(author, b.now())
+	content, err := m.read(m.heldFiles())
+	if err != nil {
+		return Result{}, damage(s, err)
+	}
+	if !s.Questions || len(content.Knowledge.Questions) > 0 {
+		m.see(content)
+	}
+	if err := b.commit(ctx, []*change{c}); err != nil {
+		return Result{}, err
+	}
+	return c.result(), nil
+}
