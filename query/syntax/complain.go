@@ -98,7 +98,7 @@ func (l look) here() diag.Range {
 // token is the i-th token from the bad one, or an empty one.
 func (l look) token(i int) token {
 	if i += l.bad; i < 0 || i >= len(l.tokens) {
-		return token{}
+		return token{kind: endToken} // which is no word
 	}
 	return l.tokens[i]
 }

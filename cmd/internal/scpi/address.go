@@ -24,12 +24,12 @@ func (a Address) String() string { return net.JoinHostPort(a.host, strconv.Itoa(
 
 // ParseAddress reads host, host:port, an IPv6 address, [v6] or [v6]:port.
 func ParseAddress(text string) (Address, error) {
-	if _, err := netip.ParseAddr(text); err == nil {
+	if isIP(text) {
 		return Address{text, DefaultPort}, nil
 	}
 	host, port := text, strconv.Itoa(DefaultPort)
 	if inside, rest, ok := strings.Cut(strings.TrimPrefix(text, "["), "]"); ok && text[0] == '[' {
-		if _, err := netip.ParseAddr(inside); err != nil {
+		if !isIP(inside) {
 			return Address{}, badAddress(text, "what is in the brackets is no IPv6 address", "")
 		}
 		host = inside
@@ -58,11 +58,16 @@ func ParseAddress(text string) (Address, error) {
 // isHost tells whether a text can be a host: letters, digits, dots and dashes,
 // or an IP address (with its zone).
 func isHost(s string) bool {
-	if _, err := netip.ParseAddr(s); err == nil {
-		return true
-	}
-	const allowed = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_."
-	return s != "" && len(s) <= 253 && strings.Trim(s, allowed) == ""
+	return isIP(s) || s != "" && len(s) <= 253 && strings.Trim(s, inHost) == ""
+}
+
+const inHost = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_."
+
+// isIP tells whether a text is an IP address. Its zone is the name of a network
+// interface; the library takes any text for one.
+func isIP(s string) bool {
+	ip, err := netip.ParseAddr(s)
+	return err == nil && strings.Trim(ip.Zone(), inHost) == ""
 }
 
 // suggestion guesses the host in an address of another form, such as a URL or

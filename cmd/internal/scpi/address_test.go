@@ -25,7 +25,7 @@ func TestParseAddress(t *testing.T) {
 func TestParseAddressRefuses(t *testing.T) {
 	for text, hint := range map[string]string{
 		"": "", ":5025": "", "10.0.0.7:": "", "10.0.0.7:0": "", "10.0.0.7:65536": "", "10.0.0.7:+5": "", "a:b:c": "", "[::1": "", "[10]": "", "[::1]5025": "", "]": "",
-		"bench meter": "", "meter\n:5025": "", "tcp://10.0.0.7:5025/": "did you mean 10.0.0.7:5025?", "TCPIP0::10.0.0.7::5025::SOCKET": "did you mean 10.0.0.7:5025?",
+		"bench meter": "", "0:0::%\x81!ʻ]": "", "[fe80::1%a b]": "", "meter\n:5025": "", "tcp://10.0.0.7:5025/": "did you mean 10.0.0.7:5025?", "TCPIP0::10.0.0.7::5025::SOCKET": "did you mean 10.0.0.7:5025?",
 		"TCPIP::10.0.0.7::INSTR": "did you mean 10.0.0.7?", strings.Repeat("a", 300): "",
 	} {
 		_, err := ParseAddress(text)
