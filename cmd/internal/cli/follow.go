@@ -30,6 +30,9 @@ type follower struct {
 	most     int // values to take; 0 is any number
 	last     meter.Steady
 	painted  bool // the line of the terminal shows a reading
+
+	accept func(meter.Steady) error // what is done with a value
+	other  func(line string) error  // does what else was typed
 }
 
 // follow prints the value of each touch until somebody ends it, or count values
@@ -42,6 +45,7 @@ func (a *app) follow(ctx context.Context, m *meter.Meter, f meter.Function, sett
 	ctx, stop := context.WithCancel(ctx)
 	defer stop()
 	w := &follower{app: a, function: f, unit: unitOf(f), touches: touches, typed: a.typed(ctx), most: count}
+	w.accept, w.other = w.print, w.slip
 	if a.InTerminal && !a.json {
 		a.say("touch one pad after the other; Enter takes a pad that is open, q ends")
 	}
@@ -106,21 +110,30 @@ func (w *follower) heard(line string) error {
 		}
 		w.app.notice("the meter does not read OL, so nothing was taken as open")
 	default:
-		w.app.notice("Enter alone takes a pad that is open, q ends")
+		return w.other(line)
 	}
 	return nil
 }
 
-// take prints a value, with a beep at a terminal.
+func (w *follower) slip(string) error {
+	w.app.notice("Enter alone takes a pad that is open, q ends")
+	return nil
+}
+
+// take has a value accepted, with a beep at a terminal.
 func (w *follower) take(s meter.Steady) error {
 	w.taken++
 	w.last = s
 	w.wipe()
-	if err := w.print(s); err != nil {
+	err := w.accept(s)
+	if err != nil && !errors.Is(err, errLeft) {
 		return err
 	}
 	if w.app.ErrTerminal {
 		fmt.Fprint(w.app.Err, "\a")
+	}
+	if err != nil {
+		return err
 	}
 	if w.taken == w.most {
 		return errLeft

@@ -4,8 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"slices"
 	"strings"
+	"sync"
 
 	"netlore/query/diag"
 	"netlore/query/readings"
@@ -18,6 +18,9 @@ type benchBoard struct {
 	role     string // empty of a board alone
 	b        *board.Board
 	expected []board.Expected // stated of the board or, with its role, of the stack
+	readings []board.Reading  // likewise
+
+	learned func() *readings.Learned[place] // of the readings of good boards
 }
 
 // jobOn is a job with the boards that it is about.
@@ -33,6 +36,26 @@ func jobOn(ctx context.Context, base *store.Base, id string) (*store.HeldJob, []
 // benchBoards reads the boards that a job is on. There are none where the base
 // does not hold them.
 func benchBoards(ctx context.Context, base *store.Base, homes []store.Subject) ([]benchBoard, error) {
+	all, err := loadBenchBoards(ctx, base, homes)
+	for i, m := range all {
+		all[i].learned = sync.OnceValue(m.learn)
+	}
+	return all, err
+}
+
+// learn is what readings of good boards say is expected on a board.
+func (m *benchBoard) learn() *readings.Learned[place] {
+	return readings.Learn(m.readings, func(i int) (place, bool) {
+		on := m.readings[i].On
+		found := m.b.Find(on)
+		if len(found.Kinds) == 0 {
+			return place{}, false
+		}
+		return placeOf(on, found), true
+	})
+}
+
+func loadBenchBoards(ctx context.Context, base *store.Base, homes []store.Subject) ([]benchBoard, error) {
 	for _, home := range homes {
 		if !home.Stack {
 			continue
@@ -54,6 +77,11 @@ func benchBoards(ctx context.Context, base *store.Base, homes []store.Subject) (
 			for _, e := range shared.Expected {
 				if e.On.Role == all[i].role || e.On.Role == "" {
 					all[i].expected = append(all[i].expected, e)
+				}
+			}
+			for _, r := range shared.Readings {
+				if r.On.Role == all[i].role || r.On.Role == "" {
+					all[i].readings = append(all[i].readings, r)
 				}
 			}
 		}
@@ -80,7 +108,7 @@ func addBenchBoard(ctx context.Context, base *store.Base, all []benchBoard, m bo
 	if err != nil {
 		return nil, err
 	}
-	return append(all, benchBoard{m.Role, b, known.Expected}), nil
+	return append(all, benchBoard{role: m.Role, b: b, expected: known.Expected, readings: known.Readings}), nil
 }
 
 // targetProblem says why a name is not that of one thing on the bench; nil if it
@@ -167,76 +195,4 @@ func namesFor(b *board.Board, t board.Target) []string {
 		names = append(names, b.PinName(first))
 	}
 	return names
-}
-
-// judged is the verdict on a reading in a step, and what is expected there. Both
-// are empty where nothing is expected, or it was not read against ground.
-func judged(all []benchBoard, s *board.Step) (verdict, expected string) {
-	if s.Kind != board.StepReading && s.Kind != board.StepResistance || len(s.On) != 1 || s.To != (board.Target{}) {
-		return "", ""
-	}
-	for _, m := range all {
-		on := s.On[0]
-		if on.Role != "" && on.Role != m.role {
-			continue
-		}
-		hold := m.expectedAt(on, s.Mode)
-		if len(hold) == 0 {
-			continue
-		}
-		set, why := readings.Judge(&board.Reading{Mode: s.Mode, On: on, Outcome: s.Outcome, Value: s.Value}, hold)
-		verdict = set.String()
-		if why != "" {
-			verdict += " (" + why + ")"
-		}
-		return verdict, expectedText(hold)
-	}
-	return "", ""
-}
-
-// place is a thing on a board, whatever names it has.
-type place struct {
-	kind board.TargetKind
-	net  board.NetID // of a net
-	name string      // of anything else
-}
-
-func placeOf(t board.Target, found board.Found) place {
-	if found.Kinds[0] == board.OnNet {
-		return place{board.OnNet, found.Net, ""}
-	}
-	return place{found.Kinds[0], board.None, nameOf(t)}
-}
-
-// expectedAt is what is expected in a mode of the thing itself, else of its net.
-func (m *benchBoard) expectedAt(t board.Target, mode board.Mode) []board.Expected {
-	found := m.b.Find(t)
-	if len(found.Kinds) == 0 {
-		return nil
-	}
-	at := func(p place) []board.Expected {
-		return readings.Expected(slices.DeleteFunc(slices.Clone(m.expected), func(e board.Expected) bool {
-			on := m.b.Find(e.On)
-			return e.Mode != mode || len(on.Kinds) == 0 || placeOf(e.On, on) != p
-		}))
-	}
-	if list := at(placeOf(t, found)); list != nil || found.Net == board.None {
-		return list
-	}
-	return at(place{board.OnNet, found.Net, ""})
-}
-
-func expectedText(list []board.Expected) string {
-	var all []string
-	for _, e := range list {
-		text := "open"
-		if !e.Open {
-			text = strings.TrimSpace(e.Value.String() + " " + e.Within.String())
-		}
-		if e.By != "" {
-			text += " by " + e.By
-		}
-		all = append(all, text)
-	}
-	return strings.Join(all, ", or ")
 }
