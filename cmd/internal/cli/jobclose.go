@@ -57,7 +57,7 @@ func runJobClose(ctx context.Context, a *app, opt jobCloseOptions, id string) er
 		end.Culprits = append(end.Culprits, list...)
 	}
 	return a.withdrawing(ctx, func(base *store.Base) error {
-		j, boards, err := jobOn(ctx, base, id)
+		_, boards, err := jobOn(ctx, base, id)
 		if err != nil {
 			return err
 		}
@@ -70,7 +70,8 @@ func runJobClose(ctx context.Context, a *app, opt jobCloseOptions, id string) er
 		if err := list.Err(); err != nil {
 			return err
 		}
-		if j, err = base.CloseJob(ctx, id, end, a.author()); err != nil {
+		j, err := base.CloseJob(ctx, id, end, a.author())
+		if err != nil {
 			return jobError(ctx, base, id, err)
 		}
 		if end.Closed.Before(j.Opened) {

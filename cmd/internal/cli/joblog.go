@@ -108,7 +108,7 @@ func (a *app) logStep(ctx context.Context, opt jobLogOptions, id, step string) e
 		return err
 	}
 	return a.withdrawing(ctx, func(base *store.Base) error {
-		j, boards, err := jobOn(ctx, base, id)
+		_, boards, err := jobOn(ctx, base, id)
 		if err != nil {
 			return err
 		}
@@ -116,7 +116,8 @@ func (a *app) logStep(ctx context.Context, opt jobLogOptions, id, step string) e
 			return err
 		}
 		step := withRoles(boards, &said, step)
-		if j, err = base.Log(ctx, id, step, a.author()); err != nil {
+		j, err := base.Log(ctx, id, step, a.author())
+		if err != nil {
 			return jobError(ctx, base, id, err)
 		}
 		return a.logged(j, boards)
