@@ -211,7 +211,7 @@ func splitPlace(line string) (place, words string) {
 		return strings.TrimSpace(s[:i]), s[i+1:]
 	}
 	place, words = cut(line)
-	if before, number := cut(place); before != "" && strings.Trim(number, "+-.0123456789") == "" && strings.Trim(words, "kmMVohmΩ") == "" {
+	if before, number := cut(place); before != "" && strings.Trim(number, "+-.0123456789") == "" && strings.Trim(words, "kMmVohΩ") == "" {
 		return before, line[strings.LastIndex(line, number):]
 	}
 	return place, words
