@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"errors"
+	"fmt"
 	"strings"
 	"time"
 
@@ -12,6 +13,7 @@ import (
 	"netlore/query"
 	"netlore/query/diag"
 	"netlore/query/run"
+	"netlore/store/board"
 )
 
 // mostRows bounds the memory of an answer, whose rows are sorted and laid out as
@@ -56,6 +58,9 @@ line; at a terminal, that is netlore shell.
 If the base holds several boards, --on names the board or stack that is asked.`,
 		ValidArgsFunction: a.completeQuestion(&opt),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := lateOption(cmd, args); err != nil {
+				return err
+			}
 			return runAsk(cmd.Context(), a, opt, args)
 		},
 	}
@@ -131,6 +136,20 @@ func (a *app) tellAnswer(ctx context.Context, answer *run.Answer, style render.S
 		return fail(exitInterrupted, nil)
 	case !answer.Complete():
 		return fail(exitLimit, nil)
+	}
+	return nil
+}
+
+// lateOption is an error if an option of the command stands behind the first
+// word of a question, where it is taken for a name.
+func lateOption(cmd *cobra.Command, words []string) error {
+	for _, word := range words {
+		name, isOption := strings.CutPrefix(word, "--")
+		name, _, _ = strings.Cut(name, "=")
+		if isOption && cmd.Flag(name) != nil {
+			return hint(fmt.Errorf("--%s stands behind the first word of the question, where it would be a name", name),
+				"options come before the question: "+cmd.CommandPath()+" --"+name+" … 'QUESTION'", "a net or pad of that name is written in double quotes: "+board.QuoteName(word))
+		}
 	}
 	return nil
 }

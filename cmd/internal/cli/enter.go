@@ -65,6 +65,9 @@ capacitors discharged.`,
 		Example:           "  netlore read --job 1042 --meter M1 'unmeasured pads on VMAIN in job 1042'\n  netlore read --job 1042 --mode ohms < readings.csv",
 		ValidArgsFunction: a.completeQuestion(&askOptions{}),
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := lateOption(cmd, args); err != nil {
+				return err
+			}
 			return runRead(cmd.Context(), a, opt, strings.Join(args, " "))
 		},
 	}

@@ -166,7 +166,11 @@ func (e *entry) progress() string {
 	if e.guided {
 		text += fmt.Sprint(" of ", len(e.list))
 	}
-	parts := []string{text}
+	return strings.Join(append([]string{text}, e.tally()...), ", ")
+}
+
+// tally counts what is not as expected, and what was skipped.
+func (e *entry) tally() (parts []string) {
 	for _, v := range readings.All() {
 		n := 0
 		for _, t := range e.taken {
@@ -181,7 +185,7 @@ func (e *entry) progress() string {
 	if n := len(e.skipped); n > 0 {
 		parts = append(parts, fmt.Sprint(n, " skipped"))
 	}
-	return strings.Join(parts, ", ")
+	return parts
 }
 
 // sumUp says what this run has done.
@@ -193,5 +197,6 @@ func (e *entry) sumUp() {
 		e.app.say("no reading was saved")
 		return
 	}
-	e.app.say("%s; saved in job %s", e.progress(), board.QuoteName(e.opt.job))
+	saved := plural(len(e.taken), "reading") + " saved in job " + board.QuoteName(e.opt.job)
+	e.app.say("%s", strings.Join(append([]string{saved}, e.tally()...), ", "))
 }

@@ -74,7 +74,7 @@ func rungBoard(answer *run.Answer) (board.Ref, error) {
 		return board.Ref{}, hint(errors.New("only pads and pins can be rung out"), "ask for them: netlore ring 'pads without net'")
 	}
 	if len(answer.Rows) == 0 {
-		return board.Ref{}, hint(fmt.Errorf("there is nothing to ring out: no %s", answer.Reading),
+		return board.Ref{}, hint(fmt.Errorf("there is nothing to ring out: %s", answer.Footer(false)),
 			"a pad that is to be rung out is in the base without its net: pad P1 top at 12.3,4.5", "a question can name others: netlore ring 'pins without net'")
 	}
 	if !answer.Complete() {
