@@ -97,6 +97,26 @@ func TestLongLine(t *testing.T) {
 	}
 }
 
+// A name that runs on over thousands of letters is left out, with its place, and
+// does not end up in a sheet that cannot be read back.
+func TestLongNames(t *testing.T) {
+	long := strings.Repeat("N", 3000)
+	for name, line := range map[string]string{
+		"net":   "327" + long + " C9 -1 D0200PA01X+001000Y+001000X0100Y0100R000S0\n",
+		"alias": "P  NNAME1 " + long + "\n",
+	} {
+		b, report := reads(t, metric+line+row("327", "NNAME1", "C1", "1", place(1, 0, 0))+end, record.Options{})
+		if err := report.Balanced(); err != nil || len(b.Nets) != 1 || len(b.Nets[0].Name) > maxName {
+			t.Errorf("%s: %v, %d nets", name, err, len(b.Nets))
+		}
+		first(t, report.Notes, "D315")
+	}
+	b, _ := reads(t, "P  JOB "+long+"\nP  TITLE "+long+"\n"+metric+row("327", "A", "C1", "1", place(1, 0, 0))+end, record.Options{})
+	if len(b.Title) > maxName || len(b.Name) > maxName {
+		t.Errorf("a board of %d letters, a title of %d", len(b.Name), len(b.Title))
+	}
+}
+
 // repeated gives a text n times over, as a file without end would.
 type repeated struct {
 	head, text string

@@ -49,6 +49,10 @@ func (s *symbols) net(name []byte) symbol {
 	return s.lastID
 }
 
+// maxName is the most bytes of a name: far more than the format gives it, and
+// few enough for a line of a sheet.
+const maxName = 128
+
 // text makes a name of bytes: UTF-8 where it is that, else Latin-1, which
 // exporters write. Control characters become question marks.
 func text(b []byte) string { return cleaned(string(b)) }

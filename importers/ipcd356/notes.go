@@ -55,6 +55,7 @@ var texts = map[string]string{
 	"D311": "A line begins with P (parameter), C (comment) or a three-digit operation code. This one does not, and was left out.",
 	"D312": "No access code and coordinates were found, neither in columns 39 to 57 nor anywhere else in the line. The record was left out.",
 	"D313": "Lines of the format have 80 columns. What is beyond 64 KiB of one line was skipped.",
+	"D315": "A name in this format has a few columns, up to 14 letters, and a long net name one line. Here one runs on much further, as where blanks were lost; the record was left out.",
 	"D314": "There is text behind the last field of the record. The fields were read, the text was not.",
 	"D320": "One short name stands for two long net names. The first one holds.",
 	"D321": "An alias line gives a short name and the long net name it stands for. Here one of them is missing.",

@@ -2,6 +2,7 @@ package ipcd356
 
 import (
 	"bytes"
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -50,10 +51,12 @@ var parameters = map[string]func(r *reader, value []byte){
 	"REMOVED_CONDUCTORS":   (*reader).removedConductors,
 }
 
-// keep takes the first value of a parameter that is given twice.
+// keep takes the first value of a parameter that is given twice; of a very long
+// one, what a line of a sheet can hold.
 func keep(into *string, value []byte) {
 	if *into == "" {
-		*into = text(value)
+		all := []rune(text(value))
+		*into = string(all[:min(len(all), maxName)])
 	}
 }
 
@@ -159,6 +162,11 @@ func (r *reader) alias(keyword, value, line []byte, count *record.Count) {
 			"an alias looks like P  NNAMEA0001 LONG_NET_NAME")
 		return
 	}
+	if len(name) > maxName {
+		count.Explain(r.number, "an alias of a name that is too long")
+		r.complain("D315", diag.Warning, 0, len(line), fmt.Sprintf("the net name behind this alias is longer than %d letters", maxName))
+		return
+	}
 	comment := line[0] == 'C'
 	first := r.define(text(short), text(name), comment, true)
 	if r.define("NNAME"+text(short), text(name), comment, false) && first {
@@ -191,7 +199,7 @@ func (r *reader) spelledAlias(line []byte) bool {
 	}
 	name := bytes.TrimLeft(bytes.TrimSpace(bytes.TrimSuffix(bytes.TrimSpace(long), []byte("---"))), " :")
 	key := bytes.Trim(short, " :")
-	return len(name) > 0 && len(key) > 0 && r.define(text(key), text(name), true, false)
+	return len(name) > 0 && len(name) <= maxName && len(key) > 0 && r.define(text(key), text(name), true, false)
 }
 
 // define keeps an alias. A parameter wins over a comment; otherwise the first

@@ -1,6 +1,8 @@
 package ipcd356
 
 import (
+	"fmt"
+
 	"netlore/importers/record"
 	"netlore/query/diag"
 )
@@ -126,6 +128,12 @@ func (r *reader) decode(line []byte, count *record.Count) bool {
 		r.complain("D312", diag.Warning, from, min(len(line), colSize),
 			"no access code and coordinates can be read in this record",
 			"columns 39 to 57 hold them: A01X+012700Y-003050")
+		return false
+	}
+	if max(len(f.net), len(f.ref), len(f.pin)) > maxName {
+		count.Explain(r.number, "a name in it is too long")
+		r.complain("D315", diag.Warning, colNet, len(line), fmt.Sprintf("a name in this record is longer than %d letters", maxName),
+			"names have their own columns in this format, of up to 14 letters; is a blank missing?")
 		return false
 	}
 	if f.shifted && !r.header.versionB {
