@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -13,7 +14,6 @@ import (
 	"netlore/query"
 	"netlore/query/diag"
 	"netlore/query/run"
-	"netlore/store/board"
 )
 
 // mostRows bounds the memory of an answer, whose rows are sorted and laid out as
@@ -148,7 +148,7 @@ func lateOption(cmd *cobra.Command, words []string) error {
 		name, _, _ = strings.Cut(name, "=")
 		if isOption && cmd.Flag(name) != nil {
 			return hint(fmt.Errorf("--%s stands behind the first word of the question, where it would be a name", name),
-				"options come before the question: "+cmd.CommandPath()+" --"+name+" … 'QUESTION'", "a net or pad of that name is written in double quotes: "+board.QuoteName(word))
+				"options come before the question: "+cmd.CommandPath()+" --"+name+" … 'QUESTION'", "a net or pad of that name is written in double quotes: "+strconv.Quote(word))
 		}
 	}
 	return nil
