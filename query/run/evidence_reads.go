@@ -67,30 +67,15 @@ func (ev *evaluator) readRests(x *read, r *board.Reading) []board.Statement {
 	if r.Step > 0 {
 		rests = append(rests, stepOf(r.Job, r.Step))
 	} else {
-		rests = append(rests, board.Statement{Head: "reading " + r.Mode.String() + " " + targetHead(r.On)})
+		rests = append(rests, board.Statement{Head: "reading " + r.Mode.String() + " " + r.On.Written()})
 	}
 	if x.expected == nil {
 		return append(rests, x.site.learnedFrom(x.place, x.mode)...)
 	}
 	for i := range x.expected {
-		rests = append(rests, board.Statement{Head: "expect " + x.mode.String() + " " + targetHead(x.expected[i].On)})
+		rests = append(rests, board.Statement{Head: "expect " + x.mode.String() + " " + x.expected[i].On.Written()})
 	}
 	return rests
-}
-
-// targetHead is a target as the canonical sheet has it.
-func targetHead(t board.Target) string {
-	text := board.QuoteName(t.Name)
-	if t.Pin != "" {
-		text += "." + board.QuoteName(t.Pin)
-	}
-	if t.Role != "" {
-		text = board.QuoteName(t.Role) + ":" + text
-	}
-	if t.Kind != board.AnyTarget {
-		text = t.Kind.String() + " " + text
-	}
-	return text
 }
 
 // readBy is what a reading says of itself: in which job, who took it, and when.

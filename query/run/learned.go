@@ -56,7 +56,7 @@ func (s *site) learnedFrom(place thing, mode board.Mode) []board.Statement {
 	var all []board.Statement
 	for _, id := range s.learned().From(of, mode) {
 		r := &s.readings()[id]
-		all = appendNew(all, board.Statement{Head: "reading " + mode.String() + " " + targetHead(r.On)})
+		all = appendNew(all, board.Statement{Head: "reading " + mode.String() + " " + r.On.Written()})
 	}
 	return all
 }

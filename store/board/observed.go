@@ -93,6 +93,34 @@ func (s *Step) onNames(state string) []string {
 	return all
 }
 
+// Written is a target as the canonical sheet has it: pad lower:P11. A part whose
+// name ends in a dot, and a pin with a dot in its own, are in quotation marks, for
+// the last dot parts the two; so is a lone name that is a word for a kind.
+func (t Target) Written() string {
+	var s strings.Builder
+	if t.Kind != AnyTarget {
+		s.WriteString(t.Kind.String() + " ")
+	}
+	if t.Role != "" {
+		s.WriteString(QuoteName(t.Role) + ":")
+	}
+	_, reserved := TargetKindByWord(t.Name)
+	reserved = reserved && t.Kind == AnyTarget && t.Role == "" && t.Pin == ""
+	s.WriteString(quoteIf(reserved || t.Pin != "" && strings.HasSuffix(t.Name, "."), t.Name))
+	if t.Pin != "" {
+		s.WriteString("." + quoteIf(strings.Contains(t.Pin, "."), t.Pin))
+	}
+	return s.String()
+}
+
+// quoteIf is a name in quotation marks, or written as usual.
+func quoteIf(must bool, name string) string {
+	if must {
+		return `"` + quoted.Replace(name) + `"`
+	}
+	return QuoteName(name)
+}
+
 // String is the name of a target with its role and pin, for people: lower:U3.A4.
 func (t Target) String() string {
 	var s strings.Builder

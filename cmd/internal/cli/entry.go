@@ -46,7 +46,7 @@ func (e *entry) roomy() bool { return e.app.InTerminal && e.app.OutTerminal && !
 
 // step is the words of a reading, as a sheet has them.
 func (e *entry) step(on board.Target, said meterValue) string {
-	text := "reading " + e.mode.String() + " " + placeWords(on) + " " + said.String()
+	text := "reading " + e.mode.String() + " " + on.Written() + " " + said.String()
 	switch {
 	case e.opt.black:
 		text += " black-on-ground"
@@ -55,21 +55,6 @@ func (e *entry) step(on board.Target, said meterValue) string {
 	}
 	if e.opt.meter != "" {
 		text += " meter " + board.QuoteName(e.opt.meter)
-	}
-	return text
-}
-
-// placeWords is a target as a sheet has it.
-func placeWords(t board.Target) string {
-	text := board.QuoteName(t.Name)
-	if t.Pin != "" {
-		text += "." + board.QuoteName(t.Pin)
-	}
-	if t.Role != "" {
-		text = board.QuoteName(t.Role) + ":" + text
-	}
-	if t.Kind != board.AnyTarget {
-		text = t.Kind.String() + " " + text
 	}
 	return text
 }
