@@ -89,6 +89,24 @@ func TestJudge(t *testing.T) {
 	}
 }
 
+// A diode read with black on ground is another reading than what is expected, which
+// is for red on ground; of ohms it does not matter (common practice, no source).
+func TestJudgeReversed(t *testing.T) {
+	r := reading("diode 3mV")
+	r.BlackGround = true
+	if set, why := Judge(r, expect(t, "0.412V ±8%")); set != AnyVerdict || why == "" {
+		t.Errorf("%s, %q", set, why)
+	}
+	if truth, why := Beyond(r, expect(t, "0.412V"), Low, board.MustQuantity("15%")); truth != board.Unknown || why == "" {
+		t.Errorf("%s, %q", truth, why)
+	}
+	r = reading("ohms 3ohm")
+	r.BlackGround = true
+	if set, _ := Judge(r, expect(t, "2.5kohm ±10%")); set != Of(Shorted) {
+		t.Errorf("ohms: %s", set)
+	}
+}
+
 // 15% below 0.412 V is 0.3502 V, worked out by hand.
 func TestBeyond(t *testing.T) {
 	for _, c := range []struct {

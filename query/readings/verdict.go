@@ -102,6 +102,9 @@ func isShort(m board.Mode, q board.Quantity) bool {
 // there in its mode: nothing, one value, or several that authors differ in.
 // Why says what is missing if there is more than one.
 func Judge(r *board.Reading, expected []board.Expected) (set Verdicts, why string) {
+	if Reversed(r.Mode, r.BlackGround) {
+		return AnyVerdict, reversed
+	}
 	if len(expected) == 0 {
 		return judgeAlone(r), "no expected value"
 	}
@@ -119,6 +122,13 @@ func Judge(r *board.Reading, expected []board.Expected) (set Verdicts, why strin
 	}
 	return set, "tolerance not known"
 }
+
+// Reversed reports whether a reading was taken the other way round than what is
+// expected, which is for red on ground (common practice, no source): a junction
+// reads something else then.
+func Reversed(m board.Mode, blackGround bool) bool { return m == board.Diode && blackGround }
+
+const reversed = "black was on ground"
 
 // judgeAlone is what a reading can be whatever is expected.
 func judgeAlone(r *board.Reading) Verdicts {
@@ -196,10 +206,12 @@ func judgeNumbers(r *board.Reading, e *board.Expected) Verdicts {
 //
 // An amount is asked of readings in its unit only.
 func Beyond(r *board.Reading, expected []board.Expected, side Verdict, width board.Quantity) (t board.Truth, why string) {
-	if width.Unit != board.Ratio && width.Unit != units[r.Mode] {
+	switch {
+	case width.Unit != board.Ratio && width.Unit != units[r.Mode]:
 		return board.False, ""
-	}
-	if len(expected) == 0 {
+	case Reversed(r.Mode, r.BlackGround):
+		return board.Unknown, reversed
+	case len(expected) == 0:
 		return beyondAlone(r, side), "no expected value"
 	}
 	first := beyondOne(r, &expected[0], side, width)

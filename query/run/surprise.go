@@ -33,7 +33,8 @@ func surprise(r *board.Reading, expected, base []board.Expected) float64 {
 	switch {
 	case len(expected) > 0 && sure && (v == readings.Shorted || v == readings.Open):
 		return math.Inf(1)
-	case len(base) != 1 || base[0].Open || r.Outcome != board.Measured || !r.Value.SameUnit(base[0].Value):
+	case readings.Reversed(r.Mode, r.BlackGround),
+		len(base) != 1 || base[0].Open || r.Outcome != board.Measured || !r.Value.SameUnit(base[0].Value):
 		return -1
 	}
 	off := r.Value.Float() - base[0].Value.Float()
@@ -53,13 +54,13 @@ const usualShare = 0.1
 // remarkOn says what a low reading in diode mode may come from, or why there is
 // no one verdict.
 func remarkOn(r *board.Reading, expected []board.Expected, why string) value.Value {
+	if why != "" {
+		return value.OfText(why)
+	}
 	if len(expected) == 1 && !expected[0].Open && r.Mode == board.Diode && r.Outcome == board.Measured {
 		if text := leakText(r.Value, expected[0]); text != "" {
 			return value.OfText(text)
 		}
-	}
-	if why != "" {
-		return value.OfText(why)
 	}
 	return value.Nothing()
 }

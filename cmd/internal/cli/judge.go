@@ -19,8 +19,7 @@ type judgement struct {
 // judge is the verdict on a reading in a step. It is empty where nothing is
 // expected, or it was not read against ground with the usual polarity.
 func judge(all []benchBoard, s *board.Step) judgement {
-	usual := s.Mode != board.Diode || !s.BlackGround
-	if s.Kind != board.StepReading && s.Kind != board.StepResistance || len(s.On) != 1 || s.To != (board.Target{}) || !usual {
+	if s.Kind != board.StepReading && s.Kind != board.StepResistance || len(s.On) != 1 || s.To != (board.Target{}) || readings.Reversed(s.Mode, s.BlackGround) {
 		return judgement{}
 	}
 	j := judgement{expected: expectedOn(all, s.On[0], s.Mode, s.Meter)}
