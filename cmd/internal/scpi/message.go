@@ -3,6 +3,7 @@ package scpi
 import (
 	"regexp"
 	"strings"
+	"sync"
 
 	"netlore/query/diag"
 )
@@ -14,7 +15,9 @@ type Query struct{ text string }
 // header is one header that ends in a question mark, common (*IDN?) or by
 // keywords (MEASure:VOLTage?). No blank, semicolon or line end can be in it, so
 // it cannot carry a second message, and no parameter can follow.
-var header = regexp.MustCompile(`^(?:\*[A-Za-z]{3}|:?[A-Za-z][A-Za-z0-9]{0,11}(?::[A-Za-z][A-Za-z0-9]{0,11}){0,5})\?$`)
+var header = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(?:\*[A-Za-z]{3}|:?[A-Za-z][A-Za-z0-9]{0,11}(?::[A-Za-z][A-Za-z0-9]{0,11}){0,5})\?$`)
+})
 
 // acting are the first keywords of questions that also carry something out: a
 // self-test or a calibration (IEEE 488.2, 10.38 and 10.2; value from memory).
@@ -23,7 +26,7 @@ var acting = []string{"*TST", "*CAL", "TEST", "CAL", "CALIBRATION", "DIAG", "DIA
 // NewQuery refuses what does anything but ask.
 func NewQuery(text string) (Query, error) {
 	first, _, _ := strings.Cut(strings.ToUpper(strings.TrimPrefix(strings.TrimSuffix(text, "?"), ":")), ":")
-	bad := !header.MatchString(text)
+	bad := !header().MatchString(text)
 	for _, word := range acting {
 		bad = bad || first == word
 	}
