@@ -116,10 +116,11 @@ func (m *mentioner) pin(t token, p pieces, x Mention) bool {
 		return m.pinRange(t, p, x)
 	}
 	if p.pin.End == 0 {
-		dot := strings.LastIndexByte(text[p.name.Start:p.name.End], '.') + p.name.Start
-		if dot <= p.name.Start {
+		dot, ok := pinDot(text[p.name.Start:p.name.End])
+		if !ok {
 			return true
 		}
+		dot += p.name.Start
 		p.pin = diag.Range{Start: dot + 1, End: p.name.End}
 		p.name.End = dot
 	}
@@ -141,12 +142,22 @@ func (m *mentioner) pinRange(t token, p pieces, x Mention) bool {
 	at := span(t, p.name.Start, p.name.End)
 	x.Range = true
 	for _, name := range names {
-		dot := max(strings.LastIndexByte(name, '.'), 0)
+		dot, ok := pinDot(name)
+		if !ok {
+			continue
+		}
 		part, pin := x, x
 		part.Sort, pin.Of = PartSort, name[:dot]
-		if !m.one(name[:dot], at, part) || !m.one(strings.TrimPrefix(name[dot:], "."), at, pin) {
+		if !m.one(name[:dot], at, part) || !m.one(name[dot+1:], at, pin) {
 			return false
 		}
 	}
 	return true
+}
+
+// pinDot finds the dot that parts a part from its pin. It reports false if
+// either would have no name, whatever the name is said to be.
+func pinDot(s string) (int, bool) {
+	dot := strings.LastIndexByte(s, '.')
+	return dot, dot > 0 && dot < len(s)-1
 }

@@ -113,7 +113,8 @@ func TestSlotsAgreeWithMentions(t *testing.T) {
 }
 
 func FuzzSlot(f *testing.F) {
-	for _, s := range []string{"part C1 for a,", "join lower:P1 \"", "job 1\n  1 tape P1,", "net N\n  \"a b\" 1"} {
+	for _, s := range []string{"part C1 for a,", "join lower:P1 \"", "job 1\n  1 tape P1,", "net N\n  \"a b\" 1",
+		"note on P1. \"x\"", "note on P1..P2 \"x\"", "note on U3.4..U3.7 \"x\""} {
 		f.Add("netlore 1\n"+s, len(s)+10)
 	}
 	f.Fuzz(func(t *testing.T, text string, offset int) {
