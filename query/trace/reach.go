@@ -33,12 +33,20 @@ const GroundDoubt TieID = -2
 // Of ways that are equally short it keeps the one that comes first in the order
 // of places and ties.
 func (g *Graph) Reach(from []Place, ties Ties) *Reach {
+	w, now := g.begin(from, ties)
+	for steps := int32(0); len(now) > 0; steps++ {
+		now = w.step(steps, now)
+	}
+	return w.Reach
+}
+
+// begin is a search that has come no further than where it begins.
+func (g *Graph) begin(from []Place, ties Ties) (w *walk, now []Place) {
 	n := len(g.stops)
-	w := walk{
+	w = &walk{
 		Reach: &Reach{g, filled[int32](n), filled[TieID](n), filled[Place](n), filled[TieID](n)},
 		ties:  ties, crossed: newCrossings(g), begun: map[Place]bool{},
 	}
-	var now []Place
 	for _, p := range from {
 		w.begun[p] = true
 		if w.steps[p] < 0 {
@@ -46,10 +54,7 @@ func (g *Graph) Reach(from []Place, ties Ties) *Reach {
 			now = append(now, p)
 		}
 	}
-	for steps := int32(0); len(now) > 0; steps++ {
-		now = w.step(steps, now)
-	}
-	return w.Reach
+	return w, now
 }
 
 // walk is a search that is under way.
