@@ -73,21 +73,30 @@ func (w *walk) step(steps int32, now []Place) (next []Place) {
 		ends := !w.begun[p] && w.ties.ends(w.g, p)
 		for _, id := range w.g.leaves.of(int32(p)) {
 			t := TieID(id)
-			free := w.g.ties[t].Free
-			if ends && !free || !w.ties.crosses(w.g, t) {
+			if w.crossed.isDone(t) || ends && !w.g.ties[t].Free || !w.ties.crosses(w.g, t) {
 				continue
 			}
-			for to := range w.crossed.cross(t, p) {
-				switch {
-				case free && w.come(to, p, t, steps):
-					now = append(now, to)
-				case !free && w.come(to, p, t, steps+1):
-					next = append(next, to)
-				}
-			}
+			now, next = w.over(t, p, steps, now, next)
 		}
 	}
 	return next
+}
+
+// over crosses a tie. What may be one piece with the place it leaves is added to
+// now, all else to next.
+func (w *walk) over(t TieID, p Place, steps int32, now, next []Place) (_, _ []Place) {
+	free := w.g.ties[t].Free
+	list, but := w.crossed.cross(t, p)
+	for _, id := range list {
+		switch to := Place(id); {
+		case to == but:
+		case free && w.come(to, p, t, steps):
+			now = append(now, to)
+		case !free && w.come(to, p, t, steps+1):
+			next = append(next, to)
+		}
+	}
+	return now, next
 }
 
 // come comes to a place by a tie, and reports whether that is news.

@@ -33,7 +33,7 @@ func (g *Graph) Severed(from []Place, ties Ties, cuts [][]TieID) []int32 {
 	w, now := g.begin(from, Ties{ties.All, cut, ties.Avoid})
 	at := w.spread(nil, now, Never)
 	for i, ties := range slices.Backward(back) {
-		at = w.spread(at, w.restore(ties), int32(i+1))
+		at = w.spread(at, w.restore(ties, int32(len(at)-1)), int32(i+1))
 	}
 	severed := make([]int32, len(g.stops))
 	for p, step := range w.steps {
@@ -56,21 +56,24 @@ func (w *walk) spread(at []int32, now []Place, what int32) []int32 {
 		now = w.step(int32(len(at)), now)
 		at = append(at, what)
 	}
-	return append(at, what) // what was come to in the last step
+	return at
 }
 
-// restore puts ties back, and gives the places that are reached and can be left
-// by them.
-func (w *walk) restore(ties []TieID) (now []Place) {
+// restore puts ties back, and gives the places that are come to by them, one step
+// further than some steps.
+func (w *walk) restore(ties []TieID, steps int32) (next []Place) {
 	for _, t := range ties {
 		delete(w.ties.Cut, t)
+		if !w.ties.crosses(w.g, t) {
+			continue
+		}
 		for _, id := range w.g.enters.of(int32(t)) {
 			for _, p := range [2]Place{Place(id), w.g.twins[id]} {
-				if p != None && w.steps[p] >= 0 {
-					now = append(now, p)
+				if p != None && w.steps[p] >= 0 && w.steps[p] <= steps && (w.begun[p] || !w.ties.ends(w.g, p)) {
+					_, next = w.over(t, p, steps, nil, next)
 				}
 			}
 		}
 	}
-	return now
+	return next
 }
