@@ -290,6 +290,7 @@ func (p *Part) finish(a *Answer) {
 	a.Things, a.Repeated, a.Spots = p.things, p.repeated, p.table.spots
 	a.Boards += p.boards
 	a.Columns, a.Rows = p.table.finish()
+	a.Handed = p.table.handed
 	a.Limit = p.table.limitHit()
 	a.Possible = sortReasons(p.why)
 	for _, m := range sortReasons(p.absent) {

@@ -26,6 +26,11 @@ type site struct {
 	lids    []board.Hider // see lidsOver
 	readied []*board.Lid  // of each cover; see ready
 	judged  int           // how often it was asked what hides a part
+	last    struct {      // see lastOutline
+		thing   thing
+		outline board.Outline
+		side    board.Side
+	}
 
 	branches *branching
 	copper   []board.Branch // see pieces
