@@ -1,6 +1,7 @@
 package board
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 )
@@ -37,6 +38,9 @@ type Piece struct {
 	Dense bool
 }
 
+// Whole reports whether the piece is a net of which no branch is declared.
+func (x *Piece) Whole() bool { return x.Basis == ByName || x.Basis == ByTracks }
+
 // Copper is what is known of how the copper of a board hangs together. It is
 // shared and must not be changed.
 type Copper struct {
@@ -49,6 +53,16 @@ type Copper struct {
 	Rest []Piece
 	// Apart tells of each net whether its pieces may be one all the same.
 	Apart []bool
+}
+
+// RestOf is the rest that is of a net.
+func (c *Copper) RestOf(net NetID) []Piece {
+	first, _ := slices.BinarySearchFunc(c.Rest, net, func(x Piece, net NetID) int { return cmp.Compare(x.Net, net) })
+	end := first
+	for end < len(c.Rest) && c.Rest[end].Net == net {
+		end++
+	}
+	return c.Rest[first:end]
 }
 
 // keptCopper is the key under which the copper of a board is kept.

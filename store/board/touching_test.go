@@ -132,7 +132,7 @@ func inks(b *Board) []ink {
 
 // swept is a box drawn along a line: of the corners at both ends those that have
 // no other further out on some bearing.
-func (x ink) swept(s PadShape, path []Point) ink {
+func (a ink) swept(s PadShape, path []Point) ink {
 	var corners []vec
 	sin, cos := math.Sincos(float64(s.Turn) * math.Pi / 180_000)
 	for _, p := range path {
@@ -146,11 +146,11 @@ func (x ink) swept(s PadShape, path []Point) ink {
 		far := slices.MaxFunc(corners, func(p, q vec) int {
 			return int(math.Copysign(1, p.x*cos+p.y*sin-q.x*cos-q.y*sin))
 		})
-		if !slices.Contains(x.corners, far) {
-			x.corners = append(x.corners, far)
+		if !slices.Contains(a.corners, far) {
+			a.corners = append(a.corners, far)
 		}
 	}
-	return x
+	return a
 }
 
 // settled leaves out of a board what touches, or does not touch, so narrowly that
