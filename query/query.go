@@ -84,8 +84,8 @@ func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Qu
 	}
 	tree, list := opt.shelf(all).Parse(text)
 	if list != nil {
-		if check.MayLackQuotes(list) {
-			check.QuoteBlanks(text, list, scopeFor(ctx, src, opt, &syntax.Question{}))
+		if check.MayBeOfNames(list) {
+			list = check.ByNames(text, list, scopeFor(ctx, src, opt, &syntax.Question{}))
 		}
 		return nil, list
 	}
