@@ -53,9 +53,9 @@ func (a *app) withBase(ctx context.Context, readOnly bool, use func(*store.Base)
 	if err != nil {
 		return err
 	}
-	base, err := store.Open(ctx, dir, store.Options{ReadOnly: readOnly, Wait: a.wait, Now: a.now, Waiting: a.waiting})
+	base, err := a.openBase(ctx, dir, readOnly)
 	if err != nil {
-		return baseError(dir, err)
+		return err
 	}
 	if err = use(base); store.IsBaseError(err) {
 		err = baseError(dir, err)
@@ -64,6 +64,14 @@ func (a *app) withBase(ctx context.Context, readOnly bool, use func(*store.Base)
 		err = closing
 	}
 	return err
+}
+
+func (a *app) openBase(ctx context.Context, dir string, readOnly bool) (*store.Base, error) {
+	base, err := store.Open(ctx, dir, store.Options{ReadOnly: readOnly, Wait: a.wait, Now: a.now, Waiting: a.waiting})
+	if err != nil {
+		return nil, baseError(dir, err)
+	}
+	return base, nil
 }
 
 func (a *app) waiting(held *store.LockedError) {

@@ -119,6 +119,9 @@ func runRead(ctx context.Context, a *app, opt enterOptions, question string) err
 	} else {
 		err = e.listen(ctx)
 	}
+	if closing := e.hold.end(); err == nil {
+		err = closing
+	}
 	if a.output.err != nil {
 		return a.output.err
 	}
@@ -128,7 +131,7 @@ func runRead(ctx context.Context, a *app, opt enterOptions, question string) err
 
 // newEntry looks at the options before anything is opened.
 func newEntry(a *app, opt enterOptions, question string) (*entry, error) {
-	e := &entry{app: a, opt: opt, guided: question != ""}
+	e := &entry{app: a, opt: opt, guided: question != "", hold: held{app: a}}
 	for _, m := range readModes {
 		if m.String() == opt.mode {
 			e.mode = m

@@ -25,6 +25,8 @@ type entry struct {
 	next    int
 	skipped map[int]bool
 	taken   []accepted
+
+	hold held
 }
 
 // accepted is a reading that is in the base.
@@ -81,9 +83,9 @@ func (e *entry) save(ctx context.Context, on board.Target, said meterValue) erro
 	return e.tell(&j.Job, s, judgement)
 }
 
-// change opens the base for one change: who types may take hours.
+// change makes one change to the job.
 func (e *entry) change(ctx context.Context, do func(*store.Base) error) error {
-	err := e.app.withdrawing(ctx, func(base *store.Base) error {
+	err := e.hold.change(ctx, func(base *store.Base) error {
 		return jobError(ctx, base, e.opt.job, do(base))
 	})
 	if err != nil {
