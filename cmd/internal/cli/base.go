@@ -170,7 +170,7 @@ func among(subjects []store.Subject, name, revision string) (store.Subject, bool
 	for _, same := range []func(a, b string) bool{func(a, b string) bool { return a == b }, strings.EqualFold} {
 		var found []store.Subject
 		for _, s := range subjects {
-			if same(subjectName(s), name) && (revision == "" || s.Ref.Revision == revision) && !(s.Questions && found != nil) {
+			if same(subjectName(s), name) && (revision == "" || s.Ref.Revision == revision) && !(s.Shared() && found != nil) {
 				found = append(found, s)
 			}
 		}
@@ -181,23 +181,24 @@ func among(subjects []store.Subject, name, revision string) (store.Subject, bool
 	return store.Subject{}, false
 }
 
-// subjectName is how a user names a subject. The saved questions come last in
-// the list of subjects, so that a board of that name comes before them.
+// subjectName is how a user names a subject. The saved questions and the meters
+// come last in the list of subjects, so that a board of that name comes before
+// them.
 func subjectName(s store.Subject) string {
-	if s.Questions {
-		return "questions"
+	if s.Shared() {
+		return s.String()
 	}
 	return s.Ref.Name
 }
 
 func notHeld(subjects []store.Subject, name, revision string) error {
 	wanted := board.Ref{Name: name, Revision: revision}.String()
-	if !slices.ContainsFunc(subjects, func(s store.Subject) bool { return !s.Questions }) {
+	if !slices.ContainsFunc(subjects, func(s store.Subject) bool { return !s.Shared() }) {
 		return fail(exitUsage, hint(fmt.Errorf("the knowledge base holds no board yet, so no %s", wanted), "netlore add FILE puts one in"))
 	}
 	var held []string
 	for _, s := range subjects {
-		if !s.Questions {
+		if !s.Shared() {
 			held = append(held, s.Ref.String())
 		}
 	}
