@@ -15,8 +15,8 @@ import (
 // ploverMeters is canonical, so that it comes back as it is.
 const ploverMeters = `netlore 1
 
-meter M1 "bench meter, left" test 1mA open 3.2V shows mV leads 0.2ohm red-on-ground
 meter "M 2" test 500uA
+meter M1 "bench meter, left" test 1mA open 3.2V shows mV leads 0.2ohm red-on-ground
 `
 
 func (b *bench) state(m board.Meter) store.Result {
@@ -82,7 +82,7 @@ func testMetersOfASheet(t *testing.T, b *bench) {
 		t.Error(d)
 	}
 	all, err := b.base.Catalogue(ctx)
-	if err != nil || len(all.Meters) != 2 || all.Meters[0].Name != "M1" || all.Meters[0].Leads != board.MustQuantity("0.2ohm") {
+	if err != nil || len(all.Meters) != 2 || all.Meters[1].Name != "M1" || all.Meters[1].Leads != board.MustQuantity("0.2ohm") {
 		t.Errorf("%+v, %v", all, err)
 	}
 	if _, err := b.base.Verify(ctx, nil); err != nil {
