@@ -44,7 +44,10 @@ func (b *Base) Saved(context.Context) (all []Saved, err error) {
 
 // Meters lists the meters in natural order of their names.
 func (b *Base) Meters(ctx context.Context) ([]Meter, error) {
-	held, err := b.Catalogue(ctx)
+	_, held, err := b.Stated(ctx, MetersSubject())
+	if errors.Is(err, ErrUnknownSubject) {
+		return nil, nil
+	}
 	if err != nil {
 		return nil, err
 	}

@@ -50,14 +50,11 @@ func surprise(r *board.Reading, expected, base []board.Expected, set readings.Ve
 // practice, no source).
 const usualShare = 0.1
 
-// remarkOn says what a low reading in diode mode may come from, what makes a
-// short one, or why there is no one verdict.
-func remarkOn(r *board.Reading, expected []board.Expected, set readings.Verdicts, why string, meter *board.Meter) value.Value {
-	switch {
-	case why != "":
+// remarkOn says what a low reading in diode mode may come from, or why there is
+// no one verdict.
+func remarkOn(r *board.Reading, expected []board.Expected, why string, meter *board.Meter) value.Value {
+	if why != "" {
 		return value.OfText(why)
-	case set == readings.Of(readings.Shorted) && r.Outcome == board.Measured && (meter.Leads.Known() || meter.Test.Known()):
-		return value.OfText(readings.ShortReason(r.Mode, meter))
 	}
 	if len(expected) == 1 && !expected[0].Open && r.Mode == board.Diode && r.Outcome == board.Measured {
 		if text := leakText(r.Value, expected[0], meter); text != "" {
@@ -68,7 +65,8 @@ func remarkOn(r *board.Reading, expected []board.Expected, set readings.Verdicts
 }
 
 // leakText is the leak that would explain a reading below the tolerance, at the
-// test current of its meter, else at those that meters have.
+// test current of its meter, else at those that meters have. What is lost in the
+// leads is taken off, where they are stated.
 func leakText(read board.Quantity, e board.Expected, meter *board.Meter) string {
 	low, _, ok := e.Within.Bounds(e.Value)
 	if !ok || read.Compare(low) >= 0 {
@@ -81,8 +79,8 @@ func leakText(read board.Quantity, e board.Expected, meter *board.Meter) string 
 		currents, at = []float64{meter.Test.Float()}, fmt.Sprintf(", at the %s of %s", meter.Test, meter.Name)
 	}
 	for _, amps := range currents {
-		source := readings.Source{Amps: amps, Open: meter.Open.Float()}
-		if leak, ok := readings.Leak(read.Float(), e.Value.Float(), slack, source, roomCelsius); ok {
+		source, lost := readings.Source{Amps: amps, Open: meter.Open.Float()}, amps*meter.Leads.Float()
+		if leak, ok := readings.Leak(max(0, read.Float()-lost), e.Value.Float()-lost, slack, source, roomCelsius); ok {
 			least, most = min(least, leak.Low), max(most, leak.High)
 		}
 	}
@@ -92,7 +90,11 @@ func leakText(read board.Quantity, e board.Expected, meter *board.Meter) string 
 	case math.IsInf(most, 1) || most > 1e6:
 		return fmt.Sprintf("reads like %s to ground, or more%s", ohms(least), at)
 	}
-	return fmt.Sprintf("reads like %s to %s to ground%s", ohms(least), ohms(most), at)
+	text := ohms(least)
+	if high := ohms(most); high != text {
+		text += " to " + high
+	}
+	return fmt.Sprintf("reads like %s to ground%s", text, at)
 }
 
 // The test currents of diode mode that makers of meters state lie between

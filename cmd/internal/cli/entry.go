@@ -16,7 +16,10 @@ type entry struct {
 	app    *app
 	opt    enterOptions
 	mode   board.Mode
+	meter  board.Meter  // what is stated of it
+	black  bool         // the black probe is on ground
 	unit   string       // of numbers without one
+	unitBy string       // what says so
 	boards []benchBoard // where places are looked up
 	state  []string     // of the device
 
@@ -50,7 +53,7 @@ func (e *entry) roomy() bool { return e.app.InTerminal && e.app.OutTerminal && !
 func (e *entry) step(on board.Target, said meterValue) string {
 	text := "reading " + e.mode.String() + " " + on.Written() + " " + said.String()
 	switch {
-	case e.opt.black:
+	case e.black:
 		text += " black-on-ground"
 	case e.opt.red || e.mode == board.Diode: // red on ground is common practice, no source
 		text += " red-on-ground"
