@@ -64,6 +64,12 @@ type Question struct {
 	kept *sync.Map // see Keep
 }
 
+// InOrder reports whether the answer is rows of things in natural order, member
+// by member, so that none that is found later comes before them.
+func (q *Question) InOrder() bool {
+	return q.Route == nil && q.Why == nil && !q.PlanOf && q.Aggregate == nil && q.By == nil && q.Sort == nil
+}
+
 // Missing is a name that some members do not know.
 type Missing struct {
 	Name    string

@@ -79,13 +79,11 @@ var coverFacts = looks{
 var branchFacts = looks{
 	words.Name:     named(words.Branches),
 	words.NetOf:    func(s *site, id int32) fact { return linked(s, id, words.Nets, branchNet, "net of branch not known") },
-	words.PadsOf:   func(s *site, id int32) fact { return linked(s, id, words.Pads, branchPads, branchUnknown) },
-	words.PartsOf:  func(s *site, id int32) fact { return linked(s, id, words.Parts, branchParts, branchUnknown) },
+	words.PadsOf:   func(s *site, id int32) fact { return linked(s, id, words.Pads, branchPads, s.whyUnsure(id)) },
+	words.PartsOf:  func(s *site, id int32) fact { return linked(s, id, words.Parts, branchParts, s.whyUnsure(id)) },
 	words.Function: branchFunctions,
 	words.Basis:    basis,
 }
-
-const branchUnknown = "branch not known"
 
 // partsOn is how many parts have a pin on a net. The pins of a part follow each
 // other.

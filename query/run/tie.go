@@ -2,6 +2,7 @@ package run
 
 import (
 	"netlore/query/plan"
+	"netlore/query/trace"
 	"netlore/query/words"
 	"netlore/store/board"
 )
@@ -28,7 +29,7 @@ func (ev *evaluator) tiedHere(n *plan.Node, id int32) finding {
 		if byPlace(n.Related.Relation) {
 			got = got.or(ev.tiedByPlace(n, thing{n.Noun, id}, part))
 		} else if l, ok := linkOf(n.Noun, part.noun); ok {
-			got = got.or(ev.tiedByLink(l, id, part))
+			got = got.or(ev.tiedByLink(n, l, id, part))
 		}
 	}
 	return got
@@ -64,7 +65,7 @@ func (ev *evaluator) tiedByHiders(part int32, covers *things) finding {
 }
 
 // tiedByLink follows the links of a thing to those of the operand.
-func (ev *evaluator) tiedByLink(l link, id int32, part *things) finding {
+func (ev *evaluator) tiedByLink(n *plan.Node, l link, id int32, part *things) finding {
 	got := no
 	l.forward(ev.site, id, func(to int32, sure bool) {
 		if got.Truth == board.True || !part.Possible.Has(to) {
@@ -72,11 +73,23 @@ func (ev *evaluator) tiedByLink(l link, id int32, part *things) finding {
 		}
 		f := yes
 		if !sure {
-			f = unknown(branchUnknown)
+			f = unknown(ev.whyLink(n.Noun, id, part.noun, to))
 		}
 		got = got.or(ev.weaken(part, to, f))
 	})
 	return got
+}
+
+// whyLink is why a thing may or may not be linked to another: one of them is
+// a branch.
+func (s *site) whyLink(from words.Noun, id int32, to words.Noun, toID int32) string {
+	switch {
+	case from == words.Branches:
+		return s.whyUnsure(id)
+	case to == words.Branches:
+		return s.whyUnsure(toID)
+	}
+	return trace.BranchUnknown
 }
 
 // weaken takes into account that a thing may be only possibly one of the

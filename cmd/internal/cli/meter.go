@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"fmt"
-	"math"
 	"strings"
 	"time"
 
@@ -52,7 +51,7 @@ capacitors discharged.`,
 	f := cmd.Flags()
 	f.Var(choice("--measure", "WHAT", &opt.measure, measures...), "measure", "what to measure: diode, ohms, or ohms4 by four wires")
 	f.BoolVar(&opt.follow, "follow", false, "take the value of one touch after the other")
-	f.Var(number("--count", math.MaxInt, &opt.count), "count", "end after so many values; follows")
+	f.Var(number("--count", &opt.count), "count", "end after so many values; follows")
 	f.Var(duration("--window", time.Millisecond, &opt.window), "window", "how long a value must be steady")
 	f.Var(name("VALUE", &opt.spread), "spread", "how steady: 2mV, 0.1ohm or 1% (default 2mV or 50mohm, or 0.5% if that is more)")
 	f.Var(name("VALUE", &opt.openFrom), "open-from", "what the meter shows when the probes touch nothing, if not OL: 2.8V")
