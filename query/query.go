@@ -38,6 +38,9 @@ type Options struct {
 	// It is the reading of the last question, if there is one to speak of: the
 	// noun it is then what that asked for.
 	It string
+	// Stated asks of the boards as they are stated, without what follows from
+	// places that ring.
+	Stated bool
 	// Now is the clock, which may be asked by many goroutines at a time; nil is
 	// time.Now.
 	Now func() time.Time
@@ -92,6 +95,7 @@ func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Qu
 	if list != nil {
 		return nil, list
 	}
+	t.stated = opt.Stated
 	asked := check.NewAsked(text, tree)
 	q := &Question{Reading: asked.Reading(), tree: tree, asked: asked, target: t}
 	scope, err := t.load(ctx, src)

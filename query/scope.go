@@ -21,6 +21,7 @@ type target struct {
 	boards  []board.Ref // the newest revision of every board
 	stacks  []board.Stack
 	others  []string // names of boards that are not read
+	stated  bool     // see Options.Stated
 }
 
 // choose finds what a question is asked of: what On says; else the only board,

@@ -61,14 +61,27 @@ func (br *branching) onBranches(in []int32, net board.NetID, yield func(int32, b
 	}
 }
 
+// onMaybe yields, not surely, the branches of the nets on which a place rings
+// without it being sure.
+func (br *branching) onMaybe(r *board.Rung, yield func(int32, bool)) {
+	if r == nil || r.Sure {
+		return
+	}
+	for _, net := range r.Nets {
+		br.onBranches(nil, net, yield)
+	}
+}
+
 func pinBranches(s *site, id int32, yield func(int32, bool)) {
 	br := s.branching()
 	br.onBranches(br.ofPin[id], s.b.Pins[id].Net, yield)
+	br.onMaybe(s.b.RungPin(board.PinID(id)), yield)
 }
 
 func padBranches(s *site, id int32, yield func(int32, bool)) {
 	br := s.branching()
 	br.onBranches(br.ofPad[id], s.b.Pads[id].Net, yield)
+	br.onMaybe(s.b.RungPad(board.PadID(id)), yield)
 }
 
 func partBranches(s *site, id int32, yield func(int32, bool)) {
@@ -93,6 +106,9 @@ func branchPins(s *site, id int32, yield func(int32, bool)) {
 			yield(int32(pin), false)
 		}
 	}
+	for _, pin := range s.b.PinsMaybeOn(x.Net) {
+		yield(int32(pin), false)
+	}
 }
 
 func branchPads(s *site, id int32, yield func(int32, bool)) {
@@ -107,6 +123,9 @@ func branchPads(s *site, id int32, yield func(int32, bool)) {
 		if br.ofPad[int32(pad)] == nil {
 			yield(int32(pad), false)
 		}
+	}
+	for _, pad := range s.b.PadsMaybeOn(x.Net) {
+		yield(int32(pad), false)
 	}
 }
 

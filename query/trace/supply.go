@@ -34,7 +34,8 @@ const GroundUnknown = "which net is ground not known"
 const BranchUnknown = "branch not known"
 
 // Copper is what a place stands for: a net of a member, or a branch of one.
-// Branch is board.None if the net has none or it is not known which.
+// Branch is board.None if the net has none or it is not known which; so is Net of
+// a place that rings so that it may be on several.
 type Copper struct {
 	Member int
 	Net    board.NetID
@@ -156,6 +157,7 @@ func (w *weaver) copper(member int) {
 			nets = append(nets, end{p, TieID(i)})
 		}
 	}
+	w.rung(member, nets, pins, pads)
 	w.pins, w.pads, w.branches = append(w.pins, pins), append(w.pads, pads), append(w.branches, branches)
 	w.pieces = append(w.pieces, sync.OnceValue(b.Pieces))
 	w.nets = append(w.nets, listsOf(len(b.Nets), nets, func(e end) (int32, int32) { return int32(e.tie), int32(e.place) }))

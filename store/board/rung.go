@@ -14,12 +14,12 @@ type Rung struct {
 	Nets []NetID
 	Sure bool    // it is on the one net; else it may be on each
 	Why  string  // if it is not sure
-	By   []Touch // that lead from it to a place whose net is stated
+	By   []Touch // that lead from it to a place whose net is stated, or contradict each other
 }
 
 // Why a place is only possibly on a net.
 const (
-	whyContradiction = "what rings contradicts itself"
+	whyContradiction = "continuity contradicts itself"
 	whyGrounds       = "which ground is not known"
 	whyThrough       = "may ring through "
 	whyJob           = "rings in job %s only"
@@ -150,9 +150,7 @@ func (r *ringer) judge() []Rung {
 		} else {
 			rung.Pin = PinID(pad - len(r.b.Pads))
 		}
-		for _, i := range x.by {
-			rung.By = append(rung.By, r.touches[i])
-		}
+		rung.By = r.turned(at, x.by, x.odd == nil)
 		all = append(all, rung)
 	}
 	return all
@@ -162,7 +160,7 @@ func (r *ringer) judge() []Rung {
 type found struct {
 	nets []NetID // nil if it rings to none
 	why  string  // "" if it is sure
-	by   []int   // touches on the way to the first of the nets that it rings to
+	by   []int   // touches on the way to the first of the nets that it rings to, or odd
 	odd  []int   // touches that contradict each other
 }
 
@@ -188,7 +186,7 @@ func (r *ringer) found(at int) found {
 		x.nets, x.why = r.byMeter(kept, off.nets)
 	}
 	if x.odd != nil {
-		x.why = whyContradiction
+		x.why, x.by = whyContradiction, x.odd
 	}
 	slices.Sort(x.nets)
 	return x
@@ -244,7 +242,7 @@ func (r *ringer) odd(w *walk) []int {
 	off := r.silent(w)
 	all := off.within
 	for i, net := range w.nets {
-		if off.nets[net] {
+		if off.nets[net] && !r.otherGround(w.last[int(net)], off.nets) {
 			all = append(append(all, off.by[net]), w.way(int(net))...)
 		}
 		if i > 0 && !r.mayBeOne(w.nets[0], net) {
@@ -257,6 +255,14 @@ func (r *ringer) odd(w *walk) []int {
 	return slices.Compact(all)
 }
 
+// otherGround reports whether a touch was against ground without saying which, and
+// may have been another one than those that are kept off.
+func (r *ringer) otherGround(touch int, off map[NetID]bool) bool {
+	return slices.ContainsFunc(r.ends[touch][:], func(nodes []int) bool {
+		return len(nodes) > 1 && slices.ContainsFunc(nodes, func(n int) bool { return !off[NetID(n)] })
+	})
+}
+
 // mayBeOne reports whether two nets may ring: through parts, or as grounds.
 func (r *ringer) mayBeOne(a, b NetID) bool {
 	return r.areGrounds(a, b) || r.between(a, b) != nil
@@ -264,4 +270,20 @@ func (r *ringer) mayBeOne(a, b NetID) bool {
 
 func (r *ringer) areGrounds(a, b NetID) bool {
 	return r.b.Nets[a].Kind == Ground && r.b.Nets[b].Kind == Ground
+}
+
+// turned are the touches of a way, each with the place first that is nearer to
+// where the way begins. Touches that contradict each other are no way.
+func (r *ringer) turned(from int, touches []int, isWay bool) []Touch {
+	all := make([]Touch, len(touches))
+	for k, i := range touches {
+		t, e := r.touches[i], r.ends[i]
+		if !slices.Contains(e[0], from) && slices.Contains(e[1], from) {
+			t.A, t.B = t.B, t.A
+		}
+		if all[k] = t; isWay {
+			from = r.other(i, from)[0]
+		}
+	}
+	return all
 }
