@@ -125,7 +125,7 @@ func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.A
 		r.Add(ctx, q.typed)
 		a := r.Finish()
 		if q.typed.Why != nil {
-			return a, q.addOrigins(ctx, src, a)
+			return a, q.target.addOrigins(ctx, src, a)
 		}
 		return a, nil
 	}

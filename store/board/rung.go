@@ -27,6 +27,7 @@ const (
 
 // rungs is what is known of a board by touches alone.
 type rungs struct {
+	stated    *Board
 	all       []Rung
 	ofPad     map[PadID]int
 	ofPin     map[PinID]int
@@ -56,11 +57,19 @@ func (b *Board) Ringing(touches []Touch) *Board {
 
 type ringingKey string
 
+// Stated is the board as it is stated, without what Ringing has made of it.
+func (b *Board) Stated() *Board {
+	if b.rung == nil {
+		return b
+	}
+	return b.rung.stated
+}
+
 // withRungs is a board on which places are on the nets that they ring on.
 func (b *Board) withRungs(all []Rung) *Board {
 	x := *b
 	x.Pins, x.Pads = slices.Clone(b.Pins), slices.Clone(b.Pads)
-	x.rung = &rungs{all: all, ofPad: map[PadID]int{}, ofPin: map[PinID]int{}, maybePads: map[NetID][]PadID{}, maybePins: map[NetID][]PinID{}}
+	x.rung = &rungs{stated: b, all: all, ofPad: map[PadID]int{}, ofPin: map[PinID]int{}, maybePads: map[NetID][]PadID{}, maybePins: map[NetID][]PinID{}}
 	for i := range all {
 		x.enter(i, &all[i])
 	}
