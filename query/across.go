@@ -10,8 +10,9 @@ import (
 )
 
 // runOnEvery asks every board, several at a time, and takes what they say in
-// their order. Boards that know none of the names are not looked at.
-func (q *Question) runOnEvery(ctx context.Context, src run.Source, r *run.Runner) error {
+// their order. Boards that know none of the names are not looked at. If each is
+// not nil it is handed the rows on the way.
+func (q *Question) runOnEvery(ctx context.Context, src run.Source, r *run.Runner, each func([]run.Column, []run.Row) error) error {
 	near, err := q.around(ctx, src)
 	if err != nil {
 		return err
@@ -34,6 +35,11 @@ func (q *Question) runOnEvery(ctx context.Context, src run.Source, r *run.Runner
 			r.LeaveOut(said.leftOut)
 		} else {
 			r.Take(said.part)
+		}
+		if each != nil {
+			if err := r.HandOver(each); err != nil {
+				return err
+			}
 		}
 		if r.Stopped() {
 			return nil
@@ -88,7 +94,7 @@ func (t target) each(noun words.Noun) []target {
 	if whole {
 		for i := range t.stacks {
 			s := &t.stacks[i]
-			all = append(all, target{stack: s, members: s.Members, stated: t.stated})
+			all = append(all, target{stack: s, members: s.Members, meters: t.meters, stated: t.stated})
 			for _, m := range s.Members {
 				inStack[m.Board] = true
 			}
@@ -97,7 +103,7 @@ func (t target) each(noun words.Noun) []target {
 	members := make([]board.Member, len(t.boards))
 	for i, ref := range t.boards {
 		if members[i].Board = ref; !inStack[ref] {
-			all = append(all, target{members: members[i : i+1], stacks: t.stacks, stated: t.stated})
+			all = append(all, target{members: members[i : i+1], stacks: t.stacks, meters: t.meters, stated: t.stated})
 		}
 	}
 	return all

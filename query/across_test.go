@@ -124,3 +124,72 @@ func TestEveryBoardLimitKeepsTheFirstRows(t *testing.T) {
 		}
 	}
 }
+
+// Rows that are handed over as they are found are those that an answer kept whole
+// would have, under every limit, and the answer counts them.
+func TestEveryBoardHandedOver(t *testing.T) {
+	for _, text := range []string{
+		"parts on VMAIN in every board",
+		"parts on VMAIN in every board first 150",
+		"possibly parts on VMAIN with value at least 10uF in every board",
+		"parts on VMAIN in every board show name, board",
+		"parts on VMAIN in every board by board",
+		"parts on VMAIN in every board sorted by name descending",
+		"count parts on VMAIN in every board by class",
+		"parts on VMAIN in B7",
+	} {
+		for _, rows := range []int{0, 1, 7, 399, 400, 500} {
+			whole, err := Ask(t.Context(), manySmall(200), Options{Rows: rows, Now: noon}, text)
+			if err != nil {
+				t.Fatal(text, err)
+			}
+			var got []string
+			calls := 0
+			each := func(columns []run.Column, rows []run.Row) error {
+				if calls++; len(rows) > 2 {
+					t.Errorf("%s: %d rows at once, of boards that have two", text, len(rows))
+				}
+				for _, r := range rows {
+					got = append(got, fmt.Sprint(r.Of.Board, r.ID, r.Why, columns, r.Cells))
+				}
+				return nil
+			}
+			a, err := Ask(t.Context(), manySmall(200), Options{Rows: rows, Each: each, Now: noon}, text)
+			if err != nil {
+				t.Fatal(text, err)
+			}
+			if a.Handed != len(got) || a.Footer(false) != whole.Footer(false) || a.Limit != whole.Limit {
+				t.Errorf("%s: %d of %d handed over: %s, want %s", text, a.Handed, len(got), a.Footer(false), whole.Footer(false))
+			}
+			if calls > 0 && len(a.Rows) > 0 {
+				t.Errorf("%s: %d rows were kept all the same", text, len(a.Rows))
+			}
+			if want := whole.Rows; calls > 0 {
+				for i := range want {
+					if first := fmt.Sprint(want[i].Of.Board, want[i].ID, want[i].Why); i >= len(got) || got[i][:len(first)] != first {
+						t.Fatalf("%s: row %d is %v, want %s", text, i, got[min(i, len(got)-1)], first)
+					}
+				}
+			}
+			if q, err := Compile(t.Context(), manySmall(200), Options{}, text); err != nil || q.HandsOver() != (calls > 0) && a.Shown() > 0 {
+				t.Errorf("%s: it says otherwise of itself than it does, %v", text, err)
+			}
+		}
+	}
+}
+
+func noon() time.Time { return time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC) }
+
+// An error of whoever takes the rows ends the question.
+func TestEveryBoardTakerFails(t *testing.T) {
+	full, calls := errors.New("full"), 0
+	each := func([]run.Column, []run.Row) error {
+		if calls++; calls == 3 {
+			return full
+		}
+		return nil
+	}
+	if _, err := Ask(t.Context(), manySmall(200), Options{Each: each}, "parts on VMAIN in every board"); !errors.Is(err, full) || calls != 3 {
+		t.Errorf("%d calls and then %v, want 3 and %v", calls, err, full)
+	}
+}

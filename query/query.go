@@ -41,6 +41,11 @@ type Options struct {
 	// Stated asks of the boards as they are stated, without what follows from
 	// places that ring.
 	Stated bool
+	// Each is handed the rows of a question of every board as they are found, a
+	// board at a time, if they are to be in no other order: then they are not in
+	// the answer, and any number of them takes no more memory than those of one
+	// board. An error of it ends the answer. It may be nil.
+	Each func(columns []run.Column, rows []run.Row) error
 	// Now is the clock, which may be asked by many goroutines at a time; nil is
 	// time.Now.
 	Now func() time.Time
@@ -82,8 +87,8 @@ func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Qu
 	}
 	tree, list := opt.shelf(all).Parse(text)
 	if list != nil {
-		if check.MayLackQuotes(list) {
-			check.QuoteBlanks(text, list, scopeFor(ctx, src, opt, &syntax.Question{}))
+		if check.MayBeOfNames(list) {
+			list = check.ByNames(text, list, scopeFor(ctx, src, opt, &syntax.Question{}))
 		}
 		return nil, list
 	}
@@ -129,12 +134,16 @@ func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.A
 		}
 		return a, nil
 	}
-	if err := q.runOnEvery(ctx, src, r); err != nil && ctx.Err() == nil {
+	if err := q.runOnEvery(ctx, src, r, opt.Each); err != nil && ctx.Err() == nil {
 		return nil, err
 	}
 	r.Stop(ctx)
 	return r.Finish(), nil
 }
+
+// HandsOver reports whether the rows can be handed over as they are found; see
+// Options.Each.
+func (q *Question) HandsOver() bool { return q.target.every && q.typed.InOrder() }
 
 // noun is what is asked for; NoNoun of a route.
 func (q *Question) noun() words.Noun {

@@ -34,6 +34,8 @@ type Scope struct {
 	Stack   string // name of the stack, if the members are one
 	// Joins are the joins of the stack.
 	Joins []board.Join
+	// Meters are what is stated of the meters that read them.
+	Meters []board.Meter
 	// Lenient says that the question is asked of every board: a name that a
 	// member does not know is counted in Question.Missing and is no error.
 	Lenient bool
@@ -60,6 +62,12 @@ type Question struct {
 	Scope     *Scope
 
 	kept *sync.Map // see Keep
+}
+
+// InOrder reports whether the answer is rows of things in natural order, member
+// by member, so that none that is found later comes before them.
+func (q *Question) InOrder() bool {
+	return q.Route == nil && q.Why == nil && !q.PlanOf && q.Aggregate == nil && q.By == nil && q.Sort == nil
 }
 
 // Missing is a name that some members do not know.

@@ -18,6 +18,7 @@ type Answer struct {
 	Noun    words.Noun
 	Columns []Column
 	Rows    []Row
+	Handed  int      // rows that were handed over before; see Runner.HandOver
 	Reading string   // how the question was read, if that is worth showing
 	Remarks []string // what was taken for granted on the way: where a supply comes from
 
@@ -101,6 +102,9 @@ type Absent struct {
 // Complete reports whether the answer has all that was asked for.
 func (a *Answer) Complete() bool { return a.Partial == "" && a.Limit == 0 }
 
+// Shown is how many rows there are, with those that were handed over before.
+func (a *Answer) Shown() int { return a.Handed + len(a.Rows) }
+
 // Footer sums up the answer in one line: "37 of 37 parts · 4 more possible: no
 // position". With the time that it took, it is not the same every time.
 func (a *Answer) Footer(withTime bool) string {
@@ -144,7 +148,7 @@ func (a *Answer) countText() string {
 		}
 		return a.thingsText()
 	case stepRows:
-		return plural(len(a.Rows), "step")
+		return plural(a.Shown(), "step")
 	case reasonRows:
 		return a.whyText()
 	case routeRows:
@@ -158,7 +162,7 @@ func (a *Answer) countText() string {
 	case clashRows:
 		return a.clashText()
 	}
-	shown := len(a.Rows)
+	shown := a.Shown()
 	if a.Repeated > 0 {
 		shown = min(shown, a.Things)
 	}
@@ -193,10 +197,10 @@ func (a *Answer) onlyPossibleText() string {
 	if a.Things > 0 {
 		certain = fmt.Sprintf("%d certain", a.Things)
 	}
-	if len(a.Rows) == 0 {
+	if a.Shown() == 0 {
 		return "no " + a.Noun.Singular() + " is merely possible · " + certain
 	}
-	return fmt.Sprintf("%d of %s possible · %s", len(a.Rows), some(a.Noun, a.possible()), certain)
+	return fmt.Sprintf("%d of %s possible · %s", a.Shown(), some(a.Noun, a.possible()), certain)
 }
 
 // whyText says whether things are in the set: "C12 is in it".
@@ -209,7 +213,7 @@ func (a *Answer) whyText() string {
 	switch {
 	case a.Partial != "" && len(all) == 0:
 		return "not judged yet"
-	case a.Partial == "" && len(a.Rows) == 0:
+	case a.Partial == "" && a.Shown() == 0:
 		all = append(all, "no condition fails")
 	}
 	return strings.Join(all, ", ")
@@ -218,9 +222,9 @@ func (a *Answer) whyText() string {
 // routeText is how long a route is, which is told by its things.
 func (a *Answer) routeText() string {
 	switch {
-	case len(a.Rows) == 0 && a.Partial != "":
+	case a.Shown() == 0 && a.Partial != "":
 		return "no way found yet"
-	case len(a.Rows) == 0:
+	case a.Shown() == 0:
 		return "no way found"
 	case a.doubt != "":
 		return "a possible way of " + plural(a.Things, "step") + ": " + a.doubt
@@ -231,7 +235,7 @@ func (a *Answer) routeText() string {
 // comparedText says how many readings there are, and how many are not as
 // expected.
 func (a *Answer) comparedText() string {
-	if len(a.Rows) == 0 {
+	if a.Shown() == 0 {
 		return "no readings to compare"
 	}
 	return fmt.Sprintf("%s, %d not as expected", plural(a.compared, "reading"), a.Things)
@@ -242,8 +246,8 @@ func (a *Answer) groupText() string {
 		return a.noneText()
 	}
 	text := a.thingsText() + " in " + plural(a.Groups, "group")
-	if len(a.Rows) < a.Groups {
-		text += fmt.Sprintf(", %d shown", len(a.Rows))
+	if a.Shown() < a.Groups {
+		text += fmt.Sprintf(", %d shown", a.Shown())
 	}
 	return text
 }

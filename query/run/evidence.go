@@ -52,6 +52,9 @@ func (t *teller) tie(n *plan.Node, f finding, id int32, depth int) {
 		return
 	}
 	because, rests := on.evidence(n, thing{n.Noun, id}, thing{part.noun, to})
+	if f.Truth == board.Unknown && part.noun == words.Branches {
+		because = f.why
+	}
 	t.add(depth, n.Text(), f, because, rests...)
 	for _, set := range n.Kids {
 		if on == t.ev && set.Noun == part.noun && t.ev.truth(set, to) != board.False {
@@ -200,6 +203,11 @@ func (ev *evaluator) evidence(n *plan.Node, t, to thing) (string, []board.Statem
 	}
 	if pin, net, ok := ev.pinBetween(t, to); ok {
 		return ev.b.PinName(pin) + " is on " + ev.b.Nets[net].Name, []board.Statement{ev.onNet(net, ev.b.Pins[pin].Part)}
+	}
+	if to.noun == words.Branches {
+		if text := pieceText(&ev.pieces()[to.id]); text != "" {
+			other += " (" + text + ")"
+		}
 	}
 	return "it is " + n.Related.Relation.String() + " " + other, rests
 }

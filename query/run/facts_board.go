@@ -91,8 +91,6 @@ var branchFacts = looks{
 	words.Basis:    basis,
 }
 
-const branchUnknown = "branch not known"
-
 // countOn is how many pins or pads are on a net, between the bounds of what is
 // known.
 func countOn[ID board.PinID | board.PadID](on, maybe []ID) fact {

@@ -56,6 +56,9 @@ func (ev *evaluator) nearest(ties []*plan.Node, id int32) neighbour {
 			}
 		}
 	}
+	if len(unsure) == 0 {
+		return got // as a rule
+	}
 	for _, why := range slices.Sorted(maps.Keys(unsure)) {
 		if unsure[why] < got.um {
 			got.why = why

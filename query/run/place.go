@@ -127,7 +127,7 @@ const farAway = 1<<31 - 1
 // what is missing if they may be further apart.
 func (s *site) distance(a, b thing) (um int32, why string) {
 	oa, sideA := s.outline(a)
-	ob, sideB := s.outline(b)
+	ob, sideB := s.lastOutline(b)
 	switch {
 	case sideA == board.Top && sideB == board.Bottom, sideA == board.Bottom && sideB == board.Top:
 		return farAway, ""
@@ -139,6 +139,16 @@ func (s *site) distance(a, b thing) (um int32, why string) {
 		why = "side not known"
 	}
 	return board.Distance(oa, ob), why
+}
+
+// lastOutline is outline for what mostly is asked for again: many things are
+// measured to one.
+func (s *site) lastOutline(t thing) (board.Outline, board.Side) {
+	if s.last.thing != t {
+		s.last.thing = t
+		s.last.outline, s.last.side = s.outline(t)
+	}
+	return s.last.outline, s.last.side
 }
 
 // outline is where a thing is, and on which side.

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"netlore/query/trace"
 	"netlore/query/words"
 	"netlore/store/board"
 )
@@ -29,10 +30,15 @@ func (s *site) linkDoubt(a, b thing) string {
 			return why
 		}
 	}
-	if a.noun == words.Branches && s.copperNet(a) == board.None {
+	switch {
+	case a.noun == words.Branches && s.copperNet(a) == board.None:
 		return "net of branch not known"
+	case a.noun == words.Branches:
+		return s.whyUnsure(a.id)
+	case b.noun == words.Branches:
+		return s.whyUnsure(b.id)
 	}
-	return branchUnknown
+	return trace.BranchUnknown
 }
 
 // ringDoubt is why it is not sure that a pad, a pin, or a pin of a part is on a net

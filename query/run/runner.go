@@ -115,6 +115,16 @@ func (r *Runner) take(p *Part) bool {
 	return true
 }
 
+// HandOver hands the rows that were taken so far to each, if those of the boards
+// that follow come after them. The answer will not have them, but counts them.
+// They are valid during the call only.
+func (r *Runner) HandOver(each func([]Column, []Row) error) error {
+	if r.sum == nil || len(r.sum.table.rows) == 0 || !r.sum.q.InOrder() {
+		return nil
+	}
+	return each(r.sum.table.handOver())
+}
+
 // mostRemarks is how many remarks an answer has at most. On every board there
 // could be as many as boards.
 const mostRemarks = 8

@@ -26,10 +26,15 @@ type site struct {
 	lids    []board.Hider // see lidsOver
 	readied []*board.Lid  // of each cover; see ready
 	judged  int           // how often it was asked what hides a part
+	last    struct {      // see lastOutline
+		thing   thing
+		outline board.Outline
+		side    board.Side
+	}
 
 	branches *branching
-	copper   []board.Branch // see pieces
-	extent   *edges         // see site.edges
+	copper   *board.Copper // see pieces
+	extent   *edges        // see site.edges
 
 	jobList     []board.Job
 	knownJobs   map[int32][]int // by job, the members that know it

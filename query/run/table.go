@@ -22,6 +22,7 @@ type table struct {
 	possibly   bool
 	most       int // rows to show
 	asked      int // rows asked for with `first`; 0 for all
+	handed     int // rows that were handed over
 	dropped    bool
 	spots      int
 	last       *Member // of the last row
@@ -88,7 +89,7 @@ const slack = 1024
 func (t *table) ordered() bool { return len(t.down) > 0 || t.by > 0 }
 
 // full reports whether no row that is added will be shown.
-func (t *table) full() bool { return !t.ordered() && len(t.rows) >= t.most }
+func (t *table) full() bool { return !t.ordered() && t.handed+len(t.rows) >= t.most }
 
 // add adds a thing, once for each group that it is in.
 func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, why string) {
@@ -264,6 +265,16 @@ func (t *table) finish() ([]Column, []Row) {
 		columns[i] = Column{Name: head}
 	}
 	return columns, t.rows
+}
+
+// handOver gives what finish would give up to here, and lets go of it. The rows
+// say which board they are of, as more boards may follow.
+func (t *table) handOver() ([]Column, []Row) {
+	t.several = true
+	columns, rows := t.finish()
+	t.handed += len(rows)
+	t.rows, t.slab = nil, nil
+	return columns, rows
 }
 
 var planHeads = []string{"step", "expected", "found", "time"}

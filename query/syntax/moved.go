@@ -12,7 +12,7 @@ import (
 // a whole.
 func (l look) moved() []fix {
 	var fixes []fix
-	for _, try := range []func() fix{l.belowExpected, l.expectedBy, l.whyNotIn, l.whyIs, l.notAdjective, l.fieldWithout} {
+	for _, try := range []func() fix{l.belowExpected, l.expectedBy, l.whyNotIn, l.whyIs, l.notAdjective, l.fieldWithout, l.firstInFront} {
 		if f := try(); f.text != "" {
 			fixes = append(fixes, f)
 		}
@@ -85,6 +85,24 @@ func (l look) fieldWithout() fix {
 		return l.insert(0, "with")
 	}
 	return fix{}
+}
+
+// firstInFront is for `first 5 parts on VMAIN`, and `the top 5 …`.
+func (l look) firstInFront() fix {
+	t := l.tokens
+	if len(t) > 0 && t[0].is("the") {
+		t = t[1:]
+	}
+	if len(t) < 3 || !t[0].is("first", "top") || !startsNumber(t[1].text) || l.bad > 3 {
+		return fix{}
+	}
+	for _, later := range t[2:] {
+		if later.is("first") {
+			return fix{}
+		}
+	}
+	rest := l.text[t[2].rng.Start:t[len(t)-1].rng.End]
+	return l.whole(rest + " first " + t[1].text)
 }
 
 // phraseLate words what is said of the things behind what is to be done with

@@ -96,7 +96,7 @@ var byNoun = map[Noun][]*Field{
 	Branches: at(Branches,
 		text(Name, "name", "name of the branch"),
 		one(names(NetOf, "net", Nets, "the net it is a piece of")),
-		text(Basis, "basis", "declared, or computed: a whole net of which no branch is declared"),
+		many(text(Basis, "basis", "declared or computed, and from how many tracks and vias")),
 		names(PadsOf, "pads", Pads, "the pads that feed it"),
 		names(PartsOf, "parts", Parts, "the parts that hang on it"),
 		many(text(Function, "function", "what the device loses without it")),

@@ -9,15 +9,15 @@ const ringsBelow = 100
 // MayRingThrough reports whether a continuity tester may ring from one pin of the
 // part to another: through a coil, a bead, a fuse, a few ohms, a closed contact,
 // or what is not known.
-func (p *Part) MayRingThrough() bool {
+func (part *Part) MayRingThrough() bool {
 	switch {
-	case p.Unfitted:
+	case part.Unfitted:
 		return false
-	case p.Class.Is(Inductor), p.Class.Is(Bead), p.Class.Is(Fuse), p.Class.Is(Switch), p.Class.Is(Relay), p.Class.Is(Transformer),
-		p.Class.Is(Filter), p.Class.Is(Speaker), p.Class.Is(Motor):
+	case part.Class.Is(Inductor), part.Class.Is(Bead), part.Class.Is(Fuse), part.Class.Is(Switch), part.Class.Is(Relay), part.Class.Is(Transformer),
+		part.Class.Is(Filter), part.Class.Is(Speaker), part.Class.Is(Motor):
 		return true
-	case p.Class.Is(Resistor), p.Class.Is(Jumper), p.Class.Is(Network), p.Class.Is(Thermistor), p.Class.Is(Attenuator), p.Class == ClassUnknown:
-		return !p.Value.Known() || p.Value.Unit == Ohm && p.Value.Float() <= ringsBelow
+	case part.Class.Is(Resistor), part.Class.Is(Jumper), part.Class.Is(Network), part.Class.Is(Thermistor), part.Class.Is(Attenuator), part.Class == ClassUnknown:
+		return !part.Value.Known() || part.Value.Unit == Ohm && part.Value.Float() <= ringsBelow
 	}
 	return false
 }

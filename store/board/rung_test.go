@@ -64,9 +64,9 @@ func touchesOf(text string) []Touch {
 	return all
 }
 
-// told is what a board says of the places that ring: "P1 on VMAIN", "P2 maybe on
+// toldRungs is what a board says of the places that ring: "P1 on VMAIN", "P2 maybe on
 // LX1 VMAIN: may ring through L300".
-func told(b *Board) string {
+func toldRungs(b *Board) string {
 	var s strings.Builder
 	for _, r := range b.Rungs() {
 		name := ""
@@ -143,7 +143,7 @@ func TestRinging(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			b, touches := ringBoard(), touchesOf(c.touches)
-			if d := cmp.Diff(c.rungs, told(b.Ringing(touches))); d != "" {
+			if d := cmp.Diff(c.rungs, toldRungs(b.Ringing(touches))); d != "" {
 				t.Error(d)
 			}
 			if d := cmp.Diff(c.clashes, clashes(b, touches)); d != "" {

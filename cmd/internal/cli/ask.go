@@ -16,8 +16,8 @@ import (
 	"netlore/query/run"
 )
 
-// mostRows bounds the memory of an answer, whose rows are sorted and laid out as
-// a whole: a million take up to 1.5 GB.
+// mostRows bounds the memory of an answer whose rows are sorted or laid out as a
+// whole: a million take up to 1.5 GB.
 const mostRows = 1_000_000
 
 type askOptions struct {
@@ -79,7 +79,7 @@ func (a *app) answerFlags(cmd *cobra.Command, opt *askOptions) {
 	f := cmd.Flags()
 	f.Var(name("BOARD", &opt.on), "on", "the board or stack to ask: Heron, Heron-A, \"Heron-A rev 3\"")
 	f.Var(choice("--as", "FORM", &opt.as, render.FormatWords()...), "as", "form of the answer: "+diag.OneOf(render.FormatWords()...))
-	f.Var(number("--rows", mostRows, &opt.rows), "rows", "most rows of an answer")
+	f.Var(number("--rows", &opt.rows), "rows", "most rows of an answer")
 	f.Var(duration("--time", time.Millisecond, &opt.limit), "time", "the longest time to work on an answer")
 	cmd.RegisterFlagCompletionFunc("on", a.completeName)
 	cmd.RegisterFlagCompletionFunc("as", completeWords(render.FormatWords()...))
@@ -111,6 +111,9 @@ func (a *app) answerStyle(opt askOptions) render.Style {
 // answer asks one question and prints the answer.
 func (a *app) answer(ctx context.Context, src run.Source, opt askOptions, style render.Style, question string) error {
 	options := query.Options{On: opt.on, It: opt.it, Rows: opt.rows, Time: opt.limit, Now: a.Now}
+	if style.Format == render.JSON {
+		options.Each = func(columns []run.Column, rows []run.Row) error { return render.JSONRows(a.Out, columns, rows) }
+	}
 	q, err := query.Compile(ctx, src, options, question)
 	if err != nil {
 		return err
@@ -118,12 +121,20 @@ func (a *app) answer(ctx context.Context, src run.Source, opt askOptions, style 
 	if opt.heard != nil {
 		opt.heard(q.Reading)
 	}
+	if opt.rows > mostRows && (options.Each == nil || !q.HandsOver()) {
+		return tooManyRows(opt.rows)
+	}
 	a.complain(q.Notes)
 	answer, err := q.Run(ctx, src, options)
 	if err != nil {
 		return err
 	}
 	return a.tellAnswer(ctx, answer, style)
+}
+
+func tooManyRows(rows int) error {
+	return hint(fmt.Errorf("--rows %d is more than an answer can have that is kept as a whole: %d", rows, mostRows),
+		"with --as json, a question in every board, without sorted by, prints its rows as it finds them")
 }
 
 // tellAnswer prints an answer; its exit code says whether it is whole.

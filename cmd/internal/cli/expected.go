@@ -47,6 +47,7 @@ of like names read.`,
 	}
 	a.answerFlags(cmd, &opt.ask)
 	cmd.Flags().Var(name("METER", &opt.what.Meter), "meter", "the meter that will read")
+	cmd.RegisterFlagCompletionFunc("meter", a.completeMeter)
 	cmd.Flags().BoolVar(&opt.what.Guess, "guess", false, "with guesses for nets that nobody has read")
 	return cmd
 }

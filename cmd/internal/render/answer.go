@@ -1,6 +1,7 @@
 package render
 
 import (
+	"bufio"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -98,14 +99,14 @@ func numeric(a *run.Answer, column int) bool {
 	return found
 }
 
-// answerJSON prints one object a row and one at the end.
-func answerJSON(w io.Writer, a *run.Answer) error {
-	enc := json.NewEncoder(w)
-	enc.SetEscapeHTML(false)
-	for _, r := range a.Rows {
+// JSONRows prints one object a row.
+func JSONRows(w io.Writer, columns []run.Column, rows []run.Row) error {
+	out := bufio.NewWriter(w)
+	enc := jsonEncoder(out)
+	for _, r := range rows {
 		row := map[string]any{}
 		for i, v := range r.Cells {
-			row[a.Columns[i].Name] = jsonValue(v)
+			row[columns[i].Name] = jsonValue(v)
 		}
 		if r.Of != nil {
 			row["@board"] = r.Of.Board.String()
@@ -120,16 +121,30 @@ func answerJSON(w io.Writer, a *run.Answer) error {
 			return err
 		}
 	}
+	return out.Flush()
+}
+
+func jsonEncoder(w io.Writer) *json.Encoder {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	return enc
+}
+
+// answerJSON prints one object a row and one at the end.
+func answerJSON(w io.Writer, a *run.Answer) error {
+	if err := JSONRows(w, a.Columns, a.Rows); err != nil {
+		return err
+	}
 	possible := map[string]int{}
 	for _, reason := range a.Possible {
 		possible[reason.Why] = reason.Count
 	}
-	end := map[string]any{"rows": len(a.Rows), "things": a.Things, "noun": a.Noun.String(),
+	end := map[string]any{"rows": a.Shown(), "things": a.Things, "noun": a.Noun.String(),
 		"possible": possible, "complete": a.Complete(), "partial": a.Partial, "limit": a.Limit, "reading": a.Reading}
 	if a.Remarks != nil {
 		end["remarks"] = a.Remarks
 	}
-	return enc.Encode(map[string]any{"end": end})
+	return jsonEncoder(w).Encode(map[string]any{"end": end})
 }
 
 // jsonValue is a number for a count, an object with number and unit for a

@@ -1,0 +1,110 @@
+package sequence
+
+// follow is what the base policy costs from a belief, which takes the test that
+// tells most per cost. A belief that is come to more seldom than fine is not
+// followed; there it takes each bit that is missing to cost as much as those of
+// the test before, which told so many per cost.
+func (s *search) follow(b *Belief, reach, fine, rate float64) float64 {
+	switch {
+	case s.isSure(b):
+		return 0
+	case reach < fine || !s.spend():
+		return s.guess(b, rate)
+	}
+	key := ""
+	if fine == 0 {
+		key = s.keyOf(b)
+		if cost, ok := s.base[key]; ok {
+			return cost
+		}
+	}
+	first, ok := s.first(b)
+	if !ok {
+		return 0
+	}
+	cost := s.followThrough(b, first, reach, fine)
+	if fine == 0 && !s.stopped {
+		s.base[key] = cost
+	}
+	return cost
+}
+
+// followThrough is follow for a given first test.
+func (s *search) followThrough(b *Belief, first option, reach, fine float64) float64 {
+	cost := first.cost
+	for _, c := range s.children(b, first.test) {
+		cost += c.p * s.follow(c.Belief, reach*c.p, fine, first.rate())
+	}
+	return cost
+}
+
+// guess is what the rest will cost if each bit costs as much as by a test that
+// tells so many per cost.
+func (s *search) guess(b *Belief, rate float64) float64 {
+	missing := Entropy(s.grouped(b))
+	if missing <= tiny {
+		return 0
+	}
+	return max(s.floor.cheapest, missing/rate)
+}
+
+// first is the test of the base policy, the first of several.
+func (s *search) first(b *Belief) (best option, ok bool) {
+	for o := range s.useful(b) {
+		if !ok || o.order() > best.order() {
+			best, ok = o, true
+		}
+	}
+	return best, ok
+}
+
+// look is what the best plan costs that looks some steps ahead: it tries the
+// most promising tests at each step, and goes on by the base policy. The test
+// before told so many bits per cost.
+func (s *search) look(b *Belief, steps int, e Effort, reach, rate float64) float64 {
+	if steps == 0 || reach < e.Fine || s.isSure(b) || !s.spend() {
+		return s.follow(b, reach, e.Fine, rate)
+	}
+	few := s.promising(b, e.Wide)
+	if len(few) == 0 {
+		return 0
+	}
+	best := s.followThrough(b, few[0], reach, e.Fine)
+	for _, o := range few {
+		if cost := s.lookThrough(b, o, steps, e, reach, best); !s.stopped {
+			best = min(best, cost)
+		}
+	}
+	return best
+}
+
+// lookThrough is look for plans that begin with a test. It gives up above a limit.
+func (s *search) lookThrough(b *Belief, o option, steps int, e Effort, reach, limit float64) float64 {
+	cost := o.cost
+	for _, c := range s.children(b, o.test) {
+		if cost >= limit || s.stopped {
+			return limit
+		}
+		cost += c.p * s.look(c.Belief, steps-1, e, reach*c.p, o.rate())
+	}
+	return cost
+}
+
+// promising are the tests that tell most per cost, and no two of them that cost
+// and tell as much: those mostly split alike.
+func (s *search) promising(b *Belief, wide int) (few []option) {
+	for _, o := range s.ranked(b) {
+		if len(few) == wide {
+			break
+		}
+		if last := len(few) - 1; last >= 0 && same(few[last], o) {
+			continue
+		}
+		few = append(few, o)
+	}
+	return few
+}
+
+func same(a, b option) bool {
+	return a.cost == b.cost && a.bits-b.bits <= tiny && b.bits-a.bits <= tiny
+}

@@ -1,0 +1,133 @@
+package sequence
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"slices"
+)
+
+// Effort is how hard to look for a plan.
+type Effort struct {
+	Exact int // beliefs to look at for the best plan there is; 0 for none
+	Ahead int // steps looked ahead before the base policy goes on; at least 1
+	Wide  int // tests tried at each of them; at least 1
+	Work  int // beliefs to look at for that
+	// Fine is how seldom a belief is come to that the base policy is not
+	// followed beyond; 0 is all of them, for small problems without repeats.
+	Fine float64
+}
+
+// Usual is the effort for a problem: all of it where that is quick, else two
+// steps ahead with as many tests tried as there is time for. It is meant to take
+// less than 0.1 s.
+func (pl *Planner) Usual() Effort {
+	const looks = 1.2e7 // at a state by a test, each some 2 to 4 ns
+	budget := looks / float64(len(pl.problem.Prior)*len(pl.problem.Tests)+1000)
+	e := Effort{Ahead: 2, Wide: 8, Work: int(max(min(budget, 1e5), 20))}
+	if budget > 1000 {
+		e.Exact = e.Work
+	}
+	if pl.exact && budget > 5000 {
+		return e
+	}
+	for e.Wide > 2 && 8*float64(e.Wide*e.Wide) > budget {
+		e.Wide--
+	}
+	e.Fine = min(float64(e.Wide*e.Wide)/budget, 1) / 2
+	return e
+}
+
+// Ranked is a test and what all costs in the mean if it comes first.
+type Ranked struct {
+	Test int
+	Bits float64 // that it tells in the mean
+	Cost float64 // its own, set-ups included
+	Mean float64 // of all until nothing is left to ask
+}
+
+// Choice is what to do next.
+type Choice struct {
+	Tests []Ranked // that were looked into, the best first; none if nothing is left to ask
+	Mean  float64  // mean cost of the plan that begins with the first of them
+	Least float64  // no plan costs less
+	Exact bool     // the plan is the best there is: Mean is Least
+	// Partial says that the work stopped before all was looked into that was
+	// meant to be, by the context or by the Work of the effort.
+	Partial bool
+	Looked  int // beliefs looked at
+}
+
+// Next is the test to make next. If the context ends, it is the best that was
+// found until then, and said to be partial.
+func (pl *Planner) Next(ctx context.Context, b *Belief, e Effort) Choice {
+	s := pl.newSearch(ctx)
+	s.budget = e.Work
+	if s.isDone(b) {
+		return Choice{Exact: true}
+	}
+	c := s.rollout(b, e)
+	c.Partial = s.stopped
+	c.Least = min(s.least(b), c.Mean)
+	c.Looked = s.looked
+	if c.Mean <= c.Least*(1+tiny) && e.Fine == 0 {
+		c.Exact, c.Least = !c.Partial, c.Mean
+	} else if e.Exact > 0 && ctx.Err() == nil {
+		s.prove(b, e, &c)
+	}
+	return c
+}
+
+// rollout looks ahead from each promising test.
+func (s *search) rollout(b *Belief, e Effort) (c Choice) {
+	for _, o := range s.promising(b, max(e.Wide, 1)) {
+		mean := s.lookThrough(b, o, max(e.Ahead, 1), e, 1, math.Inf(1))
+		if s.stopped && len(c.Tests) > 0 {
+			break
+		}
+		if math.IsInf(mean, 1) {
+			mean = o.cost + s.guess(b, o.rate())
+		}
+		c.Tests = append(c.Tests, Ranked{o.test, o.bits, o.cost, mean})
+	}
+	slices.SortStableFunc(c.Tests, func(x, y Ranked) int { return cmp.Compare(x.Mean, y.Mean) })
+	c.Mean = c.Tests[0].Mean
+	return c
+}
+
+// prove looks for the best plan there is.
+func (s *search) prove(b *Belief, e Effort, c *Choice) {
+	s.looked, s.budget, s.stopped = 0, e.Exact, false
+	limit := math.Inf(1)
+	if e.Fine == 0 && !c.Partial {
+		limit = c.Mean * (1 - tiny)
+	}
+	var best option
+	found := limit
+	for _, o := range s.ranked(b) {
+		if cost := s.through(b, o, found); cost < found {
+			best, found = o, cost
+		}
+		if s.stopped {
+			break
+		}
+	}
+	c.Looked += s.looked
+	if s.ctx.Err() != nil {
+		c.Partial = true
+	}
+	c.Exact = !s.stopped
+	if found < limit && (c.Exact || found < c.Mean) {
+		c.put(Ranked{best.test, best.bits, best.cost, found})
+	}
+	if c.Exact {
+		c.Partial, c.Least = false, c.Mean
+	}
+}
+
+// put makes a test the first.
+func (c *Choice) put(r Ranked) {
+	c.Tests = slices.DeleteFunc(c.Tests, func(x Ranked) bool { return x.Test == r.Test })
+	c.Tests = slices.Insert(c.Tests, 0, r)
+	c.Mean = r.Mean
+}

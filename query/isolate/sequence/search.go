@@ -1,0 +1,174 @@
+package sequence
+
+import (
+	"cmp"
+	"context"
+	"encoding/binary"
+	"math"
+	"slices"
+)
+
+// search is a look for a plan that is under way.
+type search struct {
+	*scratch
+	ctx     context.Context
+	looked  int // beliefs looked at
+	budget  int // and how many may be
+	stopped bool
+	known   map[string]bound
+	base    map[string]float64 // what the base policy costs
+	key     []byte
+	groups  []group
+	weights weights
+}
+
+// bound is what is known of the least cost from a belief: it is Low, or no less.
+type bound struct {
+	low   float64
+	exact bool
+}
+
+func (pl *Planner) newSearch(ctx context.Context) *search {
+	return &search{scratch: pl.newScratch(), ctx: ctx, known: map[string]bound{}, base: map[string]float64{}}
+}
+
+// spend counts a belief that is looked at, and reports whether there is work
+// left for it.
+func (s *search) spend() bool {
+	s.looked++
+	if s.looked > s.budget || s.looked%64 == 0 && s.ctx.Err() != nil {
+		s.stopped = true
+	}
+	return !s.stopped
+}
+
+// keyOf is the same for beliefs from which all costs are the same. Where tests
+// are exact, what states are left says how likely each is.
+func (s *search) keyOf(b *Belief) string {
+	s.key = binary.LittleEndian.AppendUint64(s.key[:0], uint64(b.mode))
+	for i, state := range b.states {
+		s.key = binary.LittleEndian.AppendUint32(s.key, uint32(state))
+		if !s.exact {
+			s.key = binary.LittleEndian.AppendUint64(s.key, uint64(b.w[i]/tiny+0.5))
+		}
+	}
+	s.key = append(s.key, 0xff)
+	for _, word := range b.made {
+		s.key = binary.LittleEndian.AppendUint64(s.key, word)
+	}
+	return string(s.key)
+}
+
+// child is a belief after an outcome.
+type child struct {
+	*Belief
+	p   float64
+	low float64 // what it costs from there at least
+}
+
+// children are the beliefs after the outcomes of a test that can come.
+func (s *search) children(b *Belief, test int) (all []child) {
+	s.information(b, test)
+	for o, p := range slices.Clone(s.out[:s.problem.Tests[test].Outcomes]) {
+		if p <= 0 {
+			continue
+		}
+		if after, err := s.After(b, test, o); err == nil {
+			all = append(all, child{Belief: after, p: p})
+		}
+	}
+	return all
+}
+
+// ranked are the useful tests, those that tell most per cost first.
+func (s *search) ranked(b *Belief) []option {
+	all := slices.Collect(s.useful(b))
+	slices.SortStableFunc(all, func(x, y option) int { return cmp.Compare(y.order(), x.order()) })
+	return all
+}
+
+// solve is the least cost from a belief, if that is below a limit. Else it is no
+// more than the least cost, and no less than the limit.
+func (s *search) solve(b *Belief, limit float64) float64 {
+	if s.isSure(b) {
+		return 0
+	}
+	key := s.keyOf(b)
+	have, seen := s.known[key]
+	if seen && (have.exact || have.low >= limit) {
+		return have.low
+	}
+	if !s.spend() {
+		return math.Inf(1)
+	}
+	tests := s.ranked(b)
+	if len(tests) == 0 {
+		s.known[key] = bound{0, true}
+		return 0
+	}
+	least := max(s.least(b), have.low)
+	found := bound{least, false}
+	if least < limit {
+		found = s.best(b, tests, limit, least)
+	}
+	if !s.stopped {
+		s.known[key] = found
+	}
+	return found.low
+}
+
+// best looks at each test in turn.
+func (s *search) best(b *Belief, tests []option, limit, least float64) bound {
+	found, lowest := limit, math.Inf(1)
+	for _, o := range tests {
+		cost := s.through(b, o, found)
+		if cost < found {
+			found = cost
+		}
+		lowest = min(lowest, cost)
+		if found <= least*(1+tiny) || s.stopped {
+			break
+		}
+	}
+	if found < limit {
+		return bound{found, true}
+	}
+	return bound{max(lowest, least), false}
+}
+
+// through is solve for plans that begin with a test.
+func (s *search) through(b *Belief, o option, limit float64) float64 {
+	cost := o.cost
+	if cost >= limit {
+		return cost
+	}
+	children := s.children(b, o.test)
+	for i := range children {
+		c := &children[i]
+		c.low = s.lowOf(c.Belief)
+		cost += c.p * c.low
+	}
+	for i := range children {
+		c := &children[i]
+		if cost >= limit {
+			return cost
+		}
+		rest := cost - c.p*c.low
+		cost = rest + c.p*s.solve(c.Belief, (limit-rest)/c.p)
+		if s.stopped {
+			return math.Inf(1)
+		}
+	}
+	return cost
+}
+
+// lowOf is what a belief costs at least, as far as that is known.
+func (s *search) lowOf(b *Belief) float64 {
+	if s.isSure(b) {
+		return 0
+	}
+	if have, ok := s.known[s.keyOf(b)]; ok {
+		return have.low
+	}
+	return s.least(b)
+}
