@@ -22,6 +22,7 @@ type target struct {
 	stacks  []board.Stack
 	meters  []board.Meter
 	others  []string // names of boards that are not read
+	stated  bool     // see Options.Stated
 }
 
 // choose finds what a question is asked of: what On says; else the only board,
