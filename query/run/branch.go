@@ -115,12 +115,27 @@ func (s *site) onBranches(in []int32, net board.NetID, yield func(int32, bool)) 
 	}
 }
 
+// onMaybe yields, not surely, the branches of the nets on which a place rings
+// without it being sure.
+func (s *site) onMaybe(r *board.Rung, yield func(int32, bool)) {
+	if r == nil || r.Sure {
+		return
+	}
+	for _, net := range r.Nets {
+		s.onBranches(nil, net, yield)
+	}
+}
+
 func pinBranches(s *site, id int32, yield func(int32, bool)) {
-	s.onBranches(s.branching().ofPin[id], s.b.Pins[id].Net, yield)
+	br := s.branching()
+	s.onBranches(br.ofPin[id], s.b.Pins[id].Net, yield)
+	s.onMaybe(s.b.RungPin(board.PinID(id)), yield)
 }
 
 func padBranches(s *site, id int32, yield func(int32, bool)) {
-	s.onBranches(s.branching().ofPad[id], s.b.Pads[id].Net, yield)
+	br := s.branching()
+	s.onBranches(br.ofPad[id], s.b.Pads[id].Net, yield)
+	s.onMaybe(s.b.RungPad(board.PadID(id)), yield)
 }
 
 func partBranches(s *site, id int32, yield func(int32, bool)) {
@@ -145,6 +160,9 @@ func branchPins(s *site, id int32, yield func(int32, bool)) {
 			yield(int32(pin), false)
 		}
 	}
+	for _, pin := range s.b.PinsMaybeOn(x.Net) {
+		yield(int32(pin), false)
+	}
 }
 
 func branchPads(s *site, id int32, yield func(int32, bool)) {
@@ -159,6 +177,9 @@ func branchPads(s *site, id int32, yield func(int32, bool)) {
 		if in := br.ofPad[int32(pad)]; in == nil || s.mayBeOne(x.Net) && !slices.Contains(in, id) {
 			yield(int32(pad), false)
 		}
+	}
+	for _, pad := range s.b.PadsMaybeOn(x.Net) {
+		yield(int32(pad), false)
 	}
 }
 

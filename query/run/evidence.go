@@ -14,7 +14,7 @@ func (s *site) statement(t thing) board.Statement {
 	switch t.noun {
 	case words.Pins:
 		pin := &s.b.Pins[t.id]
-		if pin.Net != board.None {
+		if pin.Net != board.None && s.rung(t) == nil {
 			return s.onNet(pin.Net, pin.Part)
 		}
 		return s.statement(thing{words.Parts, int32(pin.Part)})
@@ -129,7 +129,7 @@ func (ev *evaluator) related(n *plan.Node, id int32, part *things, to int32) fin
 		if x == to {
 			f := yes
 			if !sure {
-				f = unknown(ev.whyLink(n.Noun, id, part.noun, to))
+				f = ev.doubtful(thing{n.Noun, id}, thing{part.noun, to})
 			}
 			got = got.or(ev.weaken(part, to, f))
 		}
@@ -197,6 +197,9 @@ func (ev *evaluator) evidence(n *plan.Node, t, to thing) (string, []board.Statem
 		return "it is " + board.Millimetres(um).String() + " from " + other, append(rests, ev.statement(to))
 	case words.CulpritIn:
 		return "culprit " + other, append(rests, ev.statement(to))
+	}
+	if r := ev.rungBetween(t, to); r != nil {
+		return rungEvidence(r), append(rests, rungLines(r)...)
 	}
 	if pin, net, ok := ev.pinBetween(t, to); ok {
 		return ev.b.PinName(pin) + " is on " + ev.b.Nets[net].Name, []board.Statement{ev.onNet(net, ev.b.Pins[pin].Part)}

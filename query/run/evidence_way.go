@@ -144,7 +144,10 @@ func (w wayfarer) passed(c trace.Crossing, f finding, in, out trace.Place) step 
 	}
 	s.rests = []board.Statement{s.at.statement(thing{words.Parts, int32(c.Part)})}
 	for _, p := range []trace.Place{in, out} {
-		s.rests = append(s.rests, s.at.onNet(w.s.Copper(p).Net, c.Part))
+		s.rests = append(s.rests, rungLines(s.at.b.RungPin(w.s.PinAt(c.Member, c.Part, p)))...)
+		if net := w.s.Copper(p).Net; net != board.None {
+			s.rests = append(s.rests, s.at.onNet(net, c.Part))
+		}
 		s.rests = append(s.rests, w.branchAt(p)...)
 	}
 	return s
@@ -154,6 +157,7 @@ func (w wayfarer) passed(c trace.Crossing, f finding, in, out trace.Place) step 
 func (w wayfarer) touch(p trace.Pad, text string, f finding) step {
 	at, s := w.s.Pad(p.Member, p.ID), w.site(p.Member)
 	rests := append([]board.Statement{s.statement(thing{words.Pads, int32(p.ID)})}, w.branchAt(at)...)
+	rests = append(rests, rungLines(s.b.RungPad(p.ID))...)
 	return step{finding: f, at: s, text: fmt.Sprintf("%s%s on %s", text, w.pad(p), w.copperText(at)), rests: rests}
 }
 

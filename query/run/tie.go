@@ -2,7 +2,6 @@ package run
 
 import (
 	"netlore/query/plan"
-	"netlore/query/trace"
 	"netlore/query/words"
 	"netlore/store/board"
 )
@@ -29,7 +28,7 @@ func (ev *evaluator) tiedHere(n *plan.Node, id int32) finding {
 		if byPlace(n.Related.Relation) {
 			got = got.or(ev.tiedByPlace(n, thing{n.Noun, id}, part))
 		} else if l, ok := linkOf(n.Noun, part.noun); ok {
-			got = got.or(ev.tiedByLink(n, l, id, part))
+			got = got.or(ev.tiedByLink(l, thing{n.Noun, id}, part))
 		}
 	}
 	return got
@@ -65,31 +64,27 @@ func (ev *evaluator) tiedByHiders(part int32, covers *things) finding {
 }
 
 // tiedByLink follows the links of a thing to those of the operand.
-func (ev *evaluator) tiedByLink(n *plan.Node, l link, id int32, part *things) finding {
+func (ev *evaluator) tiedByLink(l link, t thing, part *things) finding {
 	got := no
-	l.forward(ev.site, id, func(to int32, sure bool) {
+	l.forward(ev.site, t.id, func(to int32, sure bool) {
 		if got.Truth == board.True || !part.Possible.Has(to) {
 			return
 		}
 		f := yes
 		if !sure {
-			f = unknown(ev.whyLink(n.Noun, id, part.noun, to))
+			f = ev.doubtful(t, thing{part.noun, to})
 		}
 		got = got.or(ev.weaken(part, to, f))
 	})
 	return got
 }
 
-// whyLink is why a thing may or may not be linked to another: one of them is
-// a branch.
-func (s *site) whyLink(from words.Noun, id int32, to words.Noun, toID int32) string {
-	switch {
-	case from == words.Branches:
-		return s.whyUnsure(id)
-	case to == words.Branches:
-		return s.whyUnsure(toID)
+// doubtful is that a thing may be linked to another.
+func (ev *evaluator) doubtful(t, to thing) finding {
+	if ev.reasoning {
+		return unknown(ev.linkDoubt(t, to))
 	}
-	return trace.BranchUnknown
+	return unknown("")
 }
 
 // weaken takes into account that a thing may be only possibly one of the

@@ -37,7 +37,8 @@ const PlaneUnknown = "whether a plane joins the pieces not known"
 
 // Copper is what a place stands for: a net of a member, or a branch of one, which
 // is declared or a piece that tracks leave. Branch is board.None if the net is
-// one piece or it is not known which.
+// one piece or it is not known which; so is Net of a place that rings so that it may
+// be on several.
 type Copper struct {
 	Member int
 	Net    board.NetID
@@ -162,6 +163,7 @@ func (w *weaver) copper(member int) {
 			nets = append(nets, end{p, TieID(i)})
 		}
 	}
+	w.rung(member, nets, pins, pads)
 	w.pins, w.pads, w.branches = append(w.pins, pins), append(w.pads, pads), append(w.branches, branches)
 	w.nets = append(w.nets, listsOf(len(b.Nets), nets, func(e end) (int32, int32) { return int32(e.tie), int32(e.place) }))
 }
