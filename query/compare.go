@@ -48,24 +48,32 @@ func Comparable(ctx context.Context, src run.Source, opt Options) ([]string, err
 // comparing is what is compared on: what a question would be asked of; where that
 // leaves a choice, what the job is of.
 func comparing(ctx context.Context, src run.Source, opt Options, job string) (*check.Scope, error) {
-	all, err := src.Catalogue(ctx)
+	t, err := comparedOn(ctx, src, opt, job)
 	if err != nil {
 		return nil, err
+	}
+	return t.load(ctx, src)
+}
+
+func comparedOn(ctx context.Context, src run.Source, opt Options, job string) (t target, err error) {
+	all, err := src.Catalogue(ctx)
+	if err != nil {
+		return t, err
 	}
 	t, list := choose(all, opt.On, &syntax.Question{})
 	if list != nil && opt.On == "" && job != "" {
 		home, err := homeOf(ctx, src, all, job)
 		if err != nil {
-			return nil, err
+			return t, err
 		}
 		if home != "" {
 			t, list = choose(all, home, &syntax.Question{})
 		}
 	}
 	if list != nil {
-		return nil, list
+		return t, list
 	}
-	return t.load(ctx, src)
+	return t, nil
 }
 
 // homeOf is the stack or board that a job is of, empty if there is no such job.

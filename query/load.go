@@ -1,6 +1,7 @@
 package query
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -14,10 +15,10 @@ import (
 // board it reads the first only.
 func (t target) load(ctx context.Context, src run.Source) (*check.Scope, error) {
 	if t.every {
-		first := target{members: []board.Member{{Board: t.boards[0]}}, stacks: t.stacks}
+		first := target{members: []board.Member{{Board: t.boards[0]}}, stacks: t.stacks, meters: t.meters, stated: t.stated}
 		return first.loadOne(ctx, src)
 	}
-	scope := &check.Scope{Others: t.others}
+	scope := &check.Scope{Others: t.others, Meters: t.meters}
 	var shared *board.Knowledge
 	if t.stack != nil {
 		scope.Stack, scope.Joins = t.stack.Name, t.stack.Joins
@@ -39,6 +40,7 @@ func (t target) load(ctx context.Context, src run.Source) (*check.Scope, error) 
 			return nil, err
 		}
 		one.Knowledge = merged(one.Knowledge, shared, m.Role)
+		t.ring(&one)
 		scope.Members = append(scope.Members, one)
 	}
 	for _, ref := range t.named {
@@ -49,6 +51,7 @@ func (t target) load(ctx context.Context, src run.Source) (*check.Scope, error) 
 		if err := t.addStacks(ctx, src, &one); err != nil {
 			return nil, err
 		}
+		t.ring(&one)
 		one.Extra = true
 		scope.Members = append(scope.Members, one)
 	}
@@ -91,6 +94,13 @@ func (t target) addStacks(ctx context.Context, src run.Source, one *check.Member
 		}
 	}
 	return nil
+}
+
+// ring puts the places of a board that ring on the nets that they ring to.
+func (t target) ring(one *check.Member) {
+	if !t.stated && one.Knowledge != nil {
+		one.Board = one.Board.Ringing(one.Knowledge.Touches(cmp.Or(one.Role, one.Within)))
+	}
 }
 
 func member(ctx context.Context, src run.Source, ref board.Ref) (check.Member, error) {

@@ -73,3 +73,19 @@ func Meters(ctx context.Context, src run.Source, opt Options) (*run.Answer, erro
 	}
 	return run.Meters(ctx, scope), nil
 }
+
+// Contradictions lists what rings, or does not, against what is known, with where
+// both come from. Complaints are a diag.List.
+func Contradictions(ctx context.Context, src run.Source, opt Options) (*run.Answer, error) {
+	t, err := comparedOn(ctx, src, opt, "")
+	if err != nil {
+		return nil, err
+	}
+	scope, err := t.load(ctx, src)
+	if err != nil {
+		return nil, err
+	}
+	answer := run.Contradictions(ctx, scope)
+	answer.Cut(opt.Rows)
+	return answer, t.addOrigins(ctx, src, answer)
+}

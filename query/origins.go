@@ -19,14 +19,14 @@ type origins interface {
 // addOrigins fills in, for each reason of an answer, where the statements that
 // it rests on came from, if the source can tell. Each board and stack is asked
 // once.
-func (q *Question) addOrigins(ctx context.Context, src run.Source, a *run.Answer) error {
+func (t target) addOrigins(ctx context.Context, src run.Source, a *run.Answer) error {
 	from, ok := src.(origins)
 	if !ok {
 		return nil
 	}
 	rests := map[board.Ref][]board.Statement{}
 	for _, row := range a.Rows {
-		for _, ref := range q.saidOf(row.Of.Board) {
+		for _, ref := range t.saidOf(row.Of.Board) {
 			rests[ref] = append(rests[ref], row.Rests...)
 		}
 	}
@@ -44,7 +44,7 @@ func (q *Question) addOrigins(ctx context.Context, src run.Source, a *run.Answer
 		if last := row.Cells[len(row.Cells)-1]; !last.Missing() {
 			texts = append(texts, last.String())
 		}
-		for _, ref := range q.saidOf(row.Of.Board) {
+		for _, ref := range t.saidOf(row.Of.Board) {
 			n := len(row.Rests)
 			texts = appendOrigins(texts, found[ref][:n])
 			found[ref] = found[ref][n:]
@@ -68,16 +68,16 @@ func appendOrigins(texts []string, found [][]board.Origin) []string {
 }
 
 // saidOf is where statements about a board are: its own, and its stack's.
-func (q *Question) saidOf(ref board.Ref) []board.Ref {
-	if s := q.stackOf(ref); s != "" {
+func (t target) saidOf(ref board.Ref) []board.Ref {
+	if s := t.stackOf(ref); s != "" {
 		return []board.Ref{ref, {Name: s}}
 	}
 	return []board.Ref{ref}
 }
 
 // stackOf is the stack that a board is in, or "".
-func (q *Question) stackOf(ref board.Ref) string {
-	for _, s := range q.target.stacks {
+func (t target) stackOf(ref board.Ref) string {
+	for _, s := range t.stacks {
 		for _, m := range s.Members {
 			if m.Board == ref {
 				return s.Name

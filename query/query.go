@@ -38,6 +38,9 @@ type Options struct {
 	// It is the reading of the last question, if there is one to speak of: the
 	// noun it is then what that asked for.
 	It string
+	// Stated asks of the boards as they are stated, without what follows from
+	// places that ring.
+	Stated bool
 	// Each is handed the rows of a question of every board as they are found, a
 	// board at a time, if they are to be in no other order: then they are not in
 	// the answer, and any number of them takes no more memory than those of one
@@ -84,8 +87,8 @@ func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Qu
 	}
 	tree, list := opt.shelf(all).Parse(text)
 	if list != nil {
-		if check.MayLackQuotes(list) {
-			check.QuoteBlanks(text, list, scopeFor(ctx, src, opt, &syntax.Question{}))
+		if check.MayBeOfNames(list) {
+			list = check.ByNames(text, list, scopeFor(ctx, src, opt, &syntax.Question{}))
 		}
 		return nil, list
 	}
@@ -97,6 +100,7 @@ func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Qu
 	if list != nil {
 		return nil, list
 	}
+	t.stated = opt.Stated
 	asked := check.NewAsked(text, tree)
 	q := &Question{Reading: asked.Reading(), tree: tree, asked: asked, target: t}
 	scope, err := t.load(ctx, src)
@@ -126,7 +130,7 @@ func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.A
 		r.Add(ctx, q.typed)
 		a := r.Finish()
 		if q.typed.Why != nil {
-			return a, q.addOrigins(ctx, src, a)
+			return a, q.target.addOrigins(ctx, src, a)
 		}
 		return a, nil
 	}

@@ -20,7 +20,9 @@ type target struct {
 	every   bool        // asked of every board
 	boards  []board.Ref // the newest revision of every board
 	stacks  []board.Stack
+	meters  []board.Meter
 	others  []string // names of boards that are not read
+	stated  bool     // see Options.Stated
 }
 
 // choose finds what a question is asked of: what On says; else the only board,
@@ -32,7 +34,7 @@ func choose(all *board.Catalogue, on string, q *syntax.Question) (target, diag.L
 		return t, complain("Q62", "the knowledge base holds no board yet", "put sheets, netlists or tables in with: netlore add FILE")
 	}
 	boards := newest(all)
-	t.boards, t.stacks = boards, all.Stacks
+	t.boards, t.stacks, t.meters = boards, all.Stacks, all.Meters
 	t.every = asksEvery(q)
 	switch stack, ref, ok := findOn(all, on); {
 	case on != "" && !ok:

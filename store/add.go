@@ -152,7 +152,7 @@ func (b *Base) prepare(ctx context.Context, a Addition) (*change, error) {
 		c.entries[i].Licence = a.Licence
 	}
 	for _, f := range a.Files {
-		if !a.Subject.Questions && !a.Subject.Job { // the same files are added to a board
+		if !a.Subject.Shared() && !a.Subject.Job { // the same files are added to a board
 			c.unread += f.Unread()
 		}
 		c.event.Files = append(c.event.Files, f.Name())

@@ -21,13 +21,16 @@ const mostExcerpts = 64 << 20
 // tells. An excerpt is there during the call only.
 func (b *Base) Around(ctx context.Context, prefixes []string, fits func(name string) bool) (map[board.Ref]func(show func(*board.Board)) error, error) {
 	s := netSearch{ctx: ctx, fits: fits, hits: map[subjectID]*netHit{}}
-	err := b.kv.view(func(r reader) error {
+	err := b.kv.view(func(r reader) (err error) {
 		for _, prefix := range prefixes {
 			if err := r.scan(netPrefix(prefix), s.row); err != nil {
 				return err
 			}
 		}
-		return r.scan([]byte{keySubject, kindBoard}, s.subject)
+		if s.ringing, err = ringing(ctx, r); err != nil {
+			return err
+		}
+		return r.scan([]byte{keySubject, kindBoard}, func(key, value []byte) error { return s.subject(r, key, value) })
 	})
 	if err != nil {
 		return nil, err
@@ -45,6 +48,8 @@ type netSearch struct {
 	fits func(string) bool
 	hits map[subjectID]*netHit
 	size int // of the excerpts
+
+	ringing map[board.Ref]bool // boards of which jobs or stacks say what rings
 
 	found []*netHit // that are of boards there are
 }
@@ -98,8 +103,9 @@ func (h *netHit) add(r row) {
 	h.excerpts = append(h.excerpts, r)
 }
 
-// subject adds a board that was found, or that has no rows in the index.
-func (s *netSearch) subject(key, value []byte) error {
+// subject adds a board that was found, or that has no rows in the index. Where
+// something rings, more may be on a net than an excerpt shows.
+func (s *netSearch) subject(r reader, key, value []byte) error {
 	rec, err := decodeHead(value)
 	if err != nil || rec.View == 0 {
 		return err
@@ -112,9 +118,34 @@ func (s *netSearch) subject(key, value []byte) error {
 		hit = &netHit{whole: true}
 	}
 	subject, err := subjectOfKey(key)
+	if err != nil {
+		return errDamaged("%v", err)
+	}
 	hit.ref, hit.view = subject.Ref, rec.View
 	s.found = append(s.found, hit)
+	if hit.whole {
+		return nil
+	}
+	if hit.whole, err = s.rings(r, subject, value); hit.whole {
+		hit.excerpts = nil
+	}
 	return err
+}
+
+// rings reports whether it may be said of a board what rings on it.
+func (s *netSearch) rings(r reader, of Subject, value []byte) (bool, error) {
+	rec, err := decodeSubject(of.Ref, value)
+	switch {
+	case err != nil || s.ringing[of.Ref]:
+		return true, err
+	case rec.Summary.Links > 0 || rec.Summary.Readings == 0:
+		return rec.Summary.Links > 0, nil
+	}
+	text, err := r.get(viewKey(rec.ID, rec.View, partKnown))
+	if err != nil {
+		return true, missingView(err, of)
+	}
+	return mayRing(text), nil
 }
 
 // rooms are for excerpts.

@@ -76,6 +76,7 @@ func TestIndexAndBoardsAgree(t *testing.T) {
 		for i := range 6 {
 			addBoard(t, base, acrossBoard(r, fmt.Sprintf("Knot-%d", i)), store.Union)
 		}
+		addRings(t, r, base)
 		sameAnswers(t, base, fmt.Sprint("seed ", seed))
 		for i := range 3 {
 			addBoard(t, base, acrossBoard(r, fmt.Sprintf("Knot-%d", i)), store.Replace)
@@ -138,6 +139,38 @@ func addBoard(t *testing.T, base *store.Base, b *board.Board, mode store.Mode) {
 	a := store.Addition{Subject: store.BoardSubject(b.Ref), Files: []*sheet.File{file}, Author: "bench-1", Mode: mode}
 	if _, err := base.Add(t.Context(), a); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// addRings says of some of the boards what rings on them: in their own sheets, in
+// that of a stack, and in jobs.
+func addRings(t *testing.T, r *rand.Rand, base *store.Base) {
+	t.Helper()
+	any := func(role string) string {
+		return role + pick(r, "J7.1", "J7.2", "VBAT", "VMAIN", "VSYS", "X1.1", "C3.1", "U2.1")
+	}
+	said := map[string]string{
+		"board Knot-0": "reading continuity " + any("") + " to " + any("") + " " + pick(r, "rings", "silent") + "\n",
+		"board Knot-1": "continuity " + any("") + " " + any("") + "\n",
+		"board Knot-2": "job 7 of Knot-2\n  1 reading continuity " + any("") + " to " + any("") + " rings\n",
+		"stack Knots": "  lower Knot-3\n  upper Knot-4\ncontinuity " + any("lower:") + " " + any("lower:") +
+			"\njob 8 of Knots\n  1 reading continuity " + any("upper:") + " to " + any("upper:") + " rings\n",
+	}
+	for about, lines := range said {
+		if r.Intn(2) == 0 {
+			continue
+		}
+		file, list := sheet.Parse("rings.lore", []byte("netlore 1\n"+about+"\n"+lines))
+		if err := list.Err(); err != nil {
+			t.Fatal(err, lines)
+		}
+		subject := store.BoardSubject(file.Subject().Board)
+		if file.Subject().Stack != "" {
+			subject = store.StackSubject(file.Subject().Stack)
+		}
+		if _, err := base.Add(t.Context(), store.Addition{Subject: subject, Files: []*sheet.File{file}, Author: "bench-1"}); err != nil {
+			t.Fatal(err)
+		}
 	}
 }
 

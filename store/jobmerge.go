@@ -17,7 +17,7 @@ func withJobs(additions []Addition) []Addition {
 	at := map[string]int{}
 	for _, a := range additions {
 		for _, f := range a.Files {
-			if a.Subject.Questions || !f.Has("job") {
+			if a.Subject.Shared() || !f.Has("job") {
 				continue
 			}
 			for _, b := range f.Blocks() {

@@ -208,7 +208,7 @@ func (c *change) endHomes(w writer) error {
 		return w.delete(privateKey(c.subject.Ref.Name))
 	}
 	for _, home := range c.view.job.Homes {
-		if err := w.put(homeKey(home, c.subject.Ref.Name), nil); err != nil {
+		if err := w.put(homeKey(home, c.subject.Ref.Name), ringMark(c.view.rings)); err != nil {
 			return err
 		}
 	}

@@ -42,10 +42,12 @@ const (
 	kindBoard    = 'b'
 	kindJob      = 'j'
 	kindStack    = 's'
+	kindMeter    = 'm'
 	kindQuestion = 'q'
 	// 1: records of subjects were JSON, and there was no index of nets.
 	// 2: jobs were statements of the board or stack that they are on.
-	formatNumber = 3
+	// 3: there were no meters.
+	formatNumber = 4
 )
 
 var (
@@ -54,11 +56,12 @@ var (
 )
 
 // Subject is what statements are about: one revision of a board, a stack, a job,
-// or, for saved questions, no board at all.
+// or, for saved questions and for meters, no board at all.
 type Subject struct {
 	Stack     bool
 	Ref       board.Ref // of a stack or job, Name only
 	Questions bool
+	Meters    bool
 	Job       bool
 }
 
@@ -71,14 +74,23 @@ func StackSubject(name string) Subject { return Subject{Stack: true, Ref: board.
 // QuestionsSubject names the saved questions, which are kept for all boards.
 func QuestionsSubject() Subject { return Subject{Questions: true} }
 
+// MetersSubject names the meters, which are kept for all boards.
+func MetersSubject() Subject { return Subject{Meters: true} }
+
+// Shared reports whether the subject is about no board and kept for all.
+func (s Subject) Shared() bool { return s.Questions || s.Meters }
+
 // JobSubject names a job by its number.
 func JobSubject(id string) Subject { return Subject{Job: true, Ref: board.Ref{Name: id}} }
 
-// String is "board Heron-A rev 3", "stack Heron", "job 1042" or "questions".
+// String is "board Heron-A rev 3", "stack Heron", "job 1042", "questions" or
+// "meters".
 func (s Subject) String() string {
 	switch {
 	case s.Questions:
 		return "questions"
+	case s.Meters:
+		return "meters"
 	case s.Stack:
 		return "stack " + board.QuoteName(s.Ref.Name)
 	case s.Job:
@@ -97,6 +109,8 @@ func (s Subject) kind() byte {
 		return kindStack
 	case s.Questions:
 		return kindQuestion
+	case s.Meters:
+		return kindMeter
 	case s.Job:
 		return kindJob
 	}
@@ -109,7 +123,7 @@ func (s Subject) key() []byte {
 	return append(key, s.Ref.Revision...)
 }
 
-var kinds = []byte{kindBoard, kindJob, kindQuestion, kindStack}
+var kinds = []byte{kindBoard, kindJob, kindMeter, kindQuestion, kindStack}
 
 // subjectOfKey is the inverse of Subject.key.
 func subjectOfKey(key []byte) (Subject, error) {
@@ -119,7 +133,7 @@ func subjectOfKey(key []byte) (Subject, error) {
 	for i := 2; i < len(key); i++ {
 		if key[i] == 0 {
 			ref := board.Ref{Name: string(key[2:i]), Revision: string(key[i+1:])}
-			return Subject{Stack: key[1] == kindStack, Ref: ref, Questions: key[1] == kindQuestion, Job: key[1] == kindJob}, nil
+			return Subject{Stack: key[1] == kindStack, Ref: ref, Questions: key[1] == kindQuestion, Meters: key[1] == kindMeter, Job: key[1] == kindJob}, nil
 		}
 	}
 	return Subject{}, errors.New("the key of a subject has no end of name")

@@ -22,7 +22,7 @@ type merge struct {
 	texts       map[string]bool
 	gone        map[ID]bool     // held entries that will not hold any more
 	corrections listing         // of a change that corrects
-	picked      listing         // the new saved questions, or statements on a job, out of the files
+	picked      listing         // the new saved questions or meters, or statements on a job, out of the files
 	silent      map[string]bool // of a job: sheets on what, none of which says what the job is of
 }
 
@@ -67,7 +67,7 @@ func (m *merge) run(ctx context.Context) error {
 // collect takes the new statements out of the files, and sees to it that one
 // statement names the subject.
 func (m *merge) collect() {
-	named := m.add.Subject.Questions || m.add.Subject.Job
+	named := m.add.Subject.Shared() || m.add.Subject.Job
 	own := m.add.Subject.String()
 	for _, h := range m.older {
 		for _, e := range h.entries {
@@ -97,12 +97,17 @@ func (m *merge) collect() {
 }
 
 // belongs reports whether a statement is kept with the subject. A sheet on a
-// board can hold saved questions and jobs, too.
+// board can hold saved questions, meters and jobs, too.
 func (m *merge) belongs(b sheet.Block) bool {
-	if !m.add.Subject.Questions {
-		return b.Kind != "question" && b.Kind != "job"
+	switch b.Kind {
+	case "question":
+		return m.add.Subject.Questions
+	case "meter":
+		return m.add.Subject.Meters
+	case "job":
+		return false
 	}
-	return b.Kind == "question"
+	return !m.add.Subject.Shared()
 }
 
 // made reports whether the lines of a file lead nowhere.
@@ -124,7 +129,7 @@ func names(text, subject string) bool {
 
 // files are the new statements as they came.
 func (m *merge) files() []*sheet.File {
-	if m.add.Subject.Questions || m.add.Subject.Job {
+	if m.add.Subject.Shared() || m.add.Subject.Job {
 		m.picked = newListing(m.picked.name)
 		for _, s := range m.stated {
 			m.picked.add(m.worded(s.Text, []string{s.home.String()}), s.source)
@@ -138,7 +143,7 @@ func (m *merge) files() []*sheet.File {
 }
 
 // knowledge are the kinds of statement that Replace leaves alone.
-var knowledge = []string{"expect", "reading", "note", "continuity", "job", "question"}
+var knowledge = []string{"expect", "reading", "note", "continuity", "job", "question", "meter"}
 
 // withdraw retracts held statements of structure that are not among the new.
 // The one that names the subject stays unless there is a new one.
@@ -212,7 +217,7 @@ func (m *merge) see(content *sheet.Content) {
 func (m *merge) isAbout(c *sheet.Content) error {
 	got := Subject{}
 	switch {
-	case m.add.Subject.Questions, m.add.Subject.Job: // picked out one by one
+	case m.add.Subject.Shared(), m.add.Subject.Job: // picked out one by one
 		return nil
 	case c.Board != nil:
 		got.Ref = c.Board.Ref
@@ -230,8 +235,8 @@ func (m *merge) isAbout(c *sheet.Content) error {
 func (m *merge) read(files []*sheet.File) (*sheet.Content, error) {
 	content, list := sheet.Read(files...)
 	if !list.HasErrors() {
-		if k := content.Knowledge; k != nil && !m.add.Subject.Questions && !m.add.Subject.Job {
-			k.Questions, k.Jobs = nil, m.ownJobs(k.Jobs)
+		if k := content.Knowledge; k != nil && !m.add.Subject.Shared() && !m.add.Subject.Job {
+			k.Questions, k.Meters, k.Jobs = nil, nil, m.ownJobs(k.Jobs)
 		}
 		return content, nil
 	}

@@ -29,8 +29,8 @@ func correctStack(older, newer *board.Stack) *board.Stack {
 	return s
 }
 
-// correctKnowledge adds up what is known. Only jobs and questions have names, so
-// only they can be corrected: readings and notes of several people stand side
+// correctKnowledge adds up what is known. Only jobs, questions and meters have
+// names, so only they can be corrected: readings and notes of several people stand side
 // by side.
 func correctKnowledge(older, newer *board.Knowledge) *board.Knowledge {
 	k := &board.Knowledge{}
@@ -48,6 +48,9 @@ func correctKnowledge(older, newer *board.Knowledge) *board.Knowledge {
 		for _, q := range x.Questions {
 			k.Questions = slices.DeleteFunc(k.Questions, func(old board.SavedQuestion) bool { return old.Name == q.Name })
 			k.Questions = append(k.Questions, q)
+		}
+		for i := range x.Meters {
+			k.Meters = correctMeter(k.Meters, &x.Meters[i])
 		}
 	}
 	return k
@@ -75,4 +78,24 @@ func correctJob(jobs []board.Job, j *board.Job) []board.Job {
 		at.Steps = append(slices.DeleteFunc(at.Steps, func(x board.Step) bool { return x.Number == s.Number }), s)
 	}
 	return jobs
+}
+
+func correctMeter(meters []board.Meter, m *board.Meter) []board.Meter {
+	i := slices.IndexFunc(meters, func(x board.Meter) bool { return x.Name == m.Name })
+	if i < 0 {
+		return append(meters, *m)
+	}
+	at := &meters[i]
+	over(&at.Title, m.Title)
+	over(&at.Test, m.Test)
+	over(&at.Open, m.Open)
+	over(&at.Shows, m.Shows)
+	over(&at.Leads, m.Leads)
+	over(&at.Address, m.Address)
+	over(&at.By, m.By)
+	over(&at.When, m.When)
+	if m.RedGround || m.BlackGround {
+		at.RedGround, at.BlackGround = m.RedGround, m.BlackGround
+	}
+	return meters
 }

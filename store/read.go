@@ -11,11 +11,11 @@ import (
 	"netlore/store/sheet"
 )
 
-// Catalogue lists the boards, stacks and saved questions of the base.
+// Catalogue lists the boards, stacks, saved questions and meters of the base.
 func (b *Base) Catalogue(ctx context.Context) (*board.Catalogue, error) {
 	all := &board.Catalogue{}
 	err := b.kv.view(func(r reader) error {
-		return scanKinds(r, []byte{kindBoard, kindQuestion, kindStack}, func(key, value []byte) error {
+		return scanKinds(r, []byte{kindBoard, kindMeter, kindQuestion, kindStack}, func(key, value []byte) error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
@@ -27,18 +27,22 @@ func (b *Base) Catalogue(ctx context.Context) (*board.Catalogue, error) {
 			if err != nil || rec.View == 0 {
 				return err
 			}
-			if !s.Stack && !s.Questions {
+			if !s.Stack && !s.Shared() {
 				all.Boards = append(all.Boards, rec.Summary)
 				return nil
 			}
 			content, err := readKnown(r, rec)
-			if err == nil && s.Questions {
+			switch {
+			case err != nil:
+				return err
+			case s.Questions:
 				all.Questions = content.Knowledge.Questions
-			}
-			if err == nil && content.Stack != nil {
+			case s.Meters:
+				all.Meters = content.Knowledge.Meters
+			case content.Stack != nil:
 				all.Stacks = append(all.Stacks, *content.Stack)
 			}
-			return err
+			return nil
 		})
 	})
 	slices.SortFunc(all.Boards, func(x, y board.Summary) int { return compareRefs(x.Ref, y.Ref) })
@@ -220,10 +224,11 @@ func (b *Base) Hash(s Subject) (string, error) {
 	return hash, err
 }
 
-// Subjects lists what the base holds: boards, then stacks, then the questions.
+// Subjects lists what the base holds: boards, then stacks, then the questions and
+// the meters.
 // Jobs are listed by Jobs.
 func (b *Base) Subjects() ([]Subject, error) {
-	return b.subjects(true, kindBoard, kindStack, kindQuestion)
+	return b.subjects(true, kindBoard, kindStack, kindQuestion, kindMeter)
 }
 
 // Removed lists what the base held and holds no more, boards first, jobs last. Of
@@ -254,6 +259,8 @@ func (b *Base) subjects(held bool, kinds ...byte) ([]Subject, error) {
 func (s Subject) rank() int {
 	switch {
 	case s.Job:
+		return 4
+	case s.Meters:
 		return 3
 	case s.Questions:
 		return 2

@@ -21,39 +21,81 @@ type Saved struct {
 // ErrUnknownQuestion says that no question is saved under a name.
 var ErrUnknownQuestion = errors.New("not a saved question")
 
+// Meter is a meter with who stated it last, and when.
+type Meter struct {
+	board.Meter
+	Author string
+	Time   time.Time
+}
+
+// ErrUnknownMeter says that nothing is stated of a meter.
+var ErrUnknownMeter = errors.New("no meter that anything is stated of")
+
 // Saved lists the saved questions in natural order of their names.
-func (b *Base) Saved(context.Context) ([]Saved, error) {
-	c := &change{subject: QuestionsSubject()}
-	older, err := b.load(c)
+func (b *Base) Saved(context.Context) (all []Saved, err error) {
+	err = b.shared(QuestionsSubject(), func(k *board.Knowledge, e Event) {
+		for _, q := range k.Questions {
+			all = append(all, Saved{q, e.Author, e.Time})
+		}
+	})
+	slices.SortFunc(all, func(x, y Saved) int { return board.CompareNatural(x.Name, y.Name) })
+	return all, err
+}
+
+// Meters lists the meters in natural order of their names.
+func (b *Base) Meters(ctx context.Context) ([]Meter, error) {
+	_, held, err := b.Stated(ctx, MetersSubject())
+	if errors.Is(err, ErrUnknownSubject) {
+		return nil, nil
+	}
 	if err != nil {
 		return nil, err
 	}
-	var all []Saved
-	for _, h := range older {
-		for _, e := range h.entries {
-			for _, q := range questionsOf(e.text) {
-				all = append(all, Saved{q.SavedQuestion, h.event.Author, h.event.Time})
-			}
-		}
+	all := make([]Meter, len(held.Meters))
+	for i, m := range held.Meters {
+		all[i].Meter = m
 	}
-	slices.SortFunc(all, func(x, y Saved) int { return board.CompareNatural(x.Name, y.Name) })
-	return all, nil
+	err = b.shared(MetersSubject(), func(k *board.Knowledge, e Event) {
+		for _, m := range k.Meters {
+			i := slices.IndexFunc(all, func(x Meter) bool { return x.Name == m.Name })
+			all[i].Author, all[i].Time = e.Author, e.Time
+		}
+	})
+	return all, err
 }
 
-func questionsOf(text string) []sheet.Question {
-	file, _ := sheet.Parse("the knowledge base", []byte("netlore 1\n"+text))
-	return file.Questions()
+// shared gives what each change says that still holds of what is about no board,
+// the oldest first.
+func (b *Base) shared(s Subject, each func(*board.Knowledge, Event)) error {
+	older, err := b.load(&change{subject: s})
+	for _, h := range older {
+		for _, e := range h.entries {
+			file, _ := sheet.Parse("the knowledge base", []byte("netlore 1\n"+e.text))
+			content, _ := sheet.Read(file)
+			each(content.Knowledge, h.event)
+		}
+	}
+	return err
 }
 
 // Save keeps a question under its name. A question that has the name already
 // gives way to it; its history stays.
 func (b *Base) Save(ctx context.Context, q board.SavedQuestion, author string) (Result, error) {
-	text := sheet.Write(&sheet.Content{Knowledge: &board.Knowledge{Questions: []board.SavedQuestion{q}}})
-	file, list := sheet.Parse("netlore save", text)
+	return b.keep(ctx, QuestionsSubject(), &board.Knowledge{Questions: []board.SavedQuestion{q}}, "netlore save", author)
+}
+
+// StateMeter keeps what is stated of a meter. What was stated otherwise gives
+// way; what was stated besides stays.
+func (b *Base) StateMeter(ctx context.Context, m board.Meter, author string) (Result, error) {
+	return b.keep(ctx, MetersSubject(), &board.Knowledge{Meters: []board.Meter{m}}, "netlore profile", author)
+}
+
+func (b *Base) keep(ctx context.Context, s Subject, k *board.Knowledge, source, author string) (Result, error) {
+	file, list := sheet.Parse(source, sheet.Write(&sheet.Content{Knowledge: k}))
 	if err := list.Err(); err != nil {
 		return Result{}, err
 	}
-	results, err := b.Add(ctx, Addition{Subject: QuestionsSubject(), Files: []*sheet.File{file}, Author: author, Mode: Correct,
+	results, err := b.Add(ctx, Addition{Subject: s, Files: []*sheet.File{file}, Author: author, Mode: Correct,
 		Made: func(*sheet.File) bool { return true }})
 	if err != nil {
 		return Result{}, err
@@ -64,10 +106,20 @@ func (b *Base) Save(ctx context.Context, q board.SavedQuestion, author string) (
 // Forget withdraws a saved question. History stays. ErrUnknownQuestion if there
 // is none of the name.
 func (b *Base) Forget(ctx context.Context, name, author string) (Result, error) {
-	return b.retract(ctx, QuestionsSubject(), author, func(m *merge) ([]ID, error) {
-		ids := m.byKey()["question "+name]
+	return b.dropShared(ctx, QuestionsSubject(), "question", name, author, ErrUnknownQuestion)
+}
+
+// ForgetMeter withdraws all that is stated of a meter. History stays, and so do
+// its readings. ErrUnknownMeter if nothing is.
+func (b *Base) ForgetMeter(ctx context.Context, name, author string) (Result, error) {
+	return b.dropShared(ctx, MetersSubject(), "meter", board.QuoteName(name), author, ErrUnknownMeter)
+}
+
+func (b *Base) dropShared(ctx context.Context, s Subject, kind, name, author string, unknown error) (Result, error) {
+	return b.retract(ctx, s, author, func(m *merge) ([]ID, error) {
+		ids := m.byKey()[kind+" "+name]
 		if len(ids) == 0 {
-			return nil, fmt.Errorf("%s is %w", name, ErrUnknownQuestion)
+			return nil, fmt.Errorf("%s is %w", name, unknown)
 		}
 		return ids, nil
 	})

@@ -16,6 +16,7 @@ type view struct {
 	known   []byte       // sheet of the stack and of what is known
 	summary board.Summary
 	job     *JobLine // of a job
+	rings   bool     // it says what rings
 }
 
 func newView(s Subject, content *sheet.Content) *view {
@@ -29,6 +30,7 @@ func newView(s Subject, content *sheet.Content) *view {
 	if k := content.Knowledge; k != nil {
 		v.summary.Readings, v.summary.Expected = len(k.Readings), len(k.Expected)
 		v.summary.Notes, v.summary.Links = len(k.Notes), len(k.Links)
+		v.rings = k.HasTouches()
 	}
 	if k := content.Knowledge; s.Job && len(k.Jobs) > 0 {
 		v.job, v.summary.Title = lineOf(&k.Jobs[0]), k.Jobs[0].Symptom

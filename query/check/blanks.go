@@ -9,13 +9,23 @@ import (
 	"netlore/query/words"
 )
 
-// MayLackQuotes reports whether QuoteBlanks has anything to look for.
-func MayLackQuotes(list diag.List) bool { return list[0].Code == "Q10" }
+// MayBeOfNames reports whether ByNames has anything to look for.
+func MayBeOfNames(list diag.List) bool { return list[0].Code == "Q10" || list[0].Code == "Q20" }
 
-// QuoteBlanks looks at the first complaint about a question that was not read:
-// if the word there and its neighbours are a name with blanks that the scope
-// knows, it suggests the name in quotes before anything else.
-func QuoteBlanks(text string, list diag.List, s *Scope) {
+// ByNames words the complaints about a question that was not read anew, as far as
+// knowing the names of the scope helps.
+func ByNames(text string, list diag.List, s *Scope) diag.List {
+	if d, ok := loneName(text, s); ok {
+		return diag.List{d}
+	}
+	quoteBlanks(text, list, s)
+	return list
+}
+
+// quoteBlanks looks at the first complaint: if the word there and its neighbours
+// are a name with blanks that the scope knows, it suggests the name in quotes
+// before anything else.
+func quoteBlanks(text string, list diag.List, s *Scope) {
 	const most = 4 // words of a name
 	d := &list[0]
 	end := d.Range.End

@@ -19,10 +19,13 @@ var update = flag.Bool("update", false, "write the golden files anew")
 
 const cases = "../../testdata/query/"
 
-// ask reads and checks a question.
+// ask reads and checks a question, as the front door does.
 func ask(text string, s *Scope) (*Question, diag.List) {
 	tree, list := syntax.Parse(text)
 	if tree == nil {
+		if MayBeOfNames(list) {
+			list = ByNames(text, list, s)
+		}
 		return nil, list
 	}
 	return Check(text, tree, s)

@@ -40,6 +40,12 @@ func (c *checker) noField(n *syntax.Name) {
 		can = append(can, f.Word)
 	}
 	d := c.fail("Q25", n.Range(), "%s have no field %s", c.noun, n.Text)
+	if q, err := board.ParseQuantity(n.Text, board.NoUnit); err == nil && q.Unit != board.NoUnit {
+		c.suggest(d, n.Range(), "value = "+n.Text) // parts with 10uF
+	}
+	if before, ok := strings.CutSuffix(strings.TrimRight(c.text[:n.Range().Start], " "), " by"); ok && slices.Contains(can, "author") {
+		c.suggest(d, diag.Range{Start: len(before) + 1, End: n.Range().End}, "with author = "+n.Text) // jobs by bench-1
+	}
 	near := diag.Closest(n.Text, can)
 	if same, ok := sameField[strings.ToLower(n.Text)]; ok {
 		near = append(near, same)

@@ -1,6 +1,7 @@
 package check
 
 import (
+	"iter"
 	"slices"
 	"strings"
 
@@ -77,11 +78,11 @@ func expand(text string) ([]string, error) {
 
 // Lookup tells how a name of a question finds things: among the names that begin
 // with one of the prefixes, whatever the case of their letters, it finds no other
-// than those that fit. It reports false for a name with a role, and for one of
-// which no beginning is known.
+// than those that fit. It reports false for a name with a role, for one of which
+// no beginning is known, and for what may be a piece that tracks leave.
 func Lookup(written string) (prefixes []string, fits func(name string) bool, ok bool) {
 	l, ok := readName(written)
-	if !ok || l.role != "" {
+	if !ok || l.role != "" || mayBePiece(l.text) {
 		return nil, nil, false
 	}
 	if l.pattern == nil {
@@ -108,7 +109,7 @@ func (l lookup) find(s *Scope, i int, noun words.Noun) []int32 {
 		return l.exact(s, m, noun)
 	}
 	var ids []int32
-	for id, name := range namesOf(s, m, noun) {
+	for id, name := range l.among(s, m, noun) {
 		if l.fits(name) {
 			ids = append(ids, id)
 		}
@@ -146,12 +147,20 @@ func findExact(ids []int32, s *Scope, m Member, noun words.Noun, name string) []
 	case words.Pins:
 		return withKnown(ids, findPin(b, name))
 	}
-	for id, n := range namesOf(s, m, noun) {
+	for id, n := range (lookup{text: name}).among(s, m, noun) {
 		if n == name {
 			ids = append(ids, id)
 		}
 	}
 	return ids
+}
+
+// among gives the names to look among.
+func (l lookup) among(s *Scope, m Member, noun words.Noun) iter.Seq2[int32, string] {
+	if noun == words.Branches && !mayBePiece(l.text) {
+		return named(len(m.Board.Branches), func(i int) string { return m.Board.Branches[i].Name })
+	}
+	return namesOf(s, m, noun)
 }
 
 func withKnown[ID ~int32](ids []int32, id ID) []int32 {

@@ -2,6 +2,7 @@ package check
 
 import (
 	"iter"
+	"strings"
 
 	"netlore/query/words"
 	"netlore/store/board"
@@ -24,7 +25,7 @@ func namesOf(s *Scope, m Member, noun words.Noun) iter.Seq2[int32, string] {
 	case words.Covers:
 		return named(len(b.Covers), func(i int) string { return b.Covers[i].Name })
 	case words.Branches:
-		return named(len(b.Branches), func(i int) string { return b.Branches[i].Name })
+		return branchNames(b)
 	case words.Groups:
 		return listed(groupsOf(b))
 	case words.Boards:
@@ -38,6 +39,23 @@ func namesOf(s *Scope, m Member, noun words.Noun) iter.Seq2[int32, string] {
 	}
 	return listed(nil)
 }
+
+// branchNames are those of declared branches and of the pieces that tracks leave.
+// A whole net has no name but that of the net.
+func branchNames(b *board.Board) iter.Seq2[int32, string] {
+	return func(yield func(int32, string) bool) {
+		pieces := b.Copper().Pieces
+		for i := range pieces {
+			if !pieces[i].Whole() && !yield(int32(i), pieces[i].Name) {
+				return
+			}
+		}
+	}
+}
+
+// mayBePiece reports whether a name may be that of a piece that tracks leave. Only
+// then are the tracks of a board looked at.
+func mayBePiece(name string) bool { return strings.Contains(name, "@") }
 
 // jobsOf are the numbers of the jobs that are known, and of those that only
 // readings tell of.

@@ -34,6 +34,8 @@ type Scope struct {
 	Stack   string // name of the stack, if the members are one
 	// Joins are the joins of the stack.
 	Joins []board.Join
+	// Meters are what is stated of the meters that read them.
+	Meters []board.Meter
 	// Lenient says that the question is asked of every board: a name that a
 	// member does not know is counted in Question.Missing and is no error.
 	Lenient bool

@@ -34,6 +34,9 @@ func (c *checker) unknown(n *syntax.Name, l lookup, nouns []words.Noun, r *synta
 	}
 	d := c.notFound(n, l, nouns)
 	if l.pattern != nil {
+		if plain, ok := strings.CutSuffix(n.Text, "?"); ok {
+			c.suggest(d, n.Range(), plain) // as a sentence ends
+		}
 		return
 	}
 	if _, ok := board.NetKindByWord(l.text); ok {
@@ -201,6 +204,9 @@ func (c *checker) isNumber(n *syntax.Name, l lookup, _ []words.Noun, r *syntax.R
 	}
 	d := c.fail("Q15", at, "%s compares nothing; a number is compared with %q", diag.Quote(string(r.Word)), instead)
 	c.suggest(d, at, instead)
+	if d.Edits == nil {
+		c.suggest(d, at, "with value "+instead) // capacitors over 10uF
+	}
 	return true
 }
 

@@ -48,7 +48,7 @@ func (s *site) count(n words.Noun) int {
 	case words.Covers:
 		return len(s.b.Covers)
 	case words.Branches:
-		return s.counting(n, s.b.PieceCount)
+		return len(s.b.Copper().Pieces)
 	case words.Readings:
 		return len(s.k.Readings)
 	case words.Expected:

@@ -78,7 +78,7 @@ func TestJudge(t *testing.T) {
 		{"continuity rings", "100kohm", "shorted low matching high"},
 		{"ohms 3ohm", "0.412V ±8%", "shorted low matching high open"},
 	} {
-		set, why := Judge(reading(c.reading), expect(t, c.expected))
+		set, why := Judge(reading(c.reading), expect(t, c.expected), &board.Meter{})
 		got := set.String()
 		if want := strings.ReplaceAll(c.want, " ", " or "); got != want {
 			t.Errorf("%s, expected %s: %s, want %s", c.reading, c.expected, got, want)
@@ -94,7 +94,7 @@ func TestJudge(t *testing.T) {
 func TestJudgeReversed(t *testing.T) {
 	r := reading("diode 3mV")
 	r.BlackGround = true
-	if set, why := Judge(r, expect(t, "0.412V ±8%")); set != AnyVerdict || why == "" {
+	if set, why := Judge(r, expect(t, "0.412V ±8%"), &board.Meter{}); set != AnyVerdict || why == "" {
 		t.Errorf("%s, %q", set, why)
 	}
 	if truth, why := Beyond(r, expect(t, "0.412V"), Low, board.MustQuantity("15%")); truth != board.Unknown || why == "" {
@@ -102,8 +102,47 @@ func TestJudgeReversed(t *testing.T) {
 	}
 	r = reading("ohms 3ohm")
 	r.BlackGround = true
-	if set, _ := Judge(r, expect(t, "2.5kohm ±10%")); set != Of(Shorted) {
+	if set, _ := Judge(r, expect(t, "2.5kohm ±10%"), &board.Meter{}); set != Of(Shorted) {
 		t.Errorf("ohms: %s", set)
+	}
+}
+
+// Ten ohm and the leads, in ohms, or times the test current, worked out by hand.
+func TestShortOfAMeter(t *testing.T) {
+	ohm, mA := board.MustQuantity("0.5ohm"), board.MustQuantity("0.5mA")
+	for _, c := range []struct {
+		reading string
+		meter   board.Meter
+		short   bool
+	}{
+		{"diode 5mV", board.Meter{Test: mA}, true},
+		{"diode 5.1mV", board.Meter{Test: mA}, false},
+		{"diode 5.25mV", board.Meter{Test: mA, Leads: ohm}, true},
+		{"diode 10.5mV", board.Meter{Leads: ohm}, true},
+		{"diode 10.6mV", board.Meter{Leads: ohm}, false},
+		{"ohms 10.5ohm", board.Meter{Leads: ohm}, true},
+		{"ohms 10.5ohm", board.Meter{Test: mA}, false},
+		{"continuity 10.5ohm", board.Meter{Leads: ohm}, true},
+	} {
+		expected := "0.412V ±8%"
+		if !strings.HasPrefix(c.reading, "diode") {
+			expected = "2.5kohm ±10%"
+		}
+		if set, _ := Judge(reading(c.reading), expect(t, expected), &c.meter); set != Of(Low) && set != Of(Shorted) || (set == Of(Shorted)) != c.short {
+			t.Errorf("%s, %+v: %s", c.reading, c.meter, set)
+		}
+	}
+	m1 := board.Meter{Name: "M1", Test: mA, Leads: ohm}
+	for mode, want := range map[board.Mode]string{
+		board.Diode:      "up to 5.25mV is a short: 10ohm and 0.5ohm of the leads of M1, at the 500uA of M1",
+		board.Resistance: "up to 10.5ohm is a short: 10ohm and 0.5ohm of the leads of M1",
+	} {
+		if got := ShortReason(mode, &m1); got != want {
+			t.Errorf("got %s\nwant %s", got, want)
+		}
+	}
+	if got := ShortReason(board.Diode, &board.Meter{}); got != "up to 10mV is a short: 10ohm, at the usual 1mA" {
+		t.Error(got)
 	}
 }
 

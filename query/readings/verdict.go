@@ -81,35 +81,18 @@ func (s Verdicts) Sole() (Verdict, bool) {
 	return NoVerdict, false
 }
 
-// shortLimits is what counts as a hard short at most: some 10 ohm, which at the
-// usual 1 mA of a diode test reads 10 mV (common practice, no source).
-var shortLimits = map[board.Mode]board.Quantity{
-	board.Diode:      {Coef: 10, Exp: -3, Unit: board.Volt},
-	board.Resistance: {Coef: 10, Unit: board.Ohm},
-	board.Continuity: {Coef: 10, Unit: board.Ohm},
-}
-
-// ShortLimit is what counts as a hard short at most in a mode; not known for
-// modes in which nothing can be told to be one.
-func ShortLimit(m board.Mode) board.Quantity { return shortLimits[m] }
-
-func isShort(m board.Mode, q board.Quantity) bool {
-	limit := shortLimits[m]
-	return limit.Known() && q.SameUnit(limit) && q.Compare(limit) <= 0
-}
-
 // Judge says which verdicts are possible for a reading, given what is expected
-// there in its mode: nothing, one value, or several that authors differ in.
-// Why says what is missing if there is more than one.
-func Judge(r *board.Reading, expected []board.Expected) (set Verdicts, why string) {
+// there in its mode: nothing, one value, or several that authors differ in; and
+// what is stated of its meter. Why says what is missing if there is more than one.
+func Judge(r *board.Reading, expected []board.Expected, meter *board.Meter) (set Verdicts, why string) {
 	if Reversed(r.Mode, r.BlackGround) {
 		return AnyVerdict, reversed
 	}
 	if len(expected) == 0 {
-		return judgeAlone(r), "no expected value"
+		return judgeAlone(r, meter), "no expected value"
 	}
 	for i := range expected {
-		set |= judgeOne(r, &expected[i])
+		set |= judgeOne(r, &expected[i], meter)
 	}
 	_, sure := set.Sole()
 	switch {
@@ -131,19 +114,19 @@ func Reversed(m board.Mode, blackGround bool) bool { return m == board.Diode && 
 const reversed = "black was on ground"
 
 // judgeAlone is what a reading can be whatever is expected.
-func judgeAlone(r *board.Reading) Verdicts {
+func judgeAlone(r *board.Reading, meter *board.Meter) Verdicts {
 	switch {
 	case r.Outcome == board.Open:
 		return oneOf(Open, Matching)
 	case r.Outcome == board.NotClosed:
 		return oneOf(Low, Matching, High, Open)
-	case r.Outcome == board.Closed, isShort(r.Mode, r.Value):
+	case r.Outcome == board.Closed, isShort(r, meter):
 		return oneOf(Shorted, Low, Matching, High)
 	}
 	return oneOf(Low, Matching, High)
 }
 
-func judgeOne(r *board.Reading, e *board.Expected) Verdicts {
+func judgeOne(r *board.Reading, e *board.Expected, meter *board.Meter) Verdicts {
 	switch {
 	case r.Outcome == board.Closed || r.Outcome == board.NotClosed:
 		return judgeRing(r, e)
@@ -151,14 +134,14 @@ func judgeOne(r *board.Reading, e *board.Expected) Verdicts {
 		return oneOf(Matching)
 	case r.Outcome == board.Open:
 		return oneOf(Open)
-	case e.Open && isShort(r.Mode, r.Value):
+	case e.Open && isShort(r, meter):
 		return oneOf(Shorted)
 	case e.Open:
 		return oneOf(Low)
 	case !r.Value.Known() || !r.Value.SameUnit(e.Value):
 		return AnyVerdict
 	}
-	return judgeNumbers(r, e)
+	return judgeNumbers(r, e, meter)
 }
 
 // judgeRing is for a meter that rings or stays silent: it tells little of how
@@ -177,7 +160,7 @@ func judgeRing(r *board.Reading, e *board.Expected) Verdicts {
 
 // judgeNumbers compares two numbers of one unit. Without a tolerance, all but
 // the very value may be near enough to match or not.
-func judgeNumbers(r *board.Reading, e *board.Expected) Verdicts {
+func judgeNumbers(r *board.Reading, e *board.Expected, meter *board.Meter) Verdicts {
 	low, high, stated := e.Within.Bounds(e.Value)
 	if !stated {
 		low, high = e.Value, e.Value
@@ -189,7 +172,7 @@ func judgeNumbers(r *board.Reading, e *board.Expected) Verdicts {
 	case value.High:
 		off = High
 	case value.Low:
-		if isShort(r.Mode, r.Value) {
+		if isShort(r, meter) {
 			off = Shorted
 		}
 	}

@@ -60,6 +60,7 @@ const (
 	comparedRows         // readings beside others; Things are those that do not match
 	expectedRows         // what is expected where
 	meterRows            // how meters differ
+	clashRows            // what rings against what is known; Things are the contradictions
 )
 
 // Column is the head of a column. If there is a Unit, the numbers of the column
@@ -158,6 +159,8 @@ func (a *Answer) countText() string {
 		return plural(a.Things, "expected value")
 	case meterRows:
 		return plural(a.Things, "meter")
+	case clashRows:
+		return a.clashText()
 	}
 	shown := a.Shown()
 	if a.Repeated > 0 {

@@ -1,25 +1,75 @@
 package run
 
 import (
+	"slices"
+
+	"netlore/query/trace"
 	"netlore/query/words"
 	"netlore/store/board"
 )
 
 // pieces are the branches that are declared, and after them those that are
-// computed: see board.Board.Pieces.
-func (s *site) pieces() []board.Branch {
+// computed: see board.Board.Copper.
+func (s *site) pieces() []board.Piece {
 	if s.copper == nil {
-		s.copper = s.b.Pieces()
+		s.copper = s.b.Copper()
 	}
-	return s.copper
+	return s.copper.Pieces
 }
 
-// basis is whether a branch is declared or computed.
+// mayBeOne reports whether a net is in several pieces that may be one.
+func (s *site) mayBeOne(net board.NetID) bool {
+	s.pieces()
+	return net != board.None && s.copper.Apart[net]
+}
+
+// basis is whether a branch is declared or computed, and from what.
 func basis(s *site, id int32) fact {
-	if int(id) < len(s.b.Branches) {
-		return stated("declared")
+	x := &s.pieces()[id]
+	list := []string{"computed"}
+	if x.Basis == board.Declared {
+		list[0] = "declared"
 	}
-	return stated("computed")
+	if text := pieceText(x); text != "" {
+		list = append(list, text)
+	}
+	return texts(list)
+}
+
+// pieceText is what it rests on that something is a piece of copper; "" if
+// somebody declared it.
+func pieceText(x *board.Piece) string {
+	switch {
+	case x.Basis == board.Declared && x.Tracks+x.Vias == 0:
+		return ""
+	case x.Basis == board.Declared:
+		return joining(x) + " more to it"
+	case x.Basis == board.ByTracks:
+		return joining(x) + " all of the net"
+	case x.Basis == board.Apart && x.Open:
+		return joining(x) + " it, and the plane that vias lead to"
+	case x.Basis == board.Apart:
+		return joining(x) + " it"
+	case x.Dense:
+		return "the whole net, its tracks lying too closely to be compared"
+	case x.Open:
+		return "the whole net, vias leading to copper that is not listed"
+	case x.Tracks > 0:
+		return "the whole net, of which tracks join some"
+	}
+	return "the whole net"
+}
+
+// joining is "2 tracks and 1 via join".
+func joining(x *board.Piece) string {
+	from := plural(x.Tracks, "track")
+	if x.Vias > 0 {
+		from += " and " + plural(x.Vias, "via")
+	}
+	if x.Tracks+x.Vias == 1 {
+		return from + " joins"
+	}
+	return from + " join"
 }
 
 // branching is which branches the pins, pads and nets of a board belong to. A
@@ -49,26 +99,43 @@ func (s *site) branching() *branching {
 	return br
 }
 
-// onBranches yields the branches of a pin or pad on a net: those that it is
-// in, else, not surely, all of the net.
-func (br *branching) onBranches(in []int32, net board.NetID, yield func(int32, bool)) {
-	sure := len(in) > 0
-	if !sure {
-		in = br.ofNet[int32(net)]
-	}
+// onBranches yields the branches of a pin or pad on a net: those that it is in.
+// All of the net are yielded as not sure if it is in none, or if they may be one.
+func (s *site) onBranches(in []int32, net board.NetID, yield func(int32, bool)) {
 	for _, id := range in {
-		yield(id, sure)
+		yield(id, true)
+	}
+	if len(in) > 0 && !s.mayBeOne(net) {
+		return
+	}
+	for _, id := range s.branching().ofNet[int32(net)] {
+		if !slices.Contains(in, id) {
+			yield(id, false)
+		}
+	}
+}
+
+// onMaybe yields, not surely, the branches of the nets on which a place rings
+// without it being sure.
+func (s *site) onMaybe(r *board.Rung, yield func(int32, bool)) {
+	if r == nil || r.Sure {
+		return
+	}
+	for _, net := range r.Nets {
+		s.onBranches(nil, net, yield)
 	}
 }
 
 func pinBranches(s *site, id int32, yield func(int32, bool)) {
 	br := s.branching()
-	br.onBranches(br.ofPin[id], s.b.Pins[id].Net, yield)
+	s.onBranches(br.ofPin[id], s.b.Pins[id].Net, yield)
+	s.onMaybe(s.b.RungPin(board.PinID(id)), yield)
 }
 
 func padBranches(s *site, id int32, yield func(int32, bool)) {
 	br := s.branching()
-	br.onBranches(br.ofPad[id], s.b.Pads[id].Net, yield)
+	s.onBranches(br.ofPad[id], s.b.Pads[id].Net, yield)
+	s.onMaybe(s.b.RungPad(board.PadID(id)), yield)
 }
 
 func partBranches(s *site, id int32, yield func(int32, bool)) {
@@ -79,7 +146,7 @@ func partBranches(s *site, id int32, yield func(int32, bool)) {
 }
 
 // branchPins yields the pins that are in a branch, and as not sure those of
-// its net that are in none.
+// its net that are in none, or in one that may be the same.
 func branchPins(s *site, id int32, yield func(int32, bool)) {
 	x, br := &s.pieces()[id], s.branching()
 	for _, pin := range x.Pins {
@@ -89,9 +156,12 @@ func branchPins(s *site, id int32, yield func(int32, bool)) {
 		return
 	}
 	for _, pin := range s.b.PinsOn(x.Net) {
-		if br.ofPin[int32(pin)] == nil {
+		if in := br.ofPin[int32(pin)]; in == nil || s.mayBeOne(x.Net) && !slices.Contains(in, id) {
 			yield(int32(pin), false)
 		}
+	}
+	for _, pin := range s.b.PinsMaybeOn(x.Net) {
+		yield(int32(pin), false)
 	}
 }
 
@@ -104,14 +174,25 @@ func branchPads(s *site, id int32, yield func(int32, bool)) {
 		return
 	}
 	for _, pad := range s.b.PadsOn(x.Net) {
-		if br.ofPad[int32(pad)] == nil {
+		if in := br.ofPad[int32(pad)]; in == nil || s.mayBeOne(x.Net) && !slices.Contains(in, id) {
 			yield(int32(pad), false)
 		}
+	}
+	for _, pad := range s.b.PadsMaybeOn(x.Net) {
+		yield(int32(pad), false)
 	}
 }
 
 func branchParts(s *site, id int32, yield func(int32, bool)) {
 	branchPins(s, id, func(pin int32, sure bool) { yield(int32(s.b.Pins[pin].Part), sure) })
+}
+
+// whyUnsure is why something may or may not be on a branch.
+func (s *site) whyUnsure(branch int32) string {
+	if s.mayBeOne(s.pieces()[branch].Net) {
+		return trace.PlaneUnknown
+	}
+	return trace.BranchUnknown
 }
 
 // branchNet yields the net of a branch; if it is not stated, it may be any.

@@ -180,8 +180,8 @@ func (c *comparison) add(s *site, at spot, r *board.Reading, others []*board.Rea
 		base = asExpected(others)
 		row.cells = append(row.cells, value.OfList(expectedShown(base)))
 	}
-	row.cells = append(row.cells, expectedTexts(expected), difference(r, base), verdict, remarkOn(r, expected, why))
-	row.surprise = surprise(r, expected, base)
+	row.cells = append(row.cells, expectedTexts(expected), difference(r, base), verdict, remarkOn(r, expected, why, s.meter(r)))
+	row.surprise = surprise(r, expected, base, set)
 	row.point = pointOf(strings.TrimSuffix(s.nameValue(at.noun, at.id).String()+", "+at.state, ", "), r, expected)
 	c.rows = append(c.rows, row)
 }

@@ -14,7 +14,7 @@ func (s *site) statement(t thing) board.Statement {
 	switch t.noun {
 	case words.Pins:
 		pin := &s.b.Pins[t.id]
-		if pin.Net != board.None {
+		if pin.Net != board.None && s.rung(t) == nil {
 			return s.onNet(pin.Net, pin.Part)
 		}
 		return s.statement(thing{words.Parts, int32(pin.Part)})
@@ -52,6 +52,9 @@ func (t *teller) tie(n *plan.Node, f finding, id int32, depth int) {
 		return
 	}
 	because, rests := on.evidence(n, thing{n.Noun, id}, thing{part.noun, to})
+	if f.Truth == board.Unknown && part.noun == words.Branches {
+		because = f.why
+	}
 	t.add(depth, n.Text(), f, because, rests...)
 	for _, set := range n.Kids {
 		if on == t.ev && set.Noun == part.noun && t.ev.truth(set, to) != board.False {
@@ -126,7 +129,7 @@ func (ev *evaluator) related(n *plan.Node, id int32, part *things, to int32) fin
 		if x == to {
 			f := yes
 			if !sure {
-				f = unknown(branchUnknown)
+				f = ev.doubtful(thing{n.Noun, id}, thing{part.noun, to})
 			}
 			got = got.or(ev.weaken(part, to, f))
 		}
@@ -195,8 +198,16 @@ func (ev *evaluator) evidence(n *plan.Node, t, to thing) (string, []board.Statem
 	case words.CulpritIn:
 		return "culprit " + other, append(rests, ev.statement(to))
 	}
+	if r := ev.rungBetween(t, to); r != nil {
+		return rungEvidence(r), append(rests, rungLines(r)...)
+	}
 	if pin, net, ok := ev.pinBetween(t, to); ok {
 		return ev.b.PinName(pin) + " is on " + ev.b.Nets[net].Name, []board.Statement{ev.onNet(net, ev.b.Pins[pin].Part)}
+	}
+	if to.noun == words.Branches {
+		if text := pieceText(&ev.pieces()[to.id]); text != "" {
+			other += " (" + text + ")"
+		}
 	}
 	return "it is " + n.Related.Relation.String() + " " + other, rests
 }

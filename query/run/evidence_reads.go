@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"netlore/query/plan"
+	"netlore/query/readings"
 	"netlore/store/board"
 )
 
@@ -43,7 +44,12 @@ func (ev *evaluator) readText(x *read, r *board.Reading) string {
 	for i := range expected {
 		all = append(all, expectedText(&expected[i], x.expected == nil))
 	}
-	return text + "; expected " + strings.Join(all, ", or ")
+	text += "; expected " + strings.Join(all, ", or ")
+	meter := ev.meter(r)
+	if set, _ := readings.Judge(r, expected, meter); set == readings.Of(readings.Shorted) && r.Outcome == board.Measured {
+		text += "; " + readings.ShortReason(r.Mode, meter)
+	}
+	return text
 }
 
 // expectedText is what is expected, and by whom or by what.

@@ -138,13 +138,16 @@ func (w wayfarer) step(tie trace.TieID, in, out trace.Place) step {
 // passed is a part between two pieces of copper.
 func (w wayfarer) passed(c trace.Crossing, f finding, in, out trace.Place) step {
 	from, through, to := w.crossing(c, in, out)
-	s := step{finding: f, at: w.site(c.Member), text: fmt.Sprintf("from %s on %s through %s to %s on %s", from, w.copperName(w.s, in), through, to, w.copperName(w.s, out))}
+	s := step{finding: f, at: w.site(c.Member), text: fmt.Sprintf("from %s on %s through %s to %s on %s", from, w.copperText(in), through, to, w.copperText(out))}
 	if f.why != "" {
 		s.text += ": " + f.why
 	}
 	s.rests = []board.Statement{s.at.statement(thing{words.Parts, int32(c.Part)})}
 	for _, p := range []trace.Place{in, out} {
-		s.rests = append(s.rests, s.at.onNet(w.s.Copper(p).Net, c.Part))
+		s.rests = append(s.rests, rungLines(s.at.b.RungPin(w.s.PinAt(c.Member, c.Part, p)))...)
+		if net := w.s.Copper(p).Net; net != board.None {
+			s.rests = append(s.rests, s.at.onNet(net, c.Part))
+		}
 		s.rests = append(s.rests, w.branchAt(p)...)
 	}
 	return s
@@ -154,13 +157,27 @@ func (w wayfarer) passed(c trace.Crossing, f finding, in, out trace.Place) step 
 func (w wayfarer) touch(p trace.Pad, text string, f finding) step {
 	at, s := w.s.Pad(p.Member, p.ID), w.site(p.Member)
 	rests := append([]board.Statement{s.statement(thing{words.Pads, int32(p.ID)})}, w.branchAt(at)...)
-	return step{finding: f, at: s, text: fmt.Sprintf("%s%s on %s", text, w.pad(p), w.copperName(w.s, at)), rests: rests}
+	rests = append(rests, rungLines(s.b.RungPad(p.ID))...)
+	return step{finding: f, at: s, text: fmt.Sprintf("%s%s on %s", text, w.pad(p), w.copperText(at)), rests: rests}
 }
 
-// branchAt is the statement of the branch at a place, if it is one.
+// copperText is the branch or net of a place, and what it rests on that it is
+// a piece.
+func (w wayfarer) copperText(p trace.Place) string {
+	c, name := w.s.Copper(p), w.copperName(w.s, p)
+	if c.Branch == board.None {
+		return name
+	}
+	if text := pieceText(&w.site(c.Member).pieces()[c.Branch]); text != "" {
+		return name + " (" + text + ")"
+	}
+	return name
+}
+
+// branchAt is the statement of the branch at a place, if one is declared.
 func (w wayfarer) branchAt(p trace.Place) []board.Statement {
 	c := w.s.Copper(p)
-	if c.Branch == board.None {
+	if c.Branch == board.None || w.site(c.Member).pieces()[c.Branch].Basis != board.Declared {
 		return nil
 	}
 	return []board.Statement{w.site(c.Member).statement(thing{words.Branches, int32(c.Branch)})}

@@ -201,9 +201,9 @@ func length(um int32, isKnown bool, missing *gap) fact {
 
 // linked are the names of the things that a thing is linked to. Those that it
 // is not surely linked to are in Maybe.
-func linked(s *site, id int32, to words.Noun, follow follow, why string) fact {
+func linked(s *site, t thing, to words.Noun, follow follow) fact {
 	var sure, maybe []int32
-	follow(s, id, func(o int32, isSure bool) {
+	follow(s, t.id, func(o int32, isSure bool) {
 		if isSure {
 			sure = append(sure, o)
 		} else {
@@ -214,7 +214,7 @@ func linked(s *site, id int32, to words.Noun, follow follow, why string) fact {
 	slices.Sort(maybe)
 	f := fact{sure: value.OfList(nameValues(s, to, slices.Compact(sure)))}
 	if len(maybe) > 0 {
-		f.gap = &gap{maybe: nameValues(s, to, slices.Compact(maybe)), why: why}
+		f.gap = &gap{maybe: nameValues(s, to, slices.Compact(maybe)), why: s.linkDoubt(t, thing{to, maybe[0]})}
 	}
 	return f
 }

@@ -24,7 +24,7 @@ var partFacts = looks{
 	words.Height:    func(s *site, id int32) fact { return bodyLength(s, id, func(z board.Size) int32 { return z.H }) },
 	words.Function:  func(s *site, id int32) fact { return texts(s.b.Parts[id].Functions) },
 	words.CoverOf:   coverNames(words.Parts),
-	words.NetOf:     func(s *site, id int32) fact { return linked(s, id, words.Nets, partNets, "") },
+	words.NetOf:     func(s *site, id int32) fact { return linked(s, thing{words.Parts, id}, words.Nets, partNets) },
 	words.PinCount: func(s *site, id int32) fact {
 		first, last := s.b.PinsOf(board.PartID(id))
 		return count(int(last - first))
@@ -33,8 +33,9 @@ var partFacts = looks{
 
 var pinFacts = looks{
 	words.Name:       named(words.Pins),
-	words.PartOf:     func(s *site, id int32) fact { return linked(s, id, words.Parts, pinPart, "") },
-	words.NetOf:      func(s *site, id int32) fact { return linked(s, id, words.Nets, pinNet, "") },
+	words.PartOf:     func(s *site, id int32) fact { return linked(s, thing{words.Pins, id}, words.Parts, pinPart) },
+	words.NetOf:      func(s *site, id int32) fact { return linked(s, thing{words.Pins, id}, words.Nets, pinNet) },
+	words.Basis:      netBasis(words.Pins),
 	words.Side:       sideOf(words.Pins),
 	words.X:          xOf(words.Pins),
 	words.Y:          yOf(words.Pins),
@@ -43,20 +44,25 @@ var pinFacts = looks{
 }
 
 var netFacts = looks{
-	words.Name:       named(words.Nets),
-	words.Alias:      func(s *site, id int32) fact { return texts(s.b.Nets[id].Aliases) },
-	words.Kind:       func(s *site, id int32) fact { k := s.b.Nets[id].Kind; return word(k.String(), k) },
-	words.Volts:      func(s *site, id int32) fact { return quantity(s.b.Nets[id].Volts) },
-	words.Function:   func(s *site, id int32) fact { return texts(s.b.Nets[id].Functions) },
-	words.PartCount:  func(s *site, id int32) fact { return count(s.partsOn(board.NetID(id))) },
-	words.PinCount:   func(s *site, id int32) fact { return count(len(s.b.PinsOn(board.NetID(id)))) },
-	words.PadCount:   func(s *site, id int32) fact { return count(len(s.b.PadsOn(board.NetID(id)))) },
+	words.Name:      named(words.Nets),
+	words.Alias:     func(s *site, id int32) fact { return texts(s.b.Nets[id].Aliases) },
+	words.Kind:      func(s *site, id int32) fact { k := s.b.Nets[id].Kind; return word(k.String(), k) },
+	words.Volts:     func(s *site, id int32) fact { return quantity(s.b.Nets[id].Volts) },
+	words.Function:  func(s *site, id int32) fact { return texts(s.b.Nets[id].Functions) },
+	words.PartCount: netPartCount,
+	words.PinCount: func(s *site, id int32) fact {
+		return countOn(s.b.PinsOn(board.NetID(id)), s.b.PinsMaybeOn(board.NetID(id)))
+	},
+	words.PadCount: func(s *site, id int32) fact {
+		return countOn(s.b.PadsOn(board.NetID(id)), s.b.PadsMaybeOn(board.NetID(id)))
+	},
 	words.ExpectedOf: expectedOf(words.Nets),
 }
 
 var padFacts = looks{
 	words.Name:       named(words.Pads),
-	words.NetOf:      func(s *site, id int32) fact { return linked(s, id, words.Nets, padNet, "") },
+	words.NetOf:      func(s *site, id int32) fact { return linked(s, thing{words.Pads, id}, words.Nets, padNet) },
+	words.Basis:      netBasis(words.Pads),
 	words.Side:       sideOf(words.Pads),
 	words.X:          xOf(words.Pads),
 	words.Y:          yOf(words.Pads),
@@ -78,20 +84,34 @@ var coverFacts = looks{
 
 var branchFacts = looks{
 	words.Name:     named(words.Branches),
-	words.NetOf:    func(s *site, id int32) fact { return linked(s, id, words.Nets, branchNet, "net of branch not known") },
-	words.PadsOf:   func(s *site, id int32) fact { return linked(s, id, words.Pads, branchPads, branchUnknown) },
-	words.PartsOf:  func(s *site, id int32) fact { return linked(s, id, words.Parts, branchParts, branchUnknown) },
+	words.NetOf:    func(s *site, id int32) fact { return linked(s, thing{words.Branches, id}, words.Nets, branchNet) },
+	words.PadsOf:   func(s *site, id int32) fact { return linked(s, thing{words.Branches, id}, words.Pads, branchPads) },
+	words.PartsOf:  func(s *site, id int32) fact { return linked(s, thing{words.Branches, id}, words.Parts, branchParts) },
 	words.Function: branchFunctions,
 	words.Basis:    basis,
 }
 
-const branchUnknown = "branch not known"
+// countOn is how many pins or pads are on a net, between the bounds of what is
+// known.
+func countOn[ID board.PinID | board.PadID](on, maybe []ID) fact {
+	return single(value.Between(len(on), len(on)+len(maybe)))
+}
 
-// partsOn is how many parts have a pin on a net. The pins of a part follow each
-// other.
-func (s *site) partsOn(net board.NetID) int {
+// netPartCount is how many parts have a pin on a net. The pins of a part follow
+// each other.
+func netPartCount(s *site, id int32) fact {
+	maybe := s.b.PinsMaybeOn(board.NetID(id))
+	if maybe == nil {
+		return count(s.partsAt(s.b.PinsOn(board.NetID(id))))
+	}
+	all := slices.Concat(s.b.PinsOn(board.NetID(id)), maybe)
+	slices.Sort(all)
+	return single(value.Between(s.partsAt(s.b.PinsOn(board.NetID(id))), s.partsAt(all)))
+}
+
+func (s *site) partsAt(pins []board.PinID) int {
 	n, last := 0, board.PartID(board.None)
-	for _, pin := range s.b.PinsOn(net) {
+	for _, pin := range pins {
 		if part := s.b.Pins[pin].Part; part != last {
 			n, last = n+1, part
 		}

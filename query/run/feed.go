@@ -124,6 +124,9 @@ func (w *assembly) copperName(s *trace.Supply, p trace.Place) string {
 	if c.Branch != board.None {
 		return w.site(c.Member).nameValue(words.Branches, int32(c.Branch)).String()
 	}
+	if c.Net == board.None {
+		return "a net that is not sure"
+	}
 	return w.site(c.Member).nameValue(words.Nets, int32(c.Net)).String()
 }
 

@@ -57,5 +57,7 @@ var functionFacts = looks{
 }
 
 func functionLinks(to words.Noun) look {
-	return func(s *site, id int32) fact { return linked(s, id, to, functionsFor(to).forward, "") }
+	return func(s *site, id int32) fact {
+		return linked(s, thing{words.Functions, id}, to, functionsFor(to).forward)
+	}
 }

@@ -47,6 +47,12 @@ func (x *read) expects(r *board.Reading) []board.Expected {
 	return nil
 }
 
+// meter is what is stated of the meter of a reading.
+func (s *site) meter(r *board.Reading) *board.Meter {
+	m := board.FindMeter(s.assembly.scope.Meters, r.Meter)
+	return &m
+}
+
 // learnedFrom are the statements that what was learned of a place rests on.
 func (s *site) learnedFrom(place thing, mode board.Mode) []board.Statement {
 	_, of, ok := s.learnedAt(place, mode, "")

@@ -72,14 +72,23 @@ func partNets(s *site, id int32, yield func(int32, bool)) {
 }
 
 func netParts(s *site, id int32, yield func(int32, bool)) {
-	for _, pin := range s.b.PinsOn(board.NetID(id)) {
-		yield(int32(s.b.Pins[pin].Part), true)
-	}
+	netPins(s, id, func(pin int32, sure bool) { yield(int32(s.b.Pins[pin].Part), sure) })
 }
 
 func pinNet(s *site, id int32, yield func(int32, bool)) {
 	if net := s.b.Pins[id].Net; net != board.None {
 		yield(int32(net), true)
+		return
+	}
+	maybeNets(s.b.RungPin(board.PinID(id)), yield)
+}
+
+// maybeNets yields the nets that a place rings on without it being sure.
+func maybeNets(r *board.Rung, yield func(int32, bool)) {
+	if r != nil && !r.Sure {
+		for _, net := range r.Nets {
+			yield(int32(net), false)
+		}
 	}
 }
 
@@ -87,17 +96,25 @@ func netPins(s *site, id int32, yield func(int32, bool)) {
 	for _, pin := range s.b.PinsOn(board.NetID(id)) {
 		yield(int32(pin), true)
 	}
+	for _, pin := range s.b.PinsMaybeOn(board.NetID(id)) {
+		yield(int32(pin), false)
+	}
 }
 
 func padNet(s *site, id int32, yield func(int32, bool)) {
 	if net := s.b.Pads[id].Net; net != board.None {
 		yield(int32(net), true)
+		return
 	}
+	maybeNets(s.b.RungPad(board.PadID(id)), yield)
 }
 
 func netPads(s *site, id int32, yield func(int32, bool)) {
 	for _, pad := range s.b.PadsOn(board.NetID(id)) {
 		yield(int32(pad), true)
+	}
+	for _, pad := range s.b.PadsMaybeOn(board.NetID(id)) {
+		yield(int32(pad), false)
 	}
 }
 

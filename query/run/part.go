@@ -20,7 +20,8 @@ type Part struct {
 	things   int // that are certain
 	repeated int // that stand in more than one group
 	boards   int
-	whole    int // branches that are computed
+	whole    int // branches that are whole nets
+	apart    int // branches that tracks leave, and that may be one
 	why      tally
 	absent   tally
 	remarks  []string
@@ -171,8 +172,10 @@ func (p *Part) thing(ev *evaluator, f *fields, id int32, certain bool) bool {
 	case !certain:
 		p.why.add(why, 1)
 		return true
-	case f.noun == words.Branches && int(id) >= len(ev.b.Branches):
+	case f.noun == words.Branches && ev.pieces()[id].Whole():
 		p.whole++
+	case f.noun == words.Branches && ev.pieces()[id].Basis == board.Apart:
+		p.apart++
 	}
 	p.things++
 	return true
@@ -298,5 +301,8 @@ func (p *Part) finish(a *Answer) {
 	}
 	if p.whole > 0 {
 		a.Remarks = append(a.Remarks, fmt.Sprintf("%d computed: whole nets, of which no branch is declared; show basis tells which", p.whole))
+	}
+	if p.apart > 0 {
+		a.Remarks = append(a.Remarks, fmt.Sprintf("%d computed from tracks, which do not join them; whether a plane does is not known; show basis tells more", p.apart))
 	}
 }

@@ -147,7 +147,7 @@ func (x *read) fitsOne(one *board.Reading, r *check.Reads) finding {
 // missing.
 func (x *read) verdicts() (set readings.Verdicts, why string) {
 	for _, one := range x.newest {
-		more, missing := readings.Judge(one, x.expects(one))
+		more, missing := readings.Judge(one, x.expects(one), x.site.meter(one))
 		if set != 0 && more != set {
 			missing = newestUnknown
 		}

@@ -161,7 +161,10 @@ func (w wayfarer) row(step, from, through, to value.Value, at trace.Place, ohms 
 	if c.Branch != board.None {
 		branch = site.nameValue(words.Branches, int32(c.Branch))
 	}
-	net := site.nameValue(words.Nets, int32(c.Net))
+	net := value.Value{}
+	if c.Net != board.None {
+		net = site.nameValue(words.Nets, int32(c.Net))
+	}
 	id, _ := step.Bounds()
 	cells := []value.Value{step, from, through, to, net, branch, ohms}
 	return Row{Cells: cells[:w.columns], Of: site.self, ID: int32(id)}

@@ -130,7 +130,7 @@ func scopesOf(t testing.TB, contents []*sheet.Content) []*check.Scope {
 			stack = c.Stack
 		case c.Board != nil:
 			byRef[c.Board.Ref] = c
-			scopes = append(scopes, &check.Scope{Members: []check.Member{{Board: c.Board, Knowledge: c.Knowledge}}})
+			scopes = append(scopes, &check.Scope{Members: []check.Member{{Board: c.Board.Ringing(c.Knowledge.Touches("")), Knowledge: c.Knowledge}}})
 		}
 	}
 	if stack == nil {
@@ -145,7 +145,7 @@ func scopesOf(t testing.TB, contents []*sheet.Content) []*check.Scope {
 		if c == nil {
 			t.Fatalf("no sheet of %s", m.Board)
 		}
-		scope.Members = append(scope.Members, check.Member{Role: m.Role, Board: c.Board, Knowledge: c.Knowledge})
+		scope.Members = append(scope.Members, check.Member{Role: m.Role, Board: c.Board.Ringing(c.Knowledge.Touches(m.Role)), Knowledge: c.Knowledge})
 	}
 	return []*check.Scope{scope}
 }

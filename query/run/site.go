@@ -33,8 +33,8 @@ type site struct {
 	}
 
 	branches *branching
-	copper   []board.Branch // see pieces
-	extent   *edges         // see site.edges
+	copper   *board.Copper // see pieces
+	extent   *edges        // see site.edges
 
 	jobList     []board.Job
 	knownJobs   map[int32][]int // by job, the members that know it

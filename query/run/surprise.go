@@ -27,8 +27,7 @@ func difference(r *board.Reading, base []board.Expected) value.Value {
 // surprise is how many times the tolerance a reading is off; what is open or
 // shorted and should not be is beyond all numbers, and what cannot be told comes
 // last.
-func surprise(r *board.Reading, expected, base []board.Expected) float64 {
-	set, _ := readings.Judge(r, expected)
+func surprise(r *board.Reading, expected, base []board.Expected, set readings.Verdicts) float64 {
 	v, sure := set.Sole()
 	switch {
 	case len(expected) > 0 && sure && (v == readings.Shorted || v == readings.Open):
@@ -53,12 +52,12 @@ const usualShare = 0.1
 
 // remarkOn says what a low reading in diode mode may come from, or why there is
 // no one verdict.
-func remarkOn(r *board.Reading, expected []board.Expected, why string) value.Value {
+func remarkOn(r *board.Reading, expected []board.Expected, why string, meter *board.Meter) value.Value {
 	if why != "" {
 		return value.OfText(why)
 	}
 	if len(expected) == 1 && !expected[0].Open && r.Mode == board.Diode && r.Outcome == board.Measured {
-		if text := leakText(r.Value, expected[0]); text != "" {
+		if text := leakText(r.Value, expected[0], meter); text != "" {
 			return value.OfText(text)
 		}
 	}
@@ -66,16 +65,22 @@ func remarkOn(r *board.Reading, expected []board.Expected, why string) value.Val
 }
 
 // leakText is the leak that would explain a reading below the tolerance, at the
-// test currents that meters have.
-func leakText(read board.Quantity, e board.Expected) string {
+// test current of its meter, else at those that meters have. What is lost in the
+// leads is taken off, where they are stated.
+func leakText(read board.Quantity, e board.Expected, meter *board.Meter) string {
 	low, _, ok := e.Within.Bounds(e.Value)
 	if !ok || read.Compare(low) >= 0 {
 		return ""
 	}
 	slack := e.Value.Float() - low.Float()
 	least, most := math.Inf(1), 0.0
-	for _, amps := range []float64{leastAmps, mostAmps} {
-		if leak, ok := readings.Leak(read.Float(), e.Value.Float(), slack, readings.Source{Amps: amps}, roomCelsius); ok {
+	currents, at := []float64{leastAmps, mostAmps}, ""
+	if meter.Test.Known() {
+		currents, at = []float64{meter.Test.Float()}, fmt.Sprintf(", at the %s of %s", meter.Test, meter.Name)
+	}
+	for _, amps := range currents {
+		source, lost := readings.Source{Amps: amps, Open: meter.Open.Float()}, amps*meter.Leads.Float()
+		if leak, ok := readings.Leak(max(0, read.Float()-lost), e.Value.Float()-lost, slack, source, roomCelsius); ok {
 			least, most = min(least, leak.Low), max(most, leak.High)
 		}
 	}
@@ -83,13 +88,17 @@ func leakText(read board.Quantity, e board.Expected) string {
 	case math.IsInf(least, 1):
 		return ""
 	case math.IsInf(most, 1) || most > 1e6:
-		return fmt.Sprintf("reads like %s to ground, or more", ohms(least))
+		return fmt.Sprintf("reads like %s to ground, or more%s", ohms(least), at)
 	}
-	return fmt.Sprintf("reads like %s to %s to ground", ohms(least), ohms(most))
+	text := ohms(least)
+	if high := ohms(most); high != text {
+		text += " to " + high
+	}
+	return fmt.Sprintf("reads like %s to ground%s", text, at)
 }
 
-// The test currents of diode mode that makers of meters state lie between these;
-// what a meter's is, is not stated in a sheet.
+// The test currents of diode mode that makers of meters state lie between
+// these.
 const (
 	leastAmps   = 0.5e-3
 	mostAmps    = 1.5e-3

@@ -28,7 +28,7 @@ func (ev *evaluator) tiedHere(n *plan.Node, id int32) finding {
 		if byPlace(n.Related.Relation) {
 			got = got.or(ev.tiedByPlace(n, thing{n.Noun, id}, part))
 		} else if l, ok := linkOf(n.Noun, part.noun); ok {
-			got = got.or(ev.tiedByLink(l, id, part))
+			got = got.or(ev.tiedByLink(l, thing{n.Noun, id}, part))
 		}
 	}
 	return got
@@ -64,19 +64,27 @@ func (ev *evaluator) tiedByHiders(part int32, covers *things) finding {
 }
 
 // tiedByLink follows the links of a thing to those of the operand.
-func (ev *evaluator) tiedByLink(l link, id int32, part *things) finding {
+func (ev *evaluator) tiedByLink(l link, t thing, part *things) finding {
 	got := no
-	l.forward(ev.site, id, func(to int32, sure bool) {
+	l.forward(ev.site, t.id, func(to int32, sure bool) {
 		if got.Truth == board.True || !part.Possible.Has(to) {
 			return
 		}
 		f := yes
 		if !sure {
-			f = unknown(branchUnknown)
+			f = ev.doubtful(t, thing{part.noun, to})
 		}
 		got = got.or(ev.weaken(part, to, f))
 	})
 	return got
+}
+
+// doubtful is that a thing may be linked to another.
+func (ev *evaluator) doubtful(t, to thing) finding {
+	if ev.reasoning {
+		return unknown(ev.linkDoubt(t, to))
+	}
+	return unknown("")
 }
 
 // weaken takes into account that a thing may be only possibly one of the

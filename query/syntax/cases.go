@@ -158,6 +158,9 @@ func (l look) noComparison() (complaint, bool) {
 	}
 	c := l.complaint("Q16", fmt.Sprintf("a comparison is missing between %s and %s", before.text, t.text))
 	fixes := []fix{l.insert(0, "=")}
+	if _, err := board.ParseQuantity(t.text+l.token(1).text, board.NoUnit); err == nil {
+		fixes = append(fixes, l.replace(0, 2, "= "+t.text+l.token(1).text)) // 10 uF
+	}
 	if _, err := board.ParseQuantity(t.text, board.NoUnit); err == nil {
 		fixes = append(fixes, l.insert(0, "at least"))
 	}

@@ -21,13 +21,23 @@ type complaint struct {
 	edit   diag.Edit
 }
 
-// complaints words what is wrong from byte at on. After a complaint with a
+// complaints words what is wrong with a text. After a complaint with a
 // likely repair it reads on in the mended text; the places of later complaints
 // are told in the text as it was written.
-func (s *Shelf) complaints(text string, at int) diag.List {
+func (s *Shelf) complaints(text string) diag.List {
 	var list diag.List
 	var edits []diag.Edit
-	for now := text; len(list) < mostComplaints; {
+	now := text
+	if mark, ok := sentenceMark(text); ok {
+		now = text[:mark.Range.Start]
+		if _, at := s.parse(now); at < 0 {
+			c := diag.Diagnostic{Code: "Q15", Message: "a question has no mark at its end here", Range: mark.Range, Help: []string{"did you mean: " + now}, Edits: []diag.Edit{mark}}
+			return diag.List{c.At(text)}
+		}
+		edits = append(edits, mark)
+	}
+	for len(list) < mostComplaints {
+		_, at := s.parse(now)
 		c := s.complain(now, at)
 		if len(edits) > 0 {
 			c.Edits = nil // they count in the mended text
@@ -39,12 +49,19 @@ func (s *Shelf) complaints(text string, at int) diag.List {
 		}
 		edits = append(edits, c.edit)
 		now = c.mended
-		if _, at = s.parse(now); at < 0 {
+		if _, at := s.parse(now); at < 0 {
 			list[0].Help = append([]string{"did you mean: " + now}, list[0].Help...)
 			break
 		}
 	}
 	return list.Sort()
+}
+
+// sentenceMark takes the mark away that ends a sentence.
+func sentenceMark(text string) (diag.Edit, bool) {
+	text = strings.TrimRight(text, " ")
+	bare := strings.TrimRight(text, "?! ")
+	return diag.Edit{Range: diag.Range{Start: len(bare), End: len(text)}}, bare != "" && bare != text
 }
 
 // before maps a byte of a mended text to the text before the edits.
@@ -77,7 +94,7 @@ func (s *Shelf) complain(text string, at int) complaint {
 		return l.complaint("Q10", diag.Unexpected(l.token(0).text, l.after(), ""))
 	}
 	for _, try := range []func() (complaint, bool){
-		l.empty, l.badToken, l.coming, l.openBracket, l.noBracket, l.brokenRegion, l.noComparison, l.noWith, l.phraseLate, l.andNoun, l.singular, l.habit, l.reserved,
+		l.empty, l.badToken, l.sentence, l.coming, l.openBracket, l.noBracket, l.brokenRegion, l.noComparison, l.noWith, l.phraseLate, l.andNoun, l.singular, l.habit, l.wordy, l.reserved,
 	} {
 		if c, ok := try(); ok {
 			return c

@@ -37,7 +37,17 @@ var habits = [][2]string{
 	{"belonging to", "of"}, {"from", "of"}, {"for", "of"}, {"from", "in"}, {"for", "in"}, {"on board", "in"},
 	{"no", "without"}, {"lacking", "without"}, {"missing", "without"}, {"not with", "without"}, {"with no", "without"}, {"without any", "without"},
 	{"with missing", "without"}, {"is null", "is unknown"}, {"is missing", "is unknown"}, {"columns", "show"}, {"display", "show"}, {"print", "show"},
+	{"named", "with name ="}, {"called", "with name ="}, {"like", "with name ="},
+	{"bigger than", "with value above"}, {"larger than", "with value above"}, {"greater than", "with value above"}, {"more than", "with value above"}, {"over", "with value above"}, {"above", "with value above"},
+	{"smaller than", "with value below"}, {"less than", "with value below"}, {"under", "with value below"}, {"below", "with value below"},
 	{"each board", "every board"}, {"all boards", "every board"}, {"any board", "every board"},
+}
+
+// slang are short words of the trade for nouns of the language.
+var slang = [][2]string{
+	{"caps", "capacitors"}, {"cap", "capacitors"}, {"res", "resistors"}, {"coils", "inductors"}, {"coil", "inductors"}, {"chokes", "inductors"}, {"ferrites", "beads"}, {"ferrite beads", "beads"},
+	{"ics", "chips"}, {"ic", "chips"}, {"fets", "transistors"}, {"mosfets", "transistors"}, {"xtals", "crystals"}, {"components", "parts"}, {"devices", "parts"}, {"everything", "parts"}, {"anything", "parts"}, {"things", "parts"},
+	{"signals", "nets"}, {"lines", "nets"}, {"rails", "power nets"}, {"supplies", "power nets"}, {"cans", "shields"}, {"can", "shield"}, {"lids", "covers"}, {"lid", "any cover"}, {"measurements", "readings"}, {"repairs", "jobs"}, {"tickets", "jobs"},
 }
 
 // openers are what people begin a question with elsewhere.
@@ -46,7 +56,7 @@ var openers = [][2]string{
 	{"show me all", ""}, {"show me", ""}, {"show all", ""}, {"show", ""}, {"display", ""}, {"print", ""}, {"what are", ""}, {"what", ""}, {"which", ""}, {"where are", ""}, {"all the", ""}, {"all", ""}, {"the", ""}, {"every", ""}, {"any", ""},
 	{"not measured", "unmeasured"}, {"next tests", "tests"}, {"best test", "tests"}, {"best tests", "tests"}, {"what is", "parts"}, {"closed jobs", "jobs with closed"}, {"next test", "tests"}, {"steps", "observations"}, {"history of", "observations of"},
 	{"how many", "count"}, {"number of", "count"}, {"sum of", "total"}, {"sum", "total"}, {"max", "greatest"}, {"maximum", "greatest"}, {"largest", "greatest"}, {"highest", "greatest"}, {"biggest", "greatest"},
-	{"min", "least"}, {"minimum", "least"}, {"smallest", "least"}, {"lowest", "least"}, {"average", "mean"}, {"avg", "mean"}, {"path from", "route from"}, {"routes from", "route from"}, {"paths from", "route from"}, {"way from", "route from"}, {"shortest route from", "route from"}, {"explain", "plan of"}, {"maybe", "possibly"}, {"perhaps", "possibly"},
+	{"min", "least"}, {"minimum", "least"}, {"smallest", "least"}, {"lowest", "least"}, {"what's", "parts"}, {"whats", "parts"}, {"average", "mean"}, {"avg", "mean"}, {"path from", "route from"}, {"routes from", "route from"}, {"paths from", "route from"}, {"way from", "route from"}, {"shortest route from", "route from"}, {"explain", "plan of"}, {"maybe", "possibly"}, {"perhaps", "possibly"},
 }
 
 // habit is one that was found in a text: the words at tokens[from:to], and what
@@ -66,7 +76,7 @@ func habitsAt(tokens []token, bad int) []habit {
 			if from == 0 || tokens[from-1].text == "(" {
 				table = openers
 			}
-			for _, h := range table {
+			for _, h := range slices.Concat(table, slang) {
 				if said(tokens[from:from+size], h[0]) {
 					found = append(found, habit{from, from + size, h[1]})
 				}

@@ -28,7 +28,7 @@ func (s *Shelf) Parse(text string) (*Question, diag.List) {
 	if at < 0 {
 		return q, nil
 	}
-	return nil, s.complaints(text, at)
+	return nil, s.complaints(text)
 }
 
 // Parses reports whether the text is a question, as far as words go.

@@ -6,6 +6,7 @@ import (
 
 	"netlore/query/diag"
 	"netlore/query/words"
+	"netlore/store/board"
 )
 
 // fix is the text with one thing changed.
@@ -155,6 +156,9 @@ var aggregates = map[string]bool{"total": true, "least": true, "greatest": true,
 func (l look) inserts(s Standing) []fix {
 	t := l.token(0)
 	var fixes []fix
+	if _, err := board.ParseQuantity(l.token(-1).text+t.text, board.NoUnit); err == nil && t.kind == wordToken {
+		return []fix{l.replace(-1, 1, l.token(-1).text+t.text)} // 3 mm, which was tried, but further
+	}
 	if t.is("job") {
 		fixes = append(fixes, l.insert(0, "in"))
 	}

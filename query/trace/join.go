@@ -38,19 +38,29 @@ func (w *weaver) outsideOf(member int) {
 	}
 	b := w.members[member].Board
 	for i := range b.Nets {
-		out := Place(None)
-		for _, id := range b.PadsOn(board.NetID(i)) {
-			if b.Pads[id].Group == "" {
-				continue
-			}
-			if out == None {
-				w.places = append(w.places, Copper{member, board.None, board.None})
-				out = w.build.Add(Stops)
-				w.outside = append(w.outside, out)
-			}
-			pad := Pad{member, id}
-			t := w.tie(Tie{Sure: true, Ohms: Ohms{Exact: true}}, Crossing{Part: board.None, A: pad, B: Pad{None, None}}, w.pads[member][id], out)
-			w.ofPad[pad] = append(w.ofPad[pad], t)
+		w.leadOut(member, b.PadsOn(board.NetID(i)))
+	}
+	for _, r := range b.Rungs() {
+		if r.Pad != board.None && !r.Sure {
+			w.leadOut(member, []board.PadID{r.Pad})
 		}
+	}
+}
+
+// leadOut ties the frame pads among some that are on one net to what lies outside.
+func (w *weaver) leadOut(member int, pads []board.PadID) {
+	out := Place(None)
+	for _, id := range pads {
+		if w.members[member].Board.Pads[id].Group == "" || w.pads[member][id] == None {
+			continue
+		}
+		if out == None {
+			w.places = append(w.places, Copper{member, board.None, board.None})
+			out = w.build.Add(Stops)
+			w.outside = append(w.outside, out)
+		}
+		pad := Pad{member, id}
+		t := w.tie(Tie{Sure: true, Ohms: Ohms{Exact: true}}, Crossing{Part: board.None, A: pad, B: Pad{None, None}}, w.pads[member][id], out)
+		w.ofPad[pad] = append(w.ofPad[pad], t)
 	}
 }

@@ -8,17 +8,17 @@ func (s *Supply) Pin(member int, pin board.PinID) Place { return s.pins[member][
 // Pad is the place of a pad of a member, None if it is on no net.
 func (s *Supply) Pad(member int, pad board.PadID) Place { return s.pads[member][pad] }
 
-// Branch is the place of a branch of a member, one of the Pieces of its board;
-// none if its net is not known. It is appended to a list.
+// Branch appends the place of a branch of a member, one of the pieces of its
+// board's copper, to a list; none if its net is not known.
 func (s *Supply) Branch(list []Place, member int, branch board.BranchID) []Place {
-	declared := s.branches[member]
-	switch {
-	case int(branch) >= len(declared):
-		return s.Net(list, member, s.pieces[member]()[branch].Net)
-	case declared[branch] == None:
+	x := &s.members[member].Board.Copper().Pieces[branch]
+	switch at := s.branches[member][branch]; {
+	case at != None:
+		return append(list, at)
+	case x.Net == board.None:
 		return list
 	}
-	return append(list, declared[branch])
+	return s.Net(list, member, x.Net)
 }
 
 // Net appends the places of a net of a member to a list: its branches, or a

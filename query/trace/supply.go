@@ -2,7 +2,6 @@ package trace
 
 import (
 	"slices"
-	"sync"
 
 	"netlore/store/board"
 )
@@ -33,8 +32,13 @@ const GroundUnknown = "which net is ground not known"
 // BranchUnknown is why copper may or may not be one piece.
 const BranchUnknown = "branch not known"
 
-// Copper is what a place stands for: a net of a member, or a branch of one.
-// Branch is board.None if the net has none or it is not known which.
+// PlaneUnknown is why pieces that the tracks of a net leave may or may not be one.
+const PlaneUnknown = "whether a plane joins the pieces not known"
+
+// Copper is what a place stands for: a net of a member, or a branch of one, which
+// is declared or a piece that tracks leave. Branch is board.None if the net is
+// one piece or it is not known which; so is Net of a place that rings so that it may
+// be on several.
 type Copper struct {
 	Member int
 	Net    board.NetID
@@ -70,9 +74,8 @@ type Supply struct {
 	crossings []Crossing
 	pins      [][]Place // by member and pin
 	pads      [][]Place
-	branches  [][]Place
-	pieces    []func() []board.Branch // of a member, made when first asked for
-	nets      []lists                 // by member: the places of each net
+	branches  [][]Place // by member and piece; None if the piece is a whole net
+	nets      []lists   // by member: the places of each net
 	ofPad     map[Pad][]TieID
 	ofPart    []map[board.PartID]TieID
 	outside   []Place // one for each net that leaves a board that is asked alone
@@ -81,7 +84,9 @@ type Supply struct {
 // NewSupply makes the graph of some boards. Passes says which parts a trace
 // goes through. A net has a place for each of its declared branches, or a
 // single one; a pin or pad that is in none of the branches of its net has a
-// loose place of its own.
+// loose place of its own, or one with the others that its copper touches. Of
+// a net whose tracks leave several pieces each has a place; whether these are one
+// is not sure.
 func NewSupply(members []Member, joins []board.Join, passes func(member int, part board.PartID) Pass) *Supply {
 	w := weaver{Supply: &Supply{members: members, ofPad: map[Pad][]TieID{}}}
 	for i, m := range members {
@@ -141,13 +146,15 @@ func (w *weaver) tie(t Tie, c Crossing, places ...Place) TieID {
 // copper adds the places of a member.
 func (w *weaver) copper(member int) {
 	b := w.members[member].Board
-	pins, pads, branches := filled[Place](len(b.Pins)), filled[Place](len(b.Pads)), filled[Place](len(b.Branches))
+	known := b.Copper()
+	pins, pads, branches := filled[Place](len(b.Pins)), filled[Place](len(b.Pads)), filled[Place](len(known.Pieces))
 	pieces := make([][]Place, len(b.Nets))
-	for i := range b.Branches {
-		if net := b.Branches[i].Net; net != board.None {
-			branches[i] = w.add(Copper{member, net, board.BranchID(i)}, false)
-			pieces[net] = append(pieces[net], branches[i])
-			w.branch(&b.Branches[i], branches[i], pins, pads)
+	for i := range known.Pieces {
+		x := &known.Pieces[i]
+		if x.Net != board.None && !x.Whole() {
+			branches[i] = w.add(Copper{member, x.Net, board.BranchID(i)}, false)
+			pieces[x.Net] = append(pieces[x.Net], branches[i])
+			w.branch(&x.Branch, branches[i], pins, pads)
 		}
 	}
 	nets := make([]end, 0, len(b.Nets))
@@ -156,8 +163,8 @@ func (w *weaver) copper(member int) {
 			nets = append(nets, end{p, TieID(i)})
 		}
 	}
+	w.rung(member, nets, pins, pads)
 	w.pins, w.pads, w.branches = append(w.pins, pins), append(w.pads, pads), append(w.branches, branches)
-	w.pieces = append(w.pieces, sync.OnceValue(b.Pieces))
 	w.nets = append(w.nets, listsOf(len(b.Nets), nets, func(e end) (int32, int32) { return int32(e.tie), int32(e.place) }))
 }
 
@@ -194,12 +201,19 @@ func (w *weaver) net(c Copper, pieces, pins, pads []Place) []Place {
 		w.one[0] = whole
 		return w.one[:]
 	}
+	known := b.Copper()
+	apart := known.Apart[c.Net]
 	var loose []Place
 	put := func(where *Place) {
 		if *where == None {
-			*where = w.add(c, true)
+			*where = w.add(c, !apart)
 			loose = append(loose, *where)
 		}
+	}
+	for _, x := range known.RestOf(c.Net) {
+		at := w.add(c, !apart)
+		loose = append(loose, at)
+		w.branch(&x.Branch, at, pins, pads)
 	}
 	for _, pin := range b.PinsOn(c.Net) {
 		put(&pins[pin])
@@ -207,12 +221,16 @@ func (w *weaver) net(c Copper, pieces, pins, pads []Place) []Place {
 	for _, pad := range b.PadsOn(c.Net) {
 		put(&pads[pad])
 	}
-	if len(loose) > 0 {
+	all := append(slices.Clip(pieces), loose...)
+	switch {
+	case apart:
+		w.tie(Tie{Free: true, Ohms: Ohms{Exact: true}}, Crossing{Member: c.Member, Part: board.None, Why: PlaneUnknown}, all...)
+	case len(loose) > 0:
 		w.build.Copper(pieces, loose)
 		maybe := Crossing{Member: c.Member, Part: board.None, Why: BranchUnknown}
 		w.crossings = append(w.crossings, maybe, maybe)
 	}
-	return append(slices.Clip(pieces), loose...)
+	return all
 }
 
 // parts adds the parts of a member that are fitted and let a trace through.

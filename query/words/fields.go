@@ -75,7 +75,7 @@ const (
 	Tells      // how much of what is open a test settles
 	Away       // how many parts and joins a trace passes on the way to it
 	BranchesOf // names of its branches
-	Basis      // how a branch is known
+	Basis      // how a branch, or the net of a pad or pin, is known
 	Verdict    // how what was read lies to what is expected
 
 	FieldCount // is no field, but how many ids there are

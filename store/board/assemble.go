@@ -6,7 +6,7 @@ import "fmt"
 // them: it checks order and references, builds the indexes, and takes over b.
 // An error says what is out of order; b is then unusable.
 func Assemble(b *Board) error {
-	b.partPins, b.netPins, b.netFirst, b.netPads, b.padFirst = nil, nil, nil, nil, nil
+	b.partPins, b.netPins, b.netFirst, b.netPads, b.padFirst, b.rung = nil, nil, nil, nil, nil, nil
 	return Reassemble(b)
 }
 

@@ -75,6 +75,7 @@ type Board struct {
 	space    *lazySpace
 	hiders   *lazyHiders
 	kept     *kept
+	rung     *rungs // made by Ringing; nil of a board as it is stated
 }
 
 // Part is one component.

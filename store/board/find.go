@@ -43,7 +43,9 @@ func (b *Board) lookUp(kind TargetKind, t Target) (NetID, bool) {
 	case OnPart:
 		return None, b.FindPart(t.Name) != None
 	case OnPin:
-		return b.lookUpPin(t)
+		if id, ok := b.findPinOf(t); ok {
+			return b.Pins[id].Net, true
+		}
 	case OnCover:
 		return None, b.FindCover(t.Name) != None
 	case OnBranch:
@@ -56,9 +58,9 @@ func (b *Board) lookUp(kind TargetKind, t Target) (NetID, bool) {
 	return None, false
 }
 
-// lookUpPin finds a pin. A target without a word before it has part and pin in
+// findPinOf finds a pin. A target without a word before it has part and pin in
 // one name.
-func (b *Board) lookUpPin(t Target) (NetID, bool) {
+func (b *Board) findPinOf(t Target) (PinID, bool) {
 	part, pin := t.Name, t.Pin
 	if pin == "" {
 		i := strings.LastIndexByte(part, '.')
@@ -72,10 +74,7 @@ func (b *Board) lookUpPin(t Target) (NetID, bool) {
 		return None, false
 	}
 	id := b.FindPin(p, pin)
-	if id == None {
-		return None, false
-	}
-	return b.Pins[id].Net, true
+	return id, id != None
 }
 
 // Names lists what a target can name: pads, nets by all their names, parts and

@@ -180,7 +180,9 @@ type Knowledge struct {
 	Links    []Link
 	Jobs     []Job
 
-	Questions []SavedQuestion // they are about no board, and kept for all
+	// They are about no board, and kept for all.
+	Questions []SavedQuestion
+	Meters    []Meter
 }
 
 // Stack is boards joined face to face.
@@ -212,6 +214,7 @@ type Catalogue struct {
 	Stacks []Stack
 
 	Questions []SavedQuestion // natural order of name
+	Meters    []Meter         // natural order of name
 }
 
 // Summary is a board in one line of a list.

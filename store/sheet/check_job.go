@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 
 	"netlore/query/diag"
@@ -16,7 +17,7 @@ func (k *checker) jobs() {
 	for i := range k.c.Knowledge.Jobs {
 		j := &k.c.Knowledge.Jobs[i]
 		for n := range j.Steps {
-			if why := j.Steps[n].Impossible(); why != "" {
+			if why := k.cannotBe(&j.Steps[n]); why != "" {
 				k.report(k.spot(formJob, j.ID, ""), diag.Warning, "S420", fmt.Sprintf("step %d of job %s cannot be: %s", j.Steps[n].Number, j.ID, why), "look at the unit and the decimal point")
 			}
 		}
@@ -26,9 +27,16 @@ func (k *checker) jobs() {
 	}
 }
 
-// readings finds readings that no meter shows.
+// cannotBe says why the values of a step cannot be, its meter's word included.
+func (k *checker) cannotBe(s *board.Step) string {
+	meter := board.FindMeter(k.c.Knowledge.Meters, s.Meter)
+	return cmp.Or(s.Impossible(), meter.Above(s.Mode, s.Value))
+}
+
+// readings finds readings that no meter shows, or not the one that it was.
 func (k *checker) readings() {
 	for _, b := range k.g.of(formReading) {
+		meter := board.FindMeter(k.c.Knowledge.Meters, k.g.decode(b, formOf(formReading).slotOf("meter")).text)
 		mode := board.Mode(k.g.decode(b, knownMode).word)
 		for slot := range formOf(formReading).attributes {
 			at, ok := b.attribute(slot)
@@ -36,7 +44,7 @@ func (k *checker) readings() {
 				continue
 			}
 			if v := k.g.read(b.f, b.line(), at); v.word == 0 {
-				if why := board.Impossible(mode, v.q); why != "" {
+				if why := cmp.Or(board.Impossible(mode, v.q), meter.Above(mode, v.q)); why != "" {
 					k.report(spot{b.f, b.line(), said{f: b.f, l: b.line(), at: at}.span()}, diag.Warning, "S420", "this reading cannot be: "+why, "look at the unit and the decimal point")
 				}
 			}

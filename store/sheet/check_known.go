@@ -144,65 +144,6 @@ func (k *checker) suggest(name string, b *board.Board) []string {
 	return suggest(name, b.Names())
 }
 
-// continuity finds places that ring through though they are on two nets.
-func (k *checker) continuity() {
-	for _, b := range k.g.of(formContinuity) {
-		x := k.g.decode(b, 0).targets[0]
-		y := k.g.decode(b, 1).targets[0]
-		at := k.boards[x.Role]
-		if at == nil || x.Role != y.Role {
-			continue
-		}
-		first, second := at.Find(x).Net, at.Find(y).Net
-		if first == board.None || second == board.None || first == second {
-			continue
-		}
-		d := k.report(b.spot(), diag.Error, "S414", b.name+" and "+b.second+" ring through, but are on two nets: "+netName(at, first)+" and "+netName(at, second),
-			"one of the three statements is wrong, or the two nets are one")
-		if x.Role == "" {
-			also(d, k.spot(formNet, netName(at, first), ""), "one net")
-			also(d, k.spot(formNet, netName(at, second), ""), "the other net")
-		}
-	}
-}
-
-// silence finds places that do not ring though they are on one net. A reading in
-// a job is of one device, which may have a break.
-func (k *checker) silence() {
-	f := formOf(formReading)
-	for _, b := range k.g.of(formReading) {
-		if k.g.decode(b, knownMode).word != int(board.Continuity) || !k.isSilent(f, b) {
-			continue
-		}
-		_, ofJob := b.attribute(f.slotOf("job"))
-		to := k.g.decode(b, f.slotOf("to")).targets
-		if ofJob || len(to) == 0 {
-			continue
-		}
-		y := to[0]
-		x := k.g.decode(b, knownTarget).targets[0]
-		at := k.boards[x.Role]
-		if at == nil || x.Role != y.Role {
-			continue
-		}
-		if net := at.Find(x).Net; net != board.None && net == at.Find(y).Net {
-			k.report(b.spot(), diag.Error, "S421", x.String()+" and "+y.String()+" do not ring, but are both on "+netName(at, net),
-				"one of the statements is wrong; if this one device has a break there, the reading belongs in its job")
-		}
-	}
-}
-
-// isSilent reports whether a reading says that something does not ring.
-func (k *checker) isSilent(f *form, b *block) bool {
-	for slot := range f.attributes {
-		if f.attributes[slot].shape == measuredShape {
-			v := k.g.decode(b, slot)
-			return v.word > 0 && outcomeWords[v.word-1] == "silent"
-		}
-	}
-	return false
-}
-
 // expected finds expected values of one thing, by one author, that differ.
 func (k *checker) expected() {
 	type key struct {

@@ -39,7 +39,7 @@ func candidates(above, head string) []Suggestion {
 
 func kindSuggestions() []Suggestion {
 	var all []Suggestion
-	for _, f := range compiled()[formBoard : formQuestion+1] {
+	for _, f := range compiled()[formBoard : lastStatement+1] {
 		all = append(all, Suggestion{f.word, f.doc})
 	}
 	return all
@@ -152,7 +152,7 @@ type Attribute struct {
 // Kinds describes all kinds of statement in canonical order.
 func Kinds() []Kind {
 	var all []Kind
-	for _, f := range compiled()[formBoard : formQuestion+1] {
+	for _, f := range compiled()[formBoard : lastStatement+1] {
 		k := Kind{Word: f.word, Says: f.doc, Example: f.example}
 		for i := range f.attributes {
 			a := &f.attributes[i]

@@ -81,8 +81,8 @@ func TestCompleteOutsideTheText(t *testing.T) {
 // TestKinds holds the reference data to the reader: each example is canonical.
 func TestKinds(t *testing.T) {
 	all := Kinds()
-	if len(all) != int(formQuestion) {
-		t.Errorf("%d kinds described, there are %d", len(all), formQuestion)
+	if len(all) != int(lastStatement) {
+		t.Errorf("%d kinds described, there are %d", len(all), lastStatement)
 	}
 	for _, k := range all {
 		f, found := Parse("", []byte("netlore 1\n"+k.Example+"\n"))

@@ -43,6 +43,12 @@ func (f facts) knowledge(k *board.Knowledge) {
 	for _, l := range k.Links {
 		f.nameless("continuity", said{"of": {target(l.A), target(l.B)}, "by": {l.By}, "when": {when(l.When)}}.said())
 	}
+	for _, m := range k.Meters {
+		for attr, values := range (said{"text": {m.Title}, "test": {m.Test.String()}, "open": {m.Open.String()}, "shows": {m.Shows}, "leads": {m.Leads.String()},
+			"red-on-ground": {yes(m.RedGround)}, "black-on-ground": {yes(m.BlackGround)}, "address": {m.Address}, "by": {m.By}, "when": {when(m.When)}}) {
+			f.add("meter "+m.Name, attr, values...)
+		}
+	}
 	for _, q := range k.Questions {
 		f.add("question "+q.Name, "text", q.Text)
 		f.add("question "+q.Name, "parameters", strings.Join(q.Parameters, " "))

@@ -222,8 +222,8 @@ func kindByWord(word string) (formID, bool) {
 }
 
 var kinds = sync.OnceValue(func() *wordTable {
-	t := newWordTable(int(formQuestion))
-	for _, f := range compiled()[formBoard : formQuestion+1] {
+	t := newWordTable(int(lastStatement))
+	for _, f := range compiled()[formBoard : lastStatement+1] {
 		t.add(f.word, entry{slot: uint8(f.id)})
 	}
 	return &t
@@ -232,7 +232,7 @@ var kinds = sync.OnceValue(func() *wordTable {
 // kindWords lists the words that start statements, in canonical order.
 func kindWords() []string {
 	var all []string
-	for _, f := range compiled()[formBoard : formQuestion+1] {
+	for _, f := range compiled()[formBoard : lastStatement+1] {
 		all = append(all, f.word)
 	}
 	return all

@@ -115,13 +115,13 @@ func (f *File) Questions() []Question {
 	return all
 }
 
-// OnlyQuestions reports whether the file holds saved questions and nothing
-// else.
-func (f *File) OnlyQuestions() bool {
+// OnlyShared reports whether the file holds saved questions and meters, which are
+// about no board, and nothing else.
+func (f *File) OnlyShared() bool {
 	n := 0
 	for i := range f.lines {
 		switch {
-		case f.lines[i].state == statementLine && f.lines[i].form == formQuestion:
+		case f.lines[i].state == statementLine && f.lines[i].form >= formQuestion:
 			n++
 		case f.lines[i].state == statementLine || f.lines[i].state >= keptLine:
 			return false

@@ -26,6 +26,7 @@ const (
 	formContinuity
 	formJob
 	formQuestion
+	formMeter
 	formBoardMore // an indented line of a board
 	formRole      // a member of a stack
 	formCoverPart
@@ -36,6 +37,9 @@ const (
 	formBranchPart
 	formStep // the first of the steps of a job
 )
+
+// lastStatement is the last of the kinds of statement.
+const lastStatement = formMeter
 
 // forms is the table of everything that a line can be.
 var forms = append([]form{
@@ -58,6 +62,7 @@ var forms = append([]form{
 	formContinuity: continuityForm,
 	formJob:        jobForm,
 	formQuestion:   questionForm,
+	formMeter:      meterForm,
 	formBoardMore:  boardMoreForm,
 	formRole:       roleForm,
 	formCoverPart:  coverPartForm,
@@ -96,4 +101,5 @@ type subject struct {
 	job      *board.Job
 	step     *board.Step
 	question *board.SavedQuestion
+	meter    *board.Meter
 }

@@ -137,7 +137,7 @@ func (m *mentioner) line(i int) bool {
 
 // declares reports whether a line of the form is about what it leads with.
 func (f *form) declares() bool {
-	return f.named && (f.id <= formJob || f.id == formRole || f.id == formPin)
+	return f.named && (f.id <= formJob || f.id == formMeter || f.id == formRole || f.id == formPin)
 }
 
 // partOf is the part whose pins the line names.

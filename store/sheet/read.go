@@ -43,7 +43,7 @@ type reader struct {
 	hasBoard bool
 	outline  *block // the first
 	first    *block // the line that names the subject; nil if none does
-	kinds    [formQuestion + 1]bool
+	kinds    [lastStatement + 1]bool
 }
 
 // countMembers counts indented lines, which is about how many pins there are.
@@ -97,6 +97,7 @@ var readers = [...]func(r *reader, group []*block){
 	formContinuity: (*reader).readLink,
 	formJob:        (*reader).readJob,
 	formQuestion:   (*reader).readQuestion,
+	formMeter:      (*reader).readMeter,
 }
 
 // title names what a block is about, for messages: "net VMAIN".

@@ -31,8 +31,9 @@ var tinyWords = map[string]string{
 	"expect":  "by=n when=d",
 	"reading": "to=t red-on-ground=f black-on-ground=f good=f meter=n state=N job=n specimen=n by=n when=d",
 	"note":    "on=T tagged=N by=n when=d", "continuity": "by=n when=d",
-	"job":  "of=n supply=q limit=q draw=q opened=d closed=d culprit=T outcome=n remark=n by=n",
-	"step": "to=t nothing=f red-on-ground=f black-on-ground=-: meter=n by=n when=d",
+	"job":   "of=n supply=q limit=q draw=q opened=d closed=d culprit=T outcome=n remark=n by=n",
+	"meter": "test=q open=q shows=w leads=q red-on-ground=f black-on-ground=f address=n by=n when=d",
+	"step":  "to=t nothing=f red-on-ground=f black-on-ground=-: meter=n by=n when=d",
 }
 
 // What values look like that stand without a word.

@@ -38,6 +38,7 @@ const (
 	OutcomeSort
 	RevisionSort
 	QuestionSort // a saved question
+	AddressSort  // where a meter is on the network
 )
 
 // String is the word for one thing of the sort.
@@ -46,7 +47,7 @@ func (s Sort) String() string {
 		PartSort: "part", NetSort: "net", PadSort: "pad", CoverSort: "cover", BranchSort: "branch", PinSort: "pin", JobSort: "job",
 		FrameSort: "frame", FunctionSort: "function", AuthorSort: "author", MeterSort: "meter", StateSort: "state",
 		SpecimenSort: "specimen", TagSort: "tag", LiftSort: "way to lift a cover", PackageSort: "package", OutcomeSort: "outcome",
-		RevisionSort: "revision", QuestionSort: "saved question"}[s]
+		RevisionSort: "revision", QuestionSort: "saved question", AddressSort: "address"}[s]
 }
 
 // OfBoard reports whether a name of the sort means something on one board
@@ -62,7 +63,7 @@ var leadSorts = map[formID][]Sort{
 	formPart: {PartSort}, formPin: {PinSort},
 	formNet: {NetSort}, formNetPart: {PartSort, PinSort}, formPad: {PadSort},
 	formBranch: {BranchSort}, formBranchPad: {PadSort}, formBranchPart: {PartSort, PinSort},
-	formJoin: {PadSort, PadSort}, formJob: {JobSort}, formQuestion: {QuestionSort},
+	formJoin: {PadSort, PadSort}, formJob: {JobSort}, formQuestion: {QuestionSort}, formMeter: {MeterSort},
 }
 
 // wordSorts are the names that stand after a word, which means the same in
@@ -70,7 +71,7 @@ var leadSorts = map[formID][]Sort{
 var wordSorts = map[string]Sort{
 	"on": NetSort, "also": NetSort, "over": PartSort, "in": FrameSort, "for": FunctionSort, "by": AuthorSort, "meter": MeterSort,
 	"state": StateSort, "specimen": SpecimenSort, "job": JobSort, "tagged": TagSort, "lift": LiftSort, "package": PackageSort,
-	"of": DeviceSort, "outcome": OutcomeSort, "rev": RevisionSort,
+	"of": DeviceSort, "outcome": OutcomeSort, "rev": RevisionSort, "address": AddressSort,
 }
 
 // sortsOf are the sorts of the attributes of every form, NoSort for those that

@@ -14,6 +14,7 @@ import (
 	"golang.org/x/tools/txtar"
 
 	"netlore/query/diag"
+	"netlore/store/board"
 	"netlore/store/sheet"
 )
 
@@ -27,6 +28,7 @@ import (
 //	canonical  canonical text only
 //	roundtrip  in.lore is canonical, and comes back from Canonical and from Write
 //	merge      see merge_test.go
+//	rings      what is known by what rings is compared
 
 var update = flag.Bool("update", false, "rewrite the expectations of the conformance suite")
 
@@ -169,7 +171,7 @@ func drawn(t *testing.T, l diag.List) string {
 
 func TestSuite(t *testing.T) {
 	run := map[string]func(t *testing.T, c *specCase){"valid": runValid, "invalid": runInvalid,
-		"canonical": runCanonical, "roundtrip": runRoundtrip, "merge": runMerge}
+		"canonical": runCanonical, "roundtrip": runRoundtrip, "merge": runMerge, "rings": runRings}
 	for _, c := range cases(t) {
 		t.Run(c.kind+"/"+c.name, func(t *testing.T) {
 			do, ok := run[c.kind]
@@ -270,4 +272,32 @@ func runRoundtrip(t *testing.T, c *specCase) {
 	if diff := cmp.Diff(text, string(sheet.Write(content))); diff != "" {
 		t.Errorf("Write does not give back what was read:\n%s", diff)
 	}
+}
+
+// runRings compares on which nets places are by what rings on a board.
+func runRings(t *testing.T, c *specCase) {
+	files, complaints := c.inputs(t)
+	content, more := sheet.Read(files...)
+	if complaints = append(complaints, more...); len(complaints) > 0 {
+		t.Fatalf("complaints about a valid sheet:\n%s", drawn(t, complaints))
+	}
+	b := content.Board.Ringing(content.Knowledge.Touches(""))
+	var text strings.Builder
+	for _, r := range b.Rungs() {
+		name, nets := "", make([]string, len(r.Nets))
+		if r.Pad != board.None {
+			name = b.Pads[r.Pad].Name
+		} else {
+			name = b.PinName(r.Pin)
+		}
+		for i, net := range r.Nets {
+			nets[i] = b.Nets[net].Name
+		}
+		if r.Sure {
+			text.WriteString(name + " is on " + nets[0] + "\n")
+		} else {
+			text.WriteString(name + " may be on " + strings.Join(nets, ", ") + ": " + r.Why + "\n")
+		}
+	}
+	c.expect(t, "places", text.String())
 }

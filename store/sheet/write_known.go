@@ -32,6 +32,7 @@ func (w *writer) knowledge(k *board.Knowledge) {
 	w.flush(formContinuity)
 	w.jobs(k.Jobs)
 	w.questions(k.Questions)
+	w.meters(k.Meters)
 }
 
 func (w *writer) note(n *board.Note) {
@@ -77,5 +78,14 @@ func (w *writer) questions(list []board.SavedQuestion) {
 	for i := range list {
 		w.s.question = &list[i]
 		w.line(formQuestion, list[i].Name)
+	}
+}
+
+func (w *writer) meters(list []board.Meter) {
+	list = slices.Clone(list)
+	slices.SortStableFunc(list, func(a, b board.Meter) int { return board.CompareNatural(a.Name, b.Name) })
+	for i := range list {
+		w.s.meter = &list[i]
+		w.line(formMeter, list[i].Name)
 	}
 }

@@ -65,6 +65,8 @@ func Run(t *testing.T, mk Maker) {
 		{"SaveAndForget", testSaveAndForget},
 		{"QuestionsOfASheet", testQuestionsOfASheet},
 		{"QuestionsContradict", testQuestionsContradict},
+		{"StateMeters", testStateMeters},
+		{"MetersOfASheet", testMetersOfASheet},
 		{"JobsOfASheet", testJobsOfASheet},
 		{"JobOnTwoBoards", testJobOnTwoBoards},
 		{"JobInTwoSheets", testJobInTwoSheets},

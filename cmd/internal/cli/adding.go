@@ -28,27 +28,33 @@ func bySubject(files []*sheet.File, opt addOptions) ([]store.Addition, error) {
 	if err := needed(all, opt); err != nil {
 		return nil, err
 	}
-	return append(all, savedIn(files)...), nil
+	return append(all, sharedIn(files)...), nil
 }
 
-// withBoards leaves out the files that hold nothing but saved questions, which
-// are about no board.
+// withBoards leaves out the files that hold nothing but saved questions and
+// meters, which are about no board.
 func withBoards(files []*sheet.File) []*sheet.File {
-	return slices.DeleteFunc(slices.Clone(files), func(f *sheet.File) bool { return f.OnlyQuestions() })
+	return slices.DeleteFunc(slices.Clone(files), (*sheet.File).OnlyShared)
 }
 
-// savedIn makes one addition of the saved questions of all sheets.
-func savedIn(files []*sheet.File) []store.Addition {
-	var some []*sheet.File
-	for _, f := range files {
-		if len(f.Questions()) > 0 {
-			some = append(some, f)
+// sharedIn makes one addition of the saved questions of all sheets, and one of
+// the meters.
+func sharedIn(files []*sheet.File) (all []store.Addition) {
+	for _, of := range []struct {
+		kind    string
+		subject store.Subject
+	}{{"question", store.QuestionsSubject()}, {"meter", store.MetersSubject()}} {
+		var some []*sheet.File
+		for _, f := range files {
+			if f.Has(of.kind) {
+				some = append(some, f)
+			}
+		}
+		if some != nil {
+			all = append(all, store.Addition{Subject: of.subject, Files: some})
 		}
 	}
-	if some == nil {
-		return nil
-	}
-	return []store.Addition{{Subject: store.QuestionsSubject(), Files: some}}
+	return all
 }
 
 // needed is an error if the user names a board or stack that no file is about.
@@ -56,7 +62,7 @@ func needed(all []store.Addition, opt addOptions) error {
 	for _, o := range []struct{ option, name string }{{"--board", opt.name}, {"--stack", opt.stack}} {
 		about := func(a store.Addition) bool { return a.Subject.Ref.Name == o.name }
 		if o.name != "" && len(all) == 0 {
-			return fail(exitInput, fmt.Errorf("%s %s does not go with these files, which hold saved questions only: they are about no board", o.option, o.name))
+			return fail(exitInput, fmt.Errorf("%s %s does not go with these files, which hold saved questions or meters only: they are about no board", o.option, o.name))
 		}
 		if o.name != "" && !slices.ContainsFunc(all, about) {
 			return fail(exitInput, hint(fmt.Errorf("%s %s does not go with these files, which say themselves what they are about: %s",

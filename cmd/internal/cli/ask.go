@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -80,7 +79,7 @@ func (a *app) answerFlags(cmd *cobra.Command, opt *askOptions) {
 	f := cmd.Flags()
 	f.Var(name("BOARD", &opt.on), "on", "the board or stack to ask: Heron, Heron-A, \"Heron-A rev 3\"")
 	f.Var(choice("--as", "FORM", &opt.as, render.FormatWords()...), "as", "form of the answer: "+diag.OneOf(render.FormatWords()...))
-	f.Var(number("--rows", math.MaxInt, &opt.rows), "rows", "most rows of an answer")
+	f.Var(number("--rows", &opt.rows), "rows", "most rows of an answer")
 	f.Var(duration("--time", time.Millisecond, &opt.limit), "time", "the longest time to work on an answer")
 	cmd.RegisterFlagCompletionFunc("on", a.completeName)
 	cmd.RegisterFlagCompletionFunc("as", completeWords(render.FormatWords()...))

@@ -41,7 +41,7 @@ var badQuestions = []struct {
 	{"a name of quotes", `parts on "` + strings.Repeat(`\"`, 4_000) + `"`, exitUsage, "1:10: error Q30"},
 	{"every letter there is", "parts on " + letters(0x20, 0x1000), exitUsage, "1:11: error Q14: the character \"!\" cannot stand in a question outside quotes"},
 	{"numbers beyond all measure", "capacitors with value = " + strings.Repeat("9", 9_000) + "F", exitUsage, "1:25: error Q42: 9999999999999999999999999999999999999999… has more than 18 digits that count"},
-	{"ranges without end", "pads called P1..P999999999", exitUsage, "1:6: error Q10"},
+	{"ranges without end", "pads called P1..P999999999", exitUsage, "1:6: error Q15"},
 	{"a range without end", "notes on P1..P999999999", exitUsage, "1:10: error Q34"},
 	{"many long ranges", "notes on " + strings.Repeat("lower:P1..P4000,", 900) + "lower:P1", exitUsage, "1:10: error Q34: of lower:P1..P4000, nothing is called P133, P134"},
 	{"saved questions that ask for each other", "parts on (nets of (one))", exitUsage, "saved question three:1:20: error Q81: one asks for itself: one → two → three → one"},

@@ -53,9 +53,9 @@ func (a *app) withBase(ctx context.Context, readOnly bool, use func(*store.Base)
 	if err != nil {
 		return err
 	}
-	base, err := store.Open(ctx, dir, store.Options{ReadOnly: readOnly, Wait: a.wait, Now: a.now, Waiting: a.waiting})
+	base, err := a.openBase(ctx, dir, readOnly)
 	if err != nil {
-		return baseError(dir, err)
+		return err
 	}
 	if err = use(base); store.IsBaseError(err) {
 		err = baseError(dir, err)
@@ -64,6 +64,14 @@ func (a *app) withBase(ctx context.Context, readOnly bool, use func(*store.Base)
 		err = closing
 	}
 	return err
+}
+
+func (a *app) openBase(ctx context.Context, dir string, readOnly bool) (*store.Base, error) {
+	base, err := store.Open(ctx, dir, store.Options{ReadOnly: readOnly, Wait: a.wait, Now: a.now, Waiting: a.waiting})
+	if err != nil {
+		return nil, baseError(dir, err)
+	}
+	return base, nil
 }
 
 func (a *app) waiting(held *store.LockedError) {
@@ -162,7 +170,7 @@ func among(subjects []store.Subject, name, revision string) (store.Subject, bool
 	for _, same := range []func(a, b string) bool{func(a, b string) bool { return a == b }, strings.EqualFold} {
 		var found []store.Subject
 		for _, s := range subjects {
-			if same(subjectName(s), name) && (revision == "" || s.Ref.Revision == revision) && !(s.Questions && found != nil) {
+			if same(subjectName(s), name) && (revision == "" || s.Ref.Revision == revision) && !(s.Shared() && found != nil) {
 				found = append(found, s)
 			}
 		}
@@ -173,23 +181,24 @@ func among(subjects []store.Subject, name, revision string) (store.Subject, bool
 	return store.Subject{}, false
 }
 
-// subjectName is how a user names a subject. The saved questions come last in
-// the list of subjects, so that a board of that name comes before them.
+// subjectName is how a user names a subject. The saved questions and the meters
+// come last in the list of subjects, so that a board of that name comes before
+// them.
 func subjectName(s store.Subject) string {
-	if s.Questions {
-		return "questions"
+	if s.Shared() {
+		return s.String()
 	}
 	return s.Ref.Name
 }
 
 func notHeld(subjects []store.Subject, name, revision string) error {
 	wanted := board.Ref{Name: name, Revision: revision}.String()
-	if !slices.ContainsFunc(subjects, func(s store.Subject) bool { return !s.Questions }) {
+	if !slices.ContainsFunc(subjects, func(s store.Subject) bool { return !s.Shared() }) {
 		return fail(exitUsage, hint(fmt.Errorf("the knowledge base holds no board yet, so no %s", wanted), "netlore add FILE puts one in"))
 	}
 	var held []string
 	for _, s := range subjects {
-		if !s.Questions {
+		if !s.Shared() {
 			held = append(held, s.Ref.String())
 		}
 	}

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -42,7 +43,7 @@ pads, pins or nets, and read leads along it, with what is expected at each:
 
 At each place type what the meter shows:
 
-  0.412      in the display unit of the meter, which --unit sets: V or mV
+  0.412      in the display unit of the meter, by its profile or --unit: V or mV
   412mV      with its unit, whatever the meter shows
   OL, open   over the range of the meter
   .          the value that is expected here
@@ -57,8 +58,9 @@ from a pipe: one reading a line, for the places of the list in their order. A
 table with the header place,value or place,value,unit is taken as CSV. A line
 that is wrong is told, and those after it are taken all the same.
 
---live ADDRESS takes the values from a meter on the network, as you touch the
-places of the list. What is open you say with Enter, probe on the pad.
+--live takes the values from a meter on the network, named by its address or as
+in its profile, as you touch the places of the list. What is open you say with
+Enter, probe on the pad.
 
 Before diode test or ohms: no supply on the board, the battery unplugged, and
 capacitors discharged.`,
@@ -85,16 +87,18 @@ func (a *app) enterFlags(cmd *cobra.Command, opt *enterOptions) {
 	f.SetInterspersed(false)
 	f.Var(name("ID", &opt.job), "job", "the job whose readings these are")
 	f.Var(choice("--mode", "WHAT", &opt.mode, modes...), "mode", "what the meter measures: "+diag.OneOf(modes...))
-	f.Var(choice("--unit", "UNIT", &opt.unit, units...), "unit", "display unit of the meter, for numbers without one: "+diag.OneOf(units...)+" (default V or ohm)")
-	f.Var(name("NAME", &opt.meter), "meter", "the meter, which is kept with each reading")
-	f.BoolVar(&opt.red, "red", false, "the red probe is on ground: the default in diode mode")
+	f.Var(choice("--unit", "UNIT", &opt.unit, units...), "unit", "display unit of the meter, for numbers without one: "+diag.OneOf(units...)+" (default as in its profile, else V or ohm)")
+	f.Var(name("NAME", &opt.meter), "meter", "the meter, which is kept with each reading; netlore profile states what it is like")
+	f.BoolVar(&opt.red, "red", false, "the red probe is on ground: the default in diode mode, unless the profile of the meter says otherwise")
 	f.BoolVar(&opt.black, "black", false, "the black probe is on ground")
 	f.Var(name("BOARD", &opt.on), "on", "the board that places are on, if the job is on several")
-	f.Var(name("ADDRESS", &opt.live), "live", "take the values from the meter at this address, such as 10.0.0.7")
+	f.Var(name("METER", &opt.live), "live", "take the values from the meter of this name or address, such as 10.0.0.7")
 	timeoutFlag(cmd, &opt.timeout)
 	cmd.RegisterFlagCompletionFunc("job", func(cmd *cobra.Command, _ []string, word string) ([]string, cobra.ShellCompDirective) {
 		return a.completeJob(cmd, nil, word)
 	})
+	cmd.RegisterFlagCompletionFunc("meter", a.completeMeter)
+	cmd.RegisterFlagCompletionFunc("live", a.completeMeter)
 	cmd.RegisterFlagCompletionFunc("mode", completeWords(modes...))
 	cmd.RegisterFlagCompletionFunc("unit", completeWords(units...))
 	cmd.RegisterFlagCompletionFunc("on", a.completeName)
@@ -111,13 +115,16 @@ func runRead(ctx context.Context, a *app, opt enterOptions, question string) err
 	if e.mode != board.Voltage {
 		a.notice("before " + e.mode.String() + ": no supply on the board, the battery unplugged, capacitors discharged")
 	}
-	if e.mode == board.Diode && opt.black {
-		a.notice("expected values are for red on ground, so with black on ground there are no verdicts")
+	if e.mode == board.Diode && e.black {
+		a.notice(e.upside())
 	}
-	if opt.live != "" {
+	if e.opt.live != "" {
 		err = e.follow(ctx)
 	} else {
 		err = e.listen(ctx)
+	}
+	if closing := e.hold.end(); err == nil {
+		err = closing
 	}
 	if a.output.err != nil {
 		return a.output.err
@@ -128,17 +135,14 @@ func runRead(ctx context.Context, a *app, opt enterOptions, question string) err
 
 // newEntry looks at the options before anything is opened.
 func newEntry(a *app, opt enterOptions, question string) (*entry, error) {
-	e := &entry{app: a, opt: opt, guided: question != ""}
+	e := &entry{app: a, opt: opt, guided: question != "", hold: held{app: a}}
 	for _, m := range readModes {
 		if m.String() == opt.mode {
 			e.mode = m
 		}
 	}
-	e.unit = opt.unit
 	units := readUnits[e.mode]
-	if e.unit == "" {
-		e.unit = units[0]
-	}
+	e.unit, e.unitBy, e.black = cmp.Or(opt.unit, units[0]), "--unit "+opt.unit, opt.black
 	_, err := board.ParseQuantity("1"+e.unit, e.base())
 	switch {
 	case opt.job == "":

@@ -16,7 +16,10 @@ type entry struct {
 	app    *app
 	opt    enterOptions
 	mode   board.Mode
+	meter  board.Meter  // what is stated of it
+	black  bool         // the black probe is on ground
 	unit   string       // of numbers without one
+	unitBy string       // what says so
 	boards []benchBoard // where places are looked up
 	state  []string     // of the device
 
@@ -25,6 +28,8 @@ type entry struct {
 	next    int
 	skipped map[int]bool
 	taken   []accepted
+
+	hold held
 }
 
 // accepted is a reading that is in the base.
@@ -48,7 +53,7 @@ func (e *entry) roomy() bool { return e.app.InTerminal && e.app.OutTerminal && !
 func (e *entry) step(on board.Target, said meterValue) string {
 	text := "reading " + e.mode.String() + " " + on.Written() + " " + said.String()
 	switch {
-	case e.opt.black:
+	case e.black:
 		text += " black-on-ground"
 	case e.opt.red || e.mode == board.Diode: // red on ground is common practice, no source
 		text += " red-on-ground"
@@ -81,9 +86,9 @@ func (e *entry) save(ctx context.Context, on board.Target, said meterValue) erro
 	return e.tell(&j.Job, s, judgement)
 }
 
-// change opens the base for one change: who types may take hours.
+// change makes one change to the job.
 func (e *entry) change(ctx context.Context, do func(*store.Base) error) error {
-	err := e.app.withdrawing(ctx, func(base *store.Base) error {
+	err := e.hold.change(ctx, func(base *store.Base) error {
 		return jobError(ctx, base, e.opt.job, do(base))
 	})
 	if err != nil {

@@ -38,6 +38,9 @@ func (e *entry) prepare(ctx context.Context, base *store.Base, question string) 
 	if len(e.boards) == 0 {
 		return hint(fmt.Errorf("the knowledge base does not hold %s, so no place can be looked up", deviceOf(j.Of, j.Homes)), "netlore boards lists what it holds")
 	}
+	if err := e.know(ctx, base); err != nil {
+		return err
+	}
 	device := e.homeOf(j)
 	if e.opt.on != "" {
 		if device, err = e.keep(e.opt.on, device); err != nil {

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -62,7 +63,7 @@ func (e *entry) touched(ctx context.Context, s meter.Steady) error {
 		said.is = q
 	}
 	on := e.list[e.next].on
-	if why := board.Impossible(e.mode, said.is); why != "" && !s.Open {
+	if why := cmp.Or(board.Impossible(e.mode, said.is), e.meter.Above(e.mode, said.is)); why != "" && !s.Open {
 		e.app.notice(fmt.Sprintf("%s at %s was not taken: %s", said, on, why))
 		return nil
 	}

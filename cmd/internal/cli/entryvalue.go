@@ -39,20 +39,29 @@ func (e *entry) value(line, words string) (meterValue, error) {
 	if err != nil {
 		return meterValue{}, e.unreadable(line, words, err)
 	}
-	help := []string{"look at the unit and the decimal point"}
+	if why, help := e.doubt(words, q, bare); why != "" {
+		return meterValue{}, diag.List{inWords(diag.Diagnostic{Code: "S420", Message: why, Help: help}, line, words)}
+	}
+	return meterValue{is: q}, nil
+}
+
+// doubt says why a value was not read like this, and what to do.
+func (e *entry) doubt(words string, q board.Quantity, bare bool) (why string, help []string) {
+	help = []string{"look at the unit and the decimal point"}
 	if bare {
 		help = e.otherUnit(words)
 	}
-	why := board.Impossible(e.mode, q)
-	switch {
-	case why != "":
-		why = "this cannot be: " + q.String() + "; " + why
-	case bare && e.tooFine(words, q):
-		why = words + " in millivolts, by --unit mV, is next to nothing"
-	default:
-		return meterValue{is: q}, nil
+	if why = board.Impossible(e.mode, q); why != "" {
+		return "this cannot be: " + q.String() + "; " + why, help
 	}
-	return meterValue{}, diag.List{inWords(diag.Diagnostic{Code: "S420", Message: why, Help: help}, line, words)}
+	if why = e.meter.Above(e.mode, q); why != "" {
+		return "this cannot be: " + q.String() + "; " + why, []string{"type OL if that is what it shows",
+			"netlore profile " + shellWord(e.meter.Name) + " open " + q.String() + " corrects what is stated of it"}
+	}
+	if bare && e.tooFine(words, q) {
+		return words + " in millivolts, by " + e.unitBy + ", is next to nothing", help
+	}
+	return "", nil
 }
 
 // tooFine says that a number looks like volts while the meter shows millivolts:
@@ -114,7 +123,7 @@ func (e *entry) asExpected(on board.Target) (meterValue, error) {
 }
 
 func (e *entry) expected(on board.Target) []board.Expected {
-	if e.opt.black && e.mode == board.Diode {
+	if e.black && e.mode == board.Diode {
 		return nil
 	}
 	return expectedOn(e.boards, on, e.mode, e.opt.meter)

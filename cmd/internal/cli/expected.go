@@ -47,6 +47,7 @@ of like names read.`,
 	}
 	a.answerFlags(cmd, &opt.ask)
 	cmd.Flags().Var(name("METER", &opt.what.Meter), "meter", "the meter that will read")
+	cmd.RegisterFlagCompletionFunc("meter", a.completeMeter)
 	cmd.Flags().BoolVar(&opt.what.Guess, "guess", false, "with guesses for nets that nobody has read")
 	return cmd
 }
@@ -65,6 +66,33 @@ from half a milliampere to one.`,
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			return a.lore(cmd.Context(), opt, query.Meters)
+		},
+	}
+	a.answerFlags(cmd, &opt)
+	return cmd
+}
+
+// newContradictions makes `netlore contradictions`.
+func newContradictions(a *app) *cobra.Command {
+	opt := askOptions{as: "table", rows: 10_000, limit: 30 * time.Second}
+	cmd := &cobra.Command{
+		Use:   "contradictions",
+		Short: "list what rings against what is known",
+		Long: `Contradictions lists places that ring though they are on two nets, or are silent
+though they are on one, with who found it and when, and where both statements
+come from. Each is one of these:
+
+  contradiction          one of the statements is wrong, or the two nets are one
+  through a part         a coil, a bead, a fuse or a few ohms lie between
+  short on that device   found in a job: the device has a short, or had one
+  break on that device   found in a job: the device has a break, or had one
+
+A line that names a net holds until it is corrected (netlore add --correct) or
+the touch is withdrawn (netlore ring).`,
+		Args:              between(0, 0, "contradictions takes no words; --on says which board"),
+		ValidArgsFunction: cobra.NoFileCompletions,
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			return a.lore(cmd.Context(), opt, query.Contradictions)
 		},
 	}
 	a.answerFlags(cmd, &opt)

@@ -126,8 +126,11 @@ func fileNames(all []store.Subject) map[store.Subject]string {
 // fileName makes the stem of a file name of a subject: letters, digits, dot,
 // dash and underscore stay, all else becomes a dash.
 func fileName(s store.Subject) string {
-	if s.Questions {
+	switch {
+	case s.Questions:
 		return "saved-questions"
+	case s.Meters:
+		return "meters"
 	}
 	name := s.Ref.Name
 	if s.Job {

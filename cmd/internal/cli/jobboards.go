@@ -19,6 +19,7 @@ type benchBoard struct {
 	b        *board.Board
 	expected []board.Expected // stated of the board or, with its role, of the stack
 	readings []board.Reading  // likewise
+	meters   []store.Meter    // of the shop
 
 	learned func() *readings.Learned[place] // of the readings of good boards
 }
@@ -37,10 +38,26 @@ func jobOn(ctx context.Context, base *store.Base, id string) (*store.HeldJob, []
 // does not hold them.
 func benchBoards(ctx context.Context, base *store.Base, homes []store.Subject) ([]benchBoard, error) {
 	all, err := loadBenchBoards(ctx, base, homes)
+	if err != nil {
+		return nil, err
+	}
+	meters, err := base.Meters(ctx)
 	for i, m := range all {
-		all[i].learned = sync.OnceValue(m.learn)
+		all[i].learned, all[i].meters = sync.OnceValue(m.learn), meters
 	}
 	return all, err
+}
+
+// meterOf is what is stated of the meter of a name; of none, nothing.
+func meterOf(all []benchBoard, name string) *board.Meter {
+	for _, m := range all {
+		for i := range m.meters {
+			if m.meters[i].Name == name {
+				return &m.meters[i].Meter
+			}
+		}
+	}
+	return &board.Meter{Name: name}
 }
 
 // learn is what readings of good boards say is expected on a board.

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -131,7 +132,12 @@ func readStep(step string) (board.Step, error) {
 	if !errors.As(err, &list) {
 		return said, err
 	}
-	indent := len("  1 ")
+	return said, inText(list, step, len("  1 "))
+}
+
+// inText makes complaints about a line of a sheet ones about the words that were
+// typed, which stand behind an indent in the line.
+func inText(list diag.List, text string, indent int) diag.List {
 	for i := range list {
 		d := &list[i]
 		before := d.Range.Start - (d.Column - 1) + indent
@@ -139,9 +145,9 @@ func readStep(step string) (board.Step, error) {
 		for k := range d.Edits {
 			d.Edits[k].Range.Start, d.Edits[k].Range.End = d.Edits[k].Range.Start-before, d.Edits[k].Range.End-before
 		}
-		*d = d.At(step)
+		*d = d.At(text)
 	}
-	return said, list
+	return list
 }
 
 // stepProblems is what is wrong with a step that can be read: names that are on
@@ -163,7 +169,8 @@ func stepProblems(boards []benchBoard, s *board.Step, step string, anyway bool) 
 		d := diag.Diagnostic{Code: "S204", Message: "a note without text says nothing", Help: []string{`write it in quotation marks: note "smells burnt"`}}
 		list = append(list, inWords(d, step, "note"))
 	}
-	if why := s.Impossible(); why != "" {
+	meter := meterOf(boards, s.Meter)
+	if why := cmp.Or(s.Impossible(), meter.Above(s.Mode, s.Value)); why != "" {
 		d := diag.Diagnostic{Code: "S420", Message: "this cannot be: " + why, Help: []string{"look at the unit and the decimal point"}}
 		list = append(list, inWords(d, step, s.Value.String()))
 	}

@@ -104,7 +104,7 @@ func benchSubject(base *store.Base, of string) (store.Subject, error) {
 			return store.Subject{}, err
 		}
 		s, err := find(base, name, revision)
-		if err == nil && s.Questions {
+		if err == nil && s.Shared() {
 			err = fail(exitUsage, errors.New("--of takes a board or a stack"))
 		}
 		return s, err
@@ -118,7 +118,7 @@ func benchSubject(base *store.Base, of string) (store.Subject, error) {
 		switch {
 		case s.Stack:
 			stacks = append(stacks, s)
-		case !s.Questions:
+		case !s.Shared():
 			boards = append(boards, s)
 		}
 	}

@@ -23,7 +23,7 @@ func judge(all []benchBoard, s *board.Step) judgement {
 		return judgement{}
 	}
 	j := judgement{expected: expectedOn(all, s.On[0], s.Mode, s.Meter)}
-	j.set, j.why = readings.Judge(&board.Reading{Mode: s.Mode, On: s.On[0], Outcome: s.Outcome, Value: s.Value}, j.expected)
+	j.set, j.why = readings.Judge(&board.Reading{Mode: s.Mode, On: s.On[0], Outcome: s.Outcome, Value: s.Value}, j.expected, meterOf(all, s.Meter))
 	if len(j.expected) == 1 && !j.expected[0].Open && s.Outcome == board.Measured {
 		less := j.expected[0].Value
 		less.Coef = -less.Coef

@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"fmt"
-	"math"
 	"strings"
 	"time"
 
@@ -31,12 +30,12 @@ var measures = []string{meter.Diode.String(), meter.Resistance.String(), meter.F
 func newMeter(a *app) *cobra.Command {
 	opt := meterOptions{measure: meter.Diode.String(), window: meter.Usual(meter.Diode).Window}
 	cmd := &cobra.Command{
-		Use:   "meter [OPTIONS] ADDRESS",
+		Use:   "meter [OPTIONS] METER",
 		Short: "read a meter on the network: meter 10.0.0.7",
 		Long: `Meter sets a bench meter to diode test or ohms, and reads it once or, with
 --follow, at every pad that you touch. It talks SCPI over the network; the port
-is 5025 unless the address says otherwise. Set remote control over LAN at the
-meter.
+is 5025 unless the address says otherwise. A meter whose profile has an address
+can be named. Set remote control over LAN at the meter.
 
 With --follow each touch gives one value, when it has been steady for a while.
 Then lift the probe. A lifted probe reads the same as an open pad, so what is
@@ -45,13 +44,14 @@ letter q and Enter end it.
 
 Before diode test or ohms: no supply on the board, the battery unplugged, and
 capacitors discharged.`,
-		Args: between(1, 1, "name the address of the meter, such as 10.0.0.7 or bench-meter:5025"),
-		RunE: func(cmd *cobra.Command, args []string) error { return runMeter(cmd.Context(), a, opt, args[0]) },
+		ValidArgsFunction: a.completeMeter,
+		Args:              between(1, 1, "name the address of the meter, such as 10.0.0.7 or bench-meter:5025"),
+		RunE:              func(cmd *cobra.Command, args []string) error { return runMeter(cmd.Context(), a, opt, args[0]) },
 	}
 	f := cmd.Flags()
 	f.Var(choice("--measure", "WHAT", &opt.measure, measures...), "measure", "what to measure: diode, ohms, or ohms4 by four wires")
 	f.BoolVar(&opt.follow, "follow", false, "take the value of one touch after the other")
-	f.Var(number("--count", math.MaxInt, &opt.count), "count", "end after so many values; follows")
+	f.Var(number("--count", &opt.count), "count", "end after so many values; follows")
 	f.Var(duration("--window", time.Millisecond, &opt.window), "window", "how long a value must be steady")
 	f.Var(name("VALUE", &opt.spread), "spread", "how steady: 2mV, 0.1ohm or 1% (default 2mV or 50mohm, or 0.5% if that is more)")
 	f.Var(name("VALUE", &opt.openFrom), "open-from", "what the meter shows when the probes touch nothing, if not OL: 2.8V")
@@ -64,6 +64,9 @@ func runMeter(ctx context.Context, a *app, opt meterOptions, word string) error 
 	function, _ := meter.FunctionOf(opt.measure)
 	settling, err := opt.settling(function)
 	if err != nil {
+		return err
+	}
+	if word, err = a.meterAddress(ctx, word); err != nil {
 		return err
 	}
 	address, options, err := a.instrument(word, opt.timeout)

@@ -3,7 +3,6 @@ package cli
 import (
 	"errors"
 	"fmt"
-	"math"
 	"regexp"
 	"slices"
 	"strconv"
@@ -70,21 +69,17 @@ func licence(name string, value *string) option {
 
 var spdx = regexp.MustCompile(`^\(*[A-Za-z0-9.+-]+\)*( (AND|OR|WITH) \(*[A-Za-z0-9.+-]+\)*)*$`)
 
-// number is an option that takes whole numbers from 1 to most.
-func number(name string, most int, n *int) option {
+// number is an option that takes whole numbers from 1 on.
+func number(name string, n *int) option {
 	read := func(s string) bool {
 		v, err := strconv.Atoi(s)
-		if err != nil || v < 1 || v > most {
+		if err != nil || v < 1 {
 			return false
 		}
 		*n = v
 		return true
 	}
-	takes := "a whole number from 1 on"
-	if most < math.MaxInt {
-		takes = "a whole number from 1 to " + strconv.Itoa(most)
-	}
-	return option{name, "NUMBER", takes, read, func() string { return strconv.Itoa(*n) }}
+	return option{name, "NUMBER", "a whole number from 1 on", read, func() string { return strconv.Itoa(*n) }}
 }
 
 // quantity is an option that takes a value above zero with its unit.

@@ -41,7 +41,7 @@ type spot struct {
 
 // newRinging asks which places are to be rung out.
 func (a *app) newRinging(ctx context.Context, base *store.Base, opt ringOptions, question string) (*ringing, error) {
-	options := query.Options{On: opt.on, Rows: mostRung, Now: a.Now}
+	options := query.Options{On: opt.on, Rows: mostRung, Now: a.Now, Stated: true}
 	q, err := query.Compile(ctx, base, options, question)
 	if err != nil {
 		return nil, err

@@ -111,8 +111,8 @@ func (s *session) on(ctx context.Context, name string) error {
 		switch {
 		case err != nil:
 			return err
-		case found.Questions:
-			return errors.New("saved questions are asked of a board or a stack")
+		case found.Shared():
+			return errors.New("questions are asked of a board or a stack")
 		}
 		s.opt.on = found.Ref.Name
 		if revision != "" {
