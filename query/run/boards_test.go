@@ -55,6 +55,7 @@ func randomBoard(r *rand.Rand, n, unknown int) *board.Board {
 		randomCover(r, bu, name, unknown)
 	}
 	randomBranches(r, bu)
+	randomCopper(r, bu)
 	return bu.Build()
 }
 
@@ -185,6 +186,64 @@ func randomBranches(r *rand.Rand, bu *board.Builder) {
 	}
 }
 
+// spotOf is a place with copper on a net, on one layer or, if that is 0, on all.
+type spotOf struct {
+	net   board.NetID
+	at    board.Point
+	layer uint8
+}
+
+// randomCopper places pins of parts that have an outline of their own, and draws
+// tracks between pins and pads of a net, some with a via at the end.
+func randomCopper(r *rand.Rand, bu *board.Builder) {
+	b := bu.Board()
+	b.Layers = pick(r, int32(0), 2, 4)
+	layers := map[board.Side]uint8{board.Top: 1, board.Bottom: max(2, uint8(b.Layers))}
+	spots := map[board.NetID][]spotOf{}
+	add := func(net board.NetID, at board.Point, side board.Side) {
+		if net != board.None && side != board.SideUnknown {
+			spots[net] = append(spots[net], spotOf{net, at, layers[side]})
+		}
+	}
+	for i := range b.Pins {
+		pin := &b.Pins[i]
+		if part := &b.Parts[pin.Part]; part.Placed && !part.Size.Zero() && chance(r, 80) {
+			pin.Placed, pin.Shape = true, board.PadShape{W: 200, H: 200}
+			pin.At = board.Point{X: part.At.X + int32(r.Intn(40))*50, Y: part.At.Y + int32(r.Intn(40))*50}
+			add(pin.Net, pin.At, part.Side)
+		}
+	}
+	for i := range b.Pads {
+		if pad := &b.Pads[i]; pad.Placed {
+			add(pad.Net, pad.At, pad.Side)
+		}
+	}
+	for net := range board.NetID(len(b.Nets)) {
+		if list := spots[net]; len(list) > 1 && chance(r, 70) {
+			for range 1 + r.Intn(len(list)) {
+				randomTrack(r, b, pick(r, list...), pick(r, list...))
+			}
+		}
+	}
+}
+
+// randomTrack draws a track round a corner from one spot to another.
+func randomTrack(r *rand.Rand, b *board.Board, from, to spotOf) {
+	layer := from.layer
+	if layer == 0 {
+		layer = 1
+	}
+	corner := board.Point{X: from.at.X, Y: to.at.Y}
+	end := to.at
+	if chance(r, 20) {
+		end = corner
+	}
+	b.Tracks = append(b.Tracks, board.Track{Net: from.net, Layer: layer, Pen: board.PadShape{W: 200, H: 200}, Path: []board.Point{from.at, corner, end}})
+	if chance(r, 40) {
+		b.Vias = append(b.Vias, board.Via{Net: from.net, At: end, Drill: 200, Shape: board.PadShape{W: 400, H: 400}})
+	}
+}
+
 // copied is a board that can be changed without changing b. It has to be
 // assembled afterwards.
 func copied(b *board.Board) *board.Board {
@@ -205,6 +264,7 @@ func assembled(b *board.Board) *board.Board {
 // it is settled at random.
 func completed(r *rand.Rand, b *board.Board) *board.Board {
 	c := copied(b)
+	settleCopper(r, b, c)
 	for i := range c.Parts {
 		completePart(r, &c.Parts[i])
 	}
@@ -265,6 +325,40 @@ func completeCover(r *rand.Rand, c *board.Cover) {
 	if !c.Listed && c.Outline.Zero() && c.Part == board.None {
 		c.Outline = randomBox(r)
 	}
+}
+
+// settleCopper declares what the tracks of a board tell, and leaves them out: what
+// touches is one piece; what may be one is, or is not.
+func settleCopper(r *rand.Rand, b, c *board.Board) {
+	known := b.Copper()
+	c.Tracks, c.Branches = nil, nil
+	for i := range known.Pieces {
+		if i < len(b.Branches) {
+			c.Branches = append(c.Branches, known.Pieces[i].Branch)
+		}
+	}
+	declared := len(c.Branches)
+	for _, x := range slices.Concat(known.Pieces, known.Rest) {
+		if x.Basis == board.Apart || x.Name == "" {
+			joinOrDeclare(r, c, x.Branch)
+		}
+	}
+	for i := range c.Branches[declared:] {
+		c.Branches[declared+i].Name = fmt.Sprintf("Z%d", i+1) // behind the others, whose ids stay
+	}
+}
+
+// joinOrDeclare makes a piece one with another of its net, or a branch of its own.
+func joinOrDeclare(r *rand.Rand, c *board.Board, x board.Branch) {
+	for i := range c.Branches {
+		if to := &c.Branches[i]; to.Net == x.Net && chance(r, 40) {
+			to.Pins, to.Pads = append(slices.Clone(to.Pins), x.Pins...), append(slices.Clone(to.Pads), x.Pads...)
+			slices.Sort(to.Pins)
+			slices.Sort(to.Pads)
+			return
+		}
+	}
+	c.Branches = append(c.Branches, x)
 }
 
 // completeBranches puts what is in no branch of a net into one, or into

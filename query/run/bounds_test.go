@@ -2,6 +2,7 @@ package run_test
 
 import (
 	"math/rand"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -16,7 +17,7 @@ var exported = cmp.AllowUnexported(bounds{})
 // The planned and indexed answer is that of nested loops, in both bounds.
 func TestAgreesWithNestedLoops(t *testing.T) {
 	questions(t, 1, 1500, func(_ *rand.Rand, b *board.Board, q *check.Question) {
-		want := naive{b: b}.answer(q)
+		want := naively(b).answer(q)
 		if d := cmp.Diff(want, boundsOf(q, plan.Options{}), exported); d != "" {
 			t.Fatalf("%s\n%s", q.Text, d)
 		}
@@ -57,6 +58,9 @@ func TestBoundsHoldForEveryCompletion(t *testing.T) {
 // bounds to what comes of it. It returns how often they came closer.
 func holdsCompleted(t *testing.T, seed string, r *rand.Rand, b *board.Board, q *check.Question) (narrowed int) {
 	t.Helper()
+	if strings.Contains(q.Text, "@") {
+		return 0 // a piece that tracks leave has another name when all is known
+	}
 	open := boundsOf(q, plan.Options{})
 	for range 4 {
 		c := completed(r, b)

@@ -103,7 +103,7 @@ func askSmall(t *testing.T, parts []int, asked []*check.Question) {
 	b := smallBoard(parts)
 	for _, q := range asked {
 		q.Scope.Members[0].Board = b // its names have the same ids
-		got, n := run.Evaluate(q, plan.Options{}), naive{b: b}
+		got, n := run.Evaluate(q, plan.Options{}), naively(b)
 		for id := range n.count(q.Set.Noun()) {
 			want := n.in(q.Set, id)
 			if got.Certain.Has(int32(id)) != (want == board.True) || got.Possible.Has(int32(id)) != (want != board.False) {

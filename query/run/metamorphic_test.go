@@ -144,6 +144,8 @@ func rebuilt(b *board.Board, n naming) *board.Board {
 	}
 	for _, pin := range b.Pins {
 		id := bu.Pin(bu.Part(n[b.Parts[pin.Part].Name]), pin.Name)
+		at := bu.PinAt(id)
+		at.Placed, at.At, at.Shape = pin.Placed, pin.At, pin.Shape
 		if pin.Net != board.None {
 			bu.Connect(id, bu.Net(n[b.Nets[pin.Net].Name]))
 		}
@@ -157,6 +159,15 @@ func rebuilt(b *board.Board, n naming) *board.Board {
 		*bu.PadAt(id) = pad
 	}
 	rebuildGroups(b, bu, n)
+	bu.Board().Layers = b.Layers
+	for _, v := range b.Vias {
+		v.Net = bu.Net(n[b.Nets[v.Net].Name])
+		bu.Board().Vias = append(bu.Board().Vias, v)
+	}
+	for _, t := range b.Tracks {
+		t.Net = bu.Net(n[b.Nets[t.Net].Name])
+		bu.Board().Tracks = append(bu.Board().Tracks, t)
+	}
 	return bu.Build()
 }
 
@@ -217,6 +228,19 @@ func mirrored(b *board.Board) *board.Board {
 			points[k].X = boardEdge - points[k].X
 		}
 		c.Covers[i].Outline.Points = points
+	}
+	for i := range c.Pins {
+		c.Pins[i].At.X = boardEdge - c.Pins[i].At.X
+	}
+	c.Vias, c.Tracks = slices.Clone(b.Vias), slices.Clone(b.Tracks)
+	for i := range c.Vias {
+		c.Vias[i].At.X = boardEdge - c.Vias[i].At.X
+	}
+	for i := range c.Tracks {
+		c.Tracks[i].Path = slices.Clone(c.Tracks[i].Path)
+		for k := range c.Tracks[i].Path {
+			c.Tracks[i].Path[k].X = boardEdge - c.Tracks[i].Path[k].X
+		}
 	}
 	return assembled(c)
 }

@@ -14,7 +14,7 @@ func (n naive) thingSpots(noun words.Noun, id int) []spot {
 	case words.Pins, words.Pads:
 		return n.spotsOf(noun, id)
 	case words.Branches:
-		return []spot{{kind: 'b', id: id}}
+		return []spot{{kind: 'b', id: n.piece(id)}}
 	case words.Parts:
 		for p := range n.b.Pins {
 			for _, s := range n.spotsOf(words.Pins, p) {
@@ -25,18 +25,8 @@ func (n naive) thingSpots(noun words.Noun, id int) []spot {
 		}
 		return list
 	}
-	for i, x := range n.b.Branches {
-		if int(x.Net) == id {
-			list = append(list, spot{kind: 'b', id: i})
-		}
-	}
-	if list == nil {
+	if list = n.spotsOfNet(id); list == nil {
 		list = append(list, spot{kind: 'n', id: id})
-	}
-	for _, l := range n.loose() {
-		if n.netOfSpot(l) == id {
-			list = append(list, l)
-		}
 	}
 	return list
 }

@@ -158,16 +158,15 @@ func (n naive) related(r check.Related, noun words.Noun, id int, of words.Noun, 
 }
 
 func (n naive) onBranch(noun words.Noun, id, branch int) board.Truth {
-	in := func(x board.Branch) bool {
-		if noun == words.Pins {
-			return slices.Contains(x.Pins, board.PinID(id))
-		}
-		return slices.Contains(x.Pads, board.PadID(id))
+	c, net := n.pieces(), int(n.b.Copper().Pieces[branch].Net)
+	if branch = n.piece(branch); branch < 0 {
+		return truth(n.netOf(noun, id) == net) // it is the whole net
 	}
+	in := func(x naivePiece) bool { return !x.rest && slices.Contains(x.of(noun), id) }
 	switch {
-	case in(n.b.Branches[branch]):
+	case in(c.pieces[branch]):
 		return board.True
-	case slices.ContainsFunc(n.b.Branches, in) || n.netOf(noun, id) != int(n.b.Branches[branch].Net):
+	case n.netOf(noun, id) != net, !c.apart[net] && slices.ContainsFunc(c.pieces, in):
 		return board.False
 	}
 	return board.Unknown
@@ -201,6 +200,9 @@ func (n naive) rect(noun words.Noun, id int) rect {
 	case words.Pads:
 		p := n.b.Pads[id]
 		return around(p.Placed, p.At, p.Shape.W, p.Shape.H)
+	case words.Pins:
+		p := n.b.Pins[id]
+		return around(p.Placed, p.At, p.Shape.W, p.Shape.H)
 	case words.Covers:
 		c := n.b.Covers[id]
 		if len(c.Outline.Points) > 0 {
@@ -211,7 +213,7 @@ func (n naive) rect(noun words.Noun, id int) rect {
 			return n.rect(words.Parts, int(c.Part))
 		}
 	}
-	return rect{} // pins are placed nowhere on these boards
+	return rect{}
 }
 
 func (n naive) side(noun words.Noun, id int) board.Side {

@@ -13,8 +13,11 @@ import (
 // questions.
 type naive struct {
 	b     *board.Board
+	known *naiveCopper
 	found map[*check.Trace]*naiveTrace // traces of the question, each followed once
 }
+
+func naively(b *board.Board) naive { return naive{b: b, known: &naiveCopper{}} }
 
 func least(a, b board.Truth) board.Truth { return min(a, b) }
 func opposite(a board.Truth) board.Truth { return board.True - a }

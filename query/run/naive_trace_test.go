@@ -1,6 +1,8 @@
 package run_test
 
 import (
+	"slices"
+
 	"netlore/query/check"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -11,11 +13,12 @@ import (
 // spot until nothing gets better.
 
 // spot is a piece of copper: a net, a branch, or a pin or pad of which the
-// branch is not known. Such a one is come to by a part, or by copper: then it
-// leads on by parts only, because it is on one branch at most. Outside is what
+// branch is not known. Beside declared branches such a one is come to by a part,
+// or by copper: then it leads on by parts only, because it is on one branch at
+// most. Outside is what
 // the frame pads on a net lead to.
 type spot struct {
-	kind   rune // n net, b branch, p pin, d pad, o outside
+	kind   rune // n net, b piece, p pin, d pad, o outside
 	id     int
 	copper bool
 }
@@ -45,17 +48,18 @@ func (n naive) spotsOf(noun words.Noun, id int) []spot {
 		return nil
 	}
 	var in []spot
-	branches := false
-	for i, x := range n.b.Branches {
-		branches = branches || int(x.Net) == net
-		if n.onBranch(noun, id, i) == board.True {
+	several := false
+	c := n.pieces()
+	for i, x := range c.pieces {
+		several = several || x.net == net
+		if slices.Contains(x.of(noun), id) {
 			in = append(in, spot{kind: 'b', id: i})
 		}
 	}
 	switch {
 	case in != nil:
 		return in
-	case !branches:
+	case !several:
 		return []spot{{kind: 'n', id: net}}
 	case noun == words.Pins:
 		return []spot{{kind: 'p', id: id}}
@@ -66,13 +70,34 @@ func (n naive) spotsOf(noun words.Noun, id int) []spot {
 func (n naive) netOfSpot(s spot) int {
 	switch s.kind {
 	case 'b':
-		return int(n.b.Branches[s.id].Net)
+		return n.pieces().pieces[s.id].net
 	case 'p':
 		return n.netOf(words.Pins, s.id)
 	case 'd':
 		return n.netOf(words.Pads, s.id)
 	}
 	return s.id
+}
+
+// isLoose reports whether it is not known which branch a spot is on.
+func (n naive) isLoose(s spot) bool {
+	return s.kind == 'p' || s.kind == 'd' || s.kind == 'b' && n.pieces().pieces[s.id].rest
+}
+
+// spotsOfNet are the spots of a net that is not one piece.
+func (n naive) spotsOfNet(net int) []spot {
+	var list []spot
+	for i, x := range n.pieces().pieces {
+		if x.net == net {
+			list = append(list, spot{kind: 'b', id: i})
+		}
+	}
+	for _, l := range n.loose() {
+		if n.netOfSpot(l) == net && l.kind != 'b' {
+			list = append(list, l)
+		}
+	}
+	return list
 }
 
 // ground is how true it is that a trace ends at a spot.
@@ -151,7 +176,7 @@ func (n naive) reach(from spots, passes []check.Pass, cut opened, avoid spots) s
 				for _, b := range at {
 					if tie := ties[part]; a != b && tie > board.False {
 						step(a, b, tie)
-						step(came(a), b, tie)
+						step(n.came(a), b, tie)
 					}
 				}
 			}
@@ -169,7 +194,7 @@ func (n naive) reach(from spots, passes []check.Pass, cut opened, avoid spots) s
 		for pad := range n.b.Pads {
 			if at := n.spotsOf(words.Pads, pad); n.b.Pads[pad].Group != "" && at != nil && !cut.pads[pad] {
 				out := spot{kind: 'o', id: n.netOf(words.Pads, pad)}
-				for _, s := range append(at, came(at[0])) {
+				for _, s := range append(at, n.came(at[0])) {
 					step(s, out, board.True)
 				}
 				step(out, at[0], board.True)
@@ -186,8 +211,8 @@ func (n naive) pinSpot(pin int) []spot {
 	return at[:min(len(at), 1)]
 }
 
-func came(s spot) spot {
-	s.copper = s.kind == 'p' || s.kind == 'd'
+func (n naive) came(s spot) spot {
+	s.copper = n.isLoose(s) && !n.pieces().apart[n.netOfSpot(s)]
 	return s
 }
 
@@ -219,6 +244,11 @@ func mark(at spot) spot { return spot{kind: 'x', id: int(at.kind)<<20 | at.id, c
 
 func (n naive) loose() []spot {
 	var list []spot
+	for i, x := range n.pieces().pieces {
+		if x.rest {
+			list = append(list, spot{kind: 'b', id: i})
+		}
+	}
 	for p := range n.b.Pins {
 		if s := n.spotsOf(words.Pins, p); s != nil && s[0].kind == 'p' {
 			list = append(list, s[0])
@@ -256,14 +286,27 @@ func (n naive) copper() []copperStep {
 	}
 	loose := n.loose()
 	for _, l := range loose {
-		for i := range n.b.Branches {
-			if b := (spot{kind: 'b', id: i}); n.netOfSpot(b) == n.netOfSpot(l) {
-				all = append(all, copperStep{b, came(l), board.Unknown}, copperStep{l, b, board.Unknown})
+		if n.pieces().apart[n.netOfSpot(l)] {
+			continue
+		}
+		for i, x := range n.pieces().pieces {
+			if b := (spot{kind: 'b', id: i}); x.net == n.netOfSpot(l) && !x.rest {
+				all = append(all, copperStep{b, n.came(l), board.Unknown}, copperStep{l, b, board.Unknown})
 			}
 		}
 		for _, o := range loose {
 			if n.netOfSpot(o) == n.netOfSpot(l) {
-				all = append(all, copperStep{l, came(o), board.Unknown})
+				all = append(all, copperStep{l, n.came(o), board.Unknown})
+			}
+		}
+	}
+	for net := range n.pieces().apart {
+		list := n.spotsOfNet(net)
+		for _, a := range list {
+			for _, b := range list {
+				if a != b {
+					all = append(all, copperStep{a, b, board.Unknown})
+				}
 			}
 		}
 	}

@@ -183,7 +183,7 @@ func oracle(t *testing.T, b *board.Board, k *board.Knowledge) *sql.DB {
 
 // oraclePlaces adds what lies where, as far as it is not certainly elsewhere.
 func oraclePlaces(b *board.Board, exec func(string, ...any)) {
-	n := naive{b: b}
+	n := naively(b)
 	insert := func(table string, x, y int, truth board.Truth) {
 		if truth != board.False {
 			exec("insert into "+table+" values(?,?,?)", x, y, int(truth))

@@ -115,7 +115,7 @@ func (a asker) partPhrase(depth int) string {
 		return fmt.Sprintf("within %dmm of (%s)", 1+a.Intn(6), a.parts(depth-1))
 	}
 	return pick(a.Rand,
-		"on VMAIN", "on VMAIN", "on GND, VMAIN", "on VBAT*", "on power nets", "on 5V", "on branch VMAIN.a",
+		"on VMAIN", "on VMAIN", "on GND, VMAIN", "on VBAT*", "on power nets", "on 5V", "on branch VMAIN.a", "on branch *@*",
 		"under any cover", "under SH1", "under SH1, ST1", "under shield or connector", "under J7",
 		"in bottom left", "in middle of Plover-A", "in right of Plover-A", "in box 5,5 20,25mm", "behind J7", "behind U1", "within 3mm of U1", "within 500um of J7", "within 2mm of any pad",
 		"with value >= 10uF", "with value 10uF or 1uF", "with value below 10ohm", "with value != 1uF",
@@ -159,7 +159,7 @@ func (a asker) pins(depth int) string {
 		if depth > 0 && chance(a.Rand, 40) {
 			return "of (" + a.parts(depth-1) + ")"
 		}
-		return pick(a.Rand, "of U1", "on VMAIN", "on power nets", "under SH1", "on branch VMAIN.a", "without net", "with side = bottom",
+		return pick(a.Rand, "of U1", "on VMAIN", "on power nets", "under SH1", "on branch VMAIN.a", "not on branch *@*", "without net", "with side = bottom",
 			"joined to VMAIN through resistors or 0ohm", "fed only by P1, J7 from U1 through resistors", "joined to U1 through any")
 	})
 }

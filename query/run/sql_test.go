@@ -61,7 +61,7 @@ func TestRandomQuestionsAgreeWithSQL(t *testing.T) {
 
 func bySQL(t *testing.T, db *sql.DB, q *check.Question, b *board.Board) bounds {
 	t.Helper()
-	w := &sqlWriter{n: naive{b: b, found: map[*check.Trace]*naiveTrace{}}}
+	w := &sqlWriter{n: naive{b: b, known: &naiveCopper{}, found: map[*check.Trace]*naiveTrace{}}}
 	currentWriter = w
 	text := w.question(q)
 	rows, err := db.Query(text)
@@ -138,7 +138,8 @@ func fill(t *testing.T, db *sql.DB, b *board.Board) {
 	})
 	put("insert into pad values(?,?,?,?)", len(b.Pads), func(i int) []any { return []any{i, b.Pads[i].Name, sqlID(b.Pads[i].Net), b.Pads[i].Group} })
 	put("insert into cover values(?,?)", len(b.Covers), func(i int) []any { return []any{i, b.Covers[i].Name} })
-	put("insert into branch values(?,?,?)", len(b.Branches), func(i int) []any { return []any{i, b.Branches[i].Name, sqlID(b.Branches[i].Net)} })
+	pieces := b.Copper().Pieces
+	put("insert into branch values(?,?,?)", len(pieces), func(i int) []any { return []any{i, pieces[i].Name, sqlID(pieces[i].Net)} })
 	if err := tx.Commit(); err != nil {
 		t.Fatal(err)
 	}
@@ -149,7 +150,7 @@ func shrunk(b *board.Board, bad func(*board.Board) bool) *board.Board {
 	for again := true; again; {
 		again = false
 		for _, noun := range []words.Noun{words.Parts, words.Pads, words.Covers, words.Branches} {
-			for id := (naive{b: b}).count(noun) - 1; id >= 0; id-- {
+			for id := naively(b).count(noun) - 1; id >= 0; id-- {
 				if less := without(b, noun, id); bad(less) {
 					b, again = less, true
 				}

@@ -15,7 +15,7 @@ import (
 
 // Traces in SQL, as recursive queries over the tables of parts, nets and pins:
 // what a trace passes, and how surely, is worked out by the database, too. The
-// boards have no branches, so that a piece of copper is a net.
+// boards have no branches and no tracks, so that a piece of copper is a net.
 
 // sqlPasses are kinds of parts to pass, and how true it is in SQL that a part is
 // one of them: 2 it is, 1 it may be, 0 it is not. More than two nets at a part
@@ -80,7 +80,7 @@ func TestTracesAgreeWithSQL(t *testing.T) {
 	for seed := range int64(boards) {
 		r := rand.New(rand.NewSource(seed))
 		b := copied(randomBoard(r, 3+r.Intn(20), pick(r, 0, 15, 40)))
-		b.Branches = nil
+		b.Branches, b.Tracks = nil, nil
 		inSeries(r, b)
 		db := traceOracle(t, b)
 		for _, p := range sqlPasses {

@@ -21,7 +21,7 @@ var tracePasses = []string{"", " through resistors", " through any", " through a
 // traced is a question that is traced, about any noun.
 func (a asker) traced() string {
 	place := func() string {
-		return pick(a.Rand, "VMAIN", "U1", "J7", "P1", "5V", "VBAT_1", "N$12", "branch VMAIN.a", "GND", "P1, J7", "VMAIN, U1")
+		return pick(a.Rand, "VMAIN", "U1", "J7", "P1", "5V", "VBAT_1", "N$12", "branch VMAIN.a", "GND", "P1, J7", "VMAIN, U1", "branch *@*")
 	}
 	opened := func() string { return pick(a.Rand, "P1", "J7", "U1", "P1, P2", "P1, J7", "J7, U1", "P1..P3, U1") }
 	through := pick(a.Rand, tracePasses...)
@@ -29,7 +29,7 @@ func (a asker) traced() string {
 	case 0:
 		return pick(a.Rand, "nets", "pads", "pins") + " joined to " + place() + through
 	case 1:
-		return "pads leading to " + pick(a.Rand, "VMAIN", "U1", "J7", "5V", "branch VMAIN.b") + through
+		return "pads leading to " + pick(a.Rand, "VMAIN", "U1", "J7", "5V", "branch VMAIN.b", "branch N$12@*") + through
 	}
 	return fmt.Sprintf("%s fed only by %s from %s%s", pick(a.Rand, "parts", "pins", "nets"), opened(), place(), through)
 }
@@ -64,7 +64,7 @@ func traces(t *testing.T, seed int64, n int, f func(r *rand.Rand, b *board.Board
 func TestTracesAgreeWithNestedLoops(t *testing.T) {
 	certain, possible := 0, 0
 	traces(t, 21, 4000, func(_ *rand.Rand, b *board.Board, q *check.Question) {
-		want := naive{b: b}.answer(q)
+		want := naively(b).answer(q)
 		if d := cmp.Diff(want, boundsOf(q, plan.Options{}), exported); d != "" {
 			t.Fatalf("seed 21: %s\n%s", q.Text, d)
 		}
@@ -90,7 +90,7 @@ func TestTracesCrossJoins(t *testing.T) {
 	r := rand.New(rand.NewSource(23))
 	for range 150 {
 		b := copied(randomBoard(r, 4+r.Intn(20), pick(r, 0, 20, 40)))
-		b.Branches, b.Pads, b.Covers = nil, nil, nil
+		b.Branches, b.Pads, b.Covers, b.Tracks = nil, nil, nil, nil
 		halves := cutInTwo(r, assembled(b))
 		for _, through := range tracePasses {
 			text := "nets joined to VMAIN" + through

@@ -37,7 +37,7 @@ func TestReasonsAgreeWithTheAnswer(t *testing.T) {
 		}
 		bounds := boundsOf(q, plan.Options{})
 		noun := q.Set.Noun()
-		n := naive{b: b}
+		n := naively(b)
 		name := n.name(noun, r.Intn(n.count(noun)))
 		quoted := value.OfName("", name, `"`+name+`"`).String()
 		if strings.Contains(name, ".") {

@@ -166,13 +166,13 @@ func (b *Board) pieceName(x *Piece) string {
 // extend adds to the declared branches of a net what their copper touches. What
 // touches two of them is added to neither: that they are two goes before tracks.
 func (c *Copper) extend(t touching, declared []BranchID) {
-	ofPin, ofPad := map[PinID]BranchID{}, map[PadID]BranchID{}
+	ofPin, ofPad := map[PinID][]BranchID{}, map[PadID][]BranchID{}
 	for _, id := range declared {
 		for _, pin := range c.Pieces[id].Pins {
-			ofPin[pin] = id
+			ofPin[pin] = append(ofPin[pin], id)
 		}
 		for _, pad := range c.Pieces[id].Pads {
-			ofPad[pad] = id
+			ofPad[pad] = append(ofPad[pad], id)
 		}
 	}
 	for i := range t.pieces {
@@ -191,10 +191,10 @@ func (c *Copper) extend(t touching, declared []BranchID) {
 }
 
 // parted is what is in no branch, and the branches of the others.
-func parted[ID comparable](list []ID, of map[ID]BranchID) (free []ID, in []BranchID) {
+func parted[ID comparable](list []ID, of map[ID][]BranchID) (free []ID, in []BranchID) {
 	for _, id := range list {
-		if branch, ok := of[id]; ok {
-			in = append(in, branch)
+		if branches := of[id]; branches != nil {
+			in = append(in, branches...)
 		} else {
 			free = append(free, id)
 		}

@@ -1,6 +1,9 @@
 package board
 
-import "time"
+import (
+	"fmt"
+	"time"
+)
 
 // Meter is what is stated of a meter of the shop. What is not stated is not
 // known.
@@ -37,4 +40,33 @@ func (m *Meter) Above(mode Mode, read Quantity) string {
 		return ""
 	}
 	return "the meter " + QuoteName(m.Name) + " has " + m.Open.String() + " between its leads when they touch nothing, and can show no more"
+}
+
+// OnGround is the lead that is on ground: "red", "black", or nothing if that is
+// not stated.
+func (m *Meter) OnGround() string {
+	switch {
+	case m.RedGround:
+		return "red"
+	case m.BlackGround:
+		return "black"
+	}
+	return ""
+}
+
+// Facts is what is stated of the meter besides its name and title, in plain
+// words.
+func (m *Meter) Facts() (facts []string) {
+	add := func(known bool, format string, args ...any) {
+		if known {
+			facts = append(facts, fmt.Sprintf(format, args...))
+		}
+	}
+	add(m.Test.Known(), "drives %s into a short", m.Test)
+	add(m.Open.Known(), "has %s between its leads when they touch nothing", m.Open)
+	add(m.Shows != "", "shows %s, so a number without a unit is in %[1]s", m.Shows)
+	add(m.Leads.Known(), "its leads have %s", m.Leads)
+	add(m.OnGround() != "", "used with %s on ground", m.OnGround())
+	add(m.Address != "", "on the network at %s", m.Address)
+	return facts
 }

@@ -143,28 +143,17 @@ func runProfile(ctx context.Context, a *app, args []string) error {
 		}
 		t := newText(a, "meter", "test", "open", "shows", "leads", "on ground", "address", "what", "stated by", "on")
 		for _, m := range all {
-			t.row(m.Name, m.Test, m.Open, m.Shows, m.Leads, onGround(&m.Meter), m.Address, m.Title, m.Author, m.Time.Format("2006-01-02"))
+			t.row(m.Name, m.Test, m.Open, m.Shows, m.Leads, m.OnGround(), m.Address, m.Title, m.Author, m.Time.Format("2006-01-02"))
 		}
 		t.dropEmpty()
 		return t.print()
 	})
 }
 
-// onGround is the lead that is on ground.
-func onGround(m *board.Meter) string {
-	switch {
-	case m.RedGround:
-		return "red"
-	case m.BlackGround:
-		return "black"
-	}
-	return ""
-}
-
 func meterJSON(m *store.Meter) map[string]any {
 	object := map[string]any{"meter": m.Name, "title": m.Title, "test": quantityJSON(m.Test), "open": quantityJSON(m.Open), "leads": quantityJSON(m.Leads),
 		"shows": nil, "on_ground": nil, "address": nil, "author": m.Author, "time": m.Time}
-	for key, text := range map[string]string{"shows": m.Shows, "on_ground": onGround(&m.Meter), "address": m.Address} {
+	for key, text := range map[string]string{"shows": m.Shows, "on_ground": m.OnGround(), "address": m.Address} {
 		if text != "" {
 			object[key] = text
 		}
@@ -182,31 +171,15 @@ func (a *app) showMeter(all []store.Meter, name string) error {
 		writeJSON(a.Out, meterJSON(m))
 		return nil
 	}
-	facts := meterFacts(&m.Meter)
+	facts := m.Facts()
+	if facts == nil {
+		facts = []string{"nothing is stated of it but its name"}
+	}
 	for _, mode := range []board.Mode{board.Diode, board.Resistance} {
 		facts = append(facts, "in "+mode.String()+", "+readings.ShortReason(mode, &m.Meter))
 	}
 	facts = append(facts, fmt.Sprintf("stated by %s on %s", m.Author, m.Time.Format("2006-01-02 15:04")))
 	return a.headed(titled(board.QuoteName(m.Name), m.Title), facts)
-}
-
-// meterFacts is what is stated of a meter, in plain words.
-func meterFacts(m *board.Meter) (facts []string) {
-	add := func(known bool, format string, args ...any) {
-		if known {
-			facts = append(facts, fmt.Sprintf(format, args...))
-		}
-	}
-	add(m.Test.Known(), "drives %s into a short", m.Test)
-	add(m.Open.Known(), "has %s between its leads when they touch nothing", m.Open)
-	add(m.Shows != "", "shows %s, so a number without a unit is in %s", m.Shows, m.Shows)
-	add(m.Leads.Known(), "its leads have %s", m.Leads)
-	add(m.RedGround || m.BlackGround, "used with %s on ground", onGround(m))
-	add(m.Address != "", "on the network at %s", m.Address)
-	if facts == nil {
-		facts = []string{"nothing is stated of it but its name"}
-	}
-	return facts
 }
 
 // noMeter words a name of which nothing is stated.

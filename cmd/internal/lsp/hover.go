@@ -83,8 +83,12 @@ func (v *view) fromSheets(w *world, here sighting) []string {
 	}
 	for _, u := range w.unions {
 		known := u.Content().Knowledge
-		if t.sort == sheet.JobSort && len(lines) == 0 {
+		switch {
+		case len(lines) > 0:
+		case t.sort == sheet.JobSort:
 			lines = jobLines(known, t.name)
+		case t.sort == sheet.MeterSort:
+			lines = meterLines(known, t.name)
 		}
 		in := w.scope(w.doc[u.Files[0]])
 		lines = append(lines, t.knowledge(known, in.meaning())...)

@@ -118,6 +118,16 @@ func jobLines(k *board.Knowledge, id string) []string {
 	return nil
 }
 
+// meterLines is what is stated of a meter.
+func meterLines(k *board.Knowledge, name string) []string {
+	for _, m := range k.Meters {
+		if m.Name == name {
+			return append(said("meter "+board.QuoteName(m.Name), m.Title), m.Facts()...)
+		}
+	}
+	return nil
+}
+
 // joined says to which pads of other boards a pad is soldered.
 func (t thing) joined(s *board.Stack, c *scope) []string {
 	if s == nil || t.sort != sheet.PadSort {

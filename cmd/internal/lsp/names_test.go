@@ -150,23 +150,24 @@ func hovered(c *client, params string) string {
 // TestHover tells what the sheets of a folder know of each sort of name.
 func TestHover(t *testing.T) {
 	in := folder(t, map[string]string{
-		"known.lore": "netlore 1\nboard Wren rev 1\nreading diode C1.1 0.41V good meter M1 by bench-1 when 2026-02-03\nnote on P1 \"often cracked\" by bench-3\njob 7 of Wren \"draws amps\" opened 2026-03-01 culprit C1 outcome repaired\n  1 separated\n",
+		"known.lore": "netlore 1\nboard Wren rev 1\nreading diode C1.1 0.41V good meter M1 by bench-1 when 2026-02-03\nnote on P1 \"often cracked\" by bench-3\njob 7 of Wren \"draws amps\" opened 2026-03-01 culprit C1 outcome repaired\n  1 separated\nmeter M1 \"the left one\" test 1mA shows mV\n",
 		"stack.lore": stackFiles,
 		"owl.lore":   "netlore 1\nboard Owl rev 1\npad P1\n",
 	})
 	c := begin(t)
-	text := wren + "branch VMAIN.a on VMAIN for radio\n  pad P1\n  C1 1\nreading diode VMAIN open job 7\n"
+	text := wren + "branch VMAIN.a on VMAIN for radio\n  pad P1\n  C1 1\nreading diode VMAIN open job 7 meter M1\n"
 	c.open(in("wren.lore"), text)
 	for after, want := range map[string]string{
 		"part C":             "part C1 capacitor\n10uF 0402\ntop at 1mm, 1mm\non VMAIN (1), GND (2)\nunder SH1\nread diode 0.41V on a good board meter M1 by bench-1 2026-02-03",
 		"cover SH":           "cover SH1 shield\ntop\nlift hot-air 3min risk low\nhides 2 parts",
-		"net VM":             "net VMAIN\npower 3.3V\nalso VSYS\n2 parts, 4 pins, 1 pad\nbranches VMAIN.a\nexpected diode 0.412V ±8% by bench-2\nread diode open job 7",
-		"also VS":            "net VMAIN\npower 3.3V\nalso VSYS\n2 parts, 4 pins, 1 pad\nbranches VMAIN.a\nexpected diode 0.412V ±8% by bench-2\nread diode open job 7",
+		"net VM":             "net VMAIN\npower 3.3V\nalso VSYS\n2 parts, 4 pins, 1 pad\nbranches VMAIN.a\nexpected diode 0.412V ±8% by bench-2\nread diode open job 7 meter M1",
+		"also VS":            "net VMAIN\npower 3.3V\nalso VSYS\n2 parts, 4 pins, 1 pad\nbranches VMAIN.a\nexpected diode 0.412V ±8% by bench-2\nread diode open job 7 meter M1",
 		"pad P":              "pad P1\non VMAIN\ntop at 9mm, 9mm\nunder no cover\njoined to upper:P1\nnote: often cracked by bench-3",
 		"branch VM":          "branch VMAIN.a\non VMAIN\npads P1\n1 part\nfor radio",
 		"GND ground\n  C1 2": "pin C1.2\non GND\npart C1 capacitor\n10uF 0402\ntop at 1mm, 1mm\non VMAIN (1), GND (2)\nunder SH1",
 		"for ra":             "function radio\nnamed 1 time",
 		"job 7":              "job 7\nof Wren\ndraws amps\nopened 2026-03-01\nculprit C1\noutcome repaired\n1 step",
+		"meter M":            "meter M1\nthe left one\ndrives 1mA into a short\nshows mV, so a number without a unit is in mV",
 		"\nex":               "expect: the value that the shop expects, with its tolerance and where it comes from\nexpect diode VMAIN 0.412V ±8% by bench-2 when 2026-03-12 \"three good boards\"",
 	} {
 		if d := cmp.Diff(want, hovered(c, at(t, in("wren.lore"), text, after))); d != "" {

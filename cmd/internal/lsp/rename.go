@@ -137,9 +137,13 @@ func (r *renaming) edits() (map[*document][]diag.Edit, error) {
 // is reports whether a sighting is to be renamed.
 func (r *renaming) is(s sighting) bool { return s.thing == r.thing && s.Name == r.old }
 
-// clashes reports whether a sighting has the new name already.
+// clashes reports whether a sighting has the new name already. Two meters of which
+// something is stated must not become one.
 func (r *renaming) clashes(s sighting) bool {
 	t := s.thing
+	if t.sort == sheet.MeterSort && t.sort == r.thing.sort && s.Declares && s.Name == r.new {
+		return true
+	}
 	return s.Name == r.new && t.sort == r.thing.sort && t.where == r.thing.where && t.of == r.thing.of && !isLabel(t.sort)
 }
 

@@ -55,9 +55,9 @@ func (d *desk) renameAt(params, name string) (refused string) {
 func TestRename(t *testing.T) {
 	const main, more, stack, owl = "untitled:main.lore", "untitled:more.lore", "untitled:stack.lore", "untitled:owl.lore"
 	files := map[string]string{
-		main:  strings.Replace(wren, "A1..A3", "A1 A2 A3", 1),
-		more:  "netlore 1\nboard Wren rev 1\nnote on VMAIN,C1.1,pad P1 \"VMAIN\" # VMAIN\nnote on VSYS \"x\"\nexpect ohms U1.\"A1\" 3ohm\npart SH1 \"x\"\n",
-		stack: stackFiles + "reading diode lower:VMAIN 0.4V by bench-2\n",
+		main:  strings.Replace(wren, "A1..A3", "A1 A2 A3", 1) + "reading diode GND 3mV meter M1\n",
+		more:  "netlore 1\nboard Wren rev 1\nnote on VMAIN,C1.1,pad P1 \"VMAIN\" # VMAIN\nnote on VSYS \"x\"\nexpect ohms U1.\"A1\" 3ohm\npart SH1 \"x\"\nmeter M1 test 1mA\n",
+		stack: stackFiles + "reading diode lower:VMAIN 0.4V by bench-2 meter M1\n",
 		owl:   "netlore 1\nboard Owl rev 1\npad P1\nnet VMAIN\n  C1 1\n",
 	}
 	for name, test := range map[string]struct {
@@ -74,6 +74,7 @@ func TestRename(t *testing.T) {
 		"pad":          {"pad P", "TP 1", map[string][2]string{main: {"pad P1", `pad "TP 1"`}, more: {"pad P1", `pad "TP 1"`}, stack: {"lower:P1", `lower:"TP 1"`}}},
 		"pin":          {"U1 A", "B7", map[string][2]string{main: {"U1 A1", "U1 B7"}, more: {`"A1"`, `"B7"`}}},
 		"author":       {"by benc", "b-1", map[string][2]string{main: {"bench-2", "b-1"}, stack: {"bench-2", "b-1"}}},
+		"meter":        {"meter M", "M 1", map[string][2]string{main: {"M1", `"M 1"`}, more: {"M1", `"M 1"`}, stack: {"M1", `"M 1"`}}},
 		"decomposed":   {"net VMAI", "cafe\u0301", map[string][2]string{main: {"VMAIN", "café"}, more: {"on VMAIN,", "on café,"}, stack: {"VMAIN", "café"}}},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -156,6 +157,7 @@ func TestRenameRefuses(t *testing.T) {
 		"would be a pad":    {"note on VMAIN \"x\"\n", "net VMAI", "P1", "with the name P1, line 17 of untitled:wren.lore would say something else"},
 		"would catch":       {"note on V7 \"about nothing\"\n", "net VMAI", "V7", "with the name V7, line 18 of"},
 		"part of a cover":   {"part J1\n", "part J", "SH1", "would say something else"},
+		"another meter":     {"meter M1 test 1mA\nmeter M2 shows mV\n", "meter M", "M2", "there is a meter called M2 already, in line 19"},
 		"longest line":      {"net VLIST also " + strings.Repeat("N234567,", 509) + "N\n", "N234567", strings.Repeat("x", 900), "would say something else"},
 	} {
 		t.Run(name, func(t *testing.T) {
