@@ -1,7 +1,5 @@
 package trace
 
-import "iter"
-
 // crossings is which ties a search has crossed. A tie is crossed once, from the
 // place that is nearest: from any other it leads to nothing that is new. The one
 // exception is a loose place that was come to by copper. To go into a part there
@@ -10,6 +8,7 @@ import "iter"
 type crossings struct {
 	g     *Graph
 	state []Place // by tie: fresh, done, or the place that was left out
+	one   []int32 // room for a list of one
 }
 
 const (
@@ -17,28 +16,29 @@ const (
 	done  Place = -2
 )
 
-func newCrossings(g *Graph) crossings { return crossings{g, filled[Place](len(g.ties))} }
+func newCrossings(g *Graph) crossings {
+	return crossings{g, filled[Place](len(g.ties)), make([]int32, 1)}
+}
 
-// cross yields the places that a tie leads to and has not led to before.
-func (c crossings) cross(t TieID, from Place) iter.Seq[Place] {
+// isDone reports whether nothing is left to cross.
+func (c crossings) isDone(t TieID) bool { return c.state[t] == done }
+
+// cross tells the places that a tie leads to and has not led to before: all of the
+// list but one. The list holds until the next call.
+func (c crossings) cross(t TieID, from Place) (to []int32, but Place) {
 	before, self := c.state[t], c.g.itself(from)
 	switch {
 	case before >= 0 && before != self:
 		c.state[t] = done
-		return func(yield func(Place) bool) { yield(before) }
+		c.one[0] = int32(before)
+		return c.one, None
 	case before != fresh:
-		return func(func(Place) bool) {}
+		return nil, None
 	}
 	if c.state[t] = done; self != from {
 		c.state[t] = self
 	}
-	return func(yield func(Place) bool) {
-		for _, id := range c.g.enters.of(int32(t)) {
-			if p := Place(id); p != c.state[t] && !yield(p) {
-				return
-			}
-		}
-	}
+	return c.g.enters.of(int32(t)), c.state[t]
 }
 
 // itself is the loose place of which a place is the other, or the place.

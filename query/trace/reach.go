@@ -33,12 +33,20 @@ const GroundDoubt TieID = -2
 // Of ways that are equally short it keeps the one that comes first in the order
 // of places and ties.
 func (g *Graph) Reach(from []Place, ties Ties) *Reach {
+	w, now := g.begin(from, ties)
+	for steps := int32(0); len(now) > 0; steps++ {
+		now = w.step(steps, now)
+	}
+	return w.Reach
+}
+
+// begin is a search that has come no further than where it begins.
+func (g *Graph) begin(from []Place, ties Ties) (w *walk, now []Place) {
 	n := len(g.stops)
-	w := walk{
+	w = &walk{
 		Reach: &Reach{g, filled[int32](n), filled[TieID](n), filled[Place](n), filled[TieID](n)},
 		ties:  ties, crossed: newCrossings(g), begun: map[Place]bool{},
 	}
-	var now []Place
 	for _, p := range from {
 		w.begun[p] = true
 		if w.steps[p] < 0 {
@@ -46,10 +54,7 @@ func (g *Graph) Reach(from []Place, ties Ties) *Reach {
 			now = append(now, p)
 		}
 	}
-	for steps := int32(0); len(now) > 0; steps++ {
-		now = w.step(steps, now)
-	}
-	return w.Reach
+	return w, now
 }
 
 // walk is a search that is under way.
@@ -68,21 +73,30 @@ func (w *walk) step(steps int32, now []Place) (next []Place) {
 		ends := !w.begun[p] && w.ties.ends(w.g, p)
 		for _, id := range w.g.leaves.of(int32(p)) {
 			t := TieID(id)
-			free := w.g.ties[t].Free
-			if ends && !free || !w.ties.crosses(w.g, t) {
+			if w.crossed.isDone(t) || ends && !w.g.ties[t].Free || !w.ties.crosses(w.g, t) {
 				continue
 			}
-			for to := range w.crossed.cross(t, p) {
-				switch {
-				case free && w.come(to, p, t, steps):
-					now = append(now, to)
-				case !free && w.come(to, p, t, steps+1):
-					next = append(next, to)
-				}
-			}
+			now, next = w.over(t, p, steps, now, next)
 		}
 	}
 	return next
+}
+
+// over crosses a tie. What may be one piece with the place it leaves is added to
+// now, all else to next.
+func (w *walk) over(t TieID, p Place, steps int32, now, next []Place) (_, _ []Place) {
+	free := w.g.ties[t].Free
+	list, but := w.crossed.cross(t, p)
+	for _, id := range list {
+		switch to := Place(id); {
+		case to == but:
+		case free && w.come(to, p, t, steps):
+			now = append(now, to)
+		case !free && w.come(to, p, t, steps+1):
+			next = append(next, to)
+		}
+	}
+	return now, next
 }
 
 // come comes to a place by a tie, and reports whether that is news.

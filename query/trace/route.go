@@ -148,7 +148,12 @@ func (s *settling) leave(at reached) {
 			continue
 		}
 		c := at.plus(s.g.ties[t])
-		for to := range s.crossed.cross(t, at.place) {
+		list, but := s.crossed.cross(t, at.place)
+		for _, id := range list {
+			to := Place(id)
+			if to == but {
+				continue
+			}
 			s.begun[to] = s.begun[to] || s.g.ties[t].Free && s.begun[at.place]
 			s.reach(to, c, t, at.place)
 		}

@@ -41,9 +41,8 @@
 // worse than the base policy where all was followed to the end.
 //
 // Then it looks for the best plan there is, by depth-first search in J with
-// what was found before as a bound, best first, each belief once, within an
-// amount of work that is stated in beliefs looked at. If the search ends, the
-// plan is the best one, and says so. What bounds J from below, where all tests
+// what was found before as a bound, best first, each belief once, within a stated
+// amount of work. If the search ends, the plan is the best one, and says so. What bounds J from below, where all tests
 // are exact and each state is to be told from the others, is the cheapest test
 // times the length of a Huffman code of the weights, with as many letters as a
 // test has outcomes: no tree of tests is shorter. Where errors are mere chance, it

@@ -17,7 +17,7 @@ type floor struct {
 }
 
 func (pl *Planner) newFloor() floor {
-	f := floor{cheapest: math.Inf(1), huffman: pl.exact && pl.sure == 1, entropy: true, alike: pl.alike()}
+	f := floor{cheapest: math.Inf(1), huffman: pl.exact && pl.sure == 1 && pl.problem.Bits == 0, entropy: pl.problem.Bits == 0, alike: pl.alike()}
 	for i := range pl.problem.Tests {
 		t := &pl.problem.Tests[i]
 		f.cheapest = min(f.cheapest, t.Cost)

@@ -8,7 +8,7 @@ func (s *search) follow(b *Belief, reach, fine, rate float64) float64 {
 	switch {
 	case s.isSure(b):
 		return 0
-	case reach < fine || !s.spend():
+	case reach < fine:
 		return s.guess(b, rate)
 	}
 	key := ""
@@ -17,6 +17,9 @@ func (s *search) follow(b *Belief, reach, fine, rate float64) float64 {
 		if cost, ok := s.base[key]; ok {
 			return cost
 		}
+	}
+	if !s.spend(s.toRank(b)) {
+		return s.guess(b, rate)
 	}
 	first, ok := s.first(b)
 	if !ok {
@@ -32,6 +35,7 @@ func (s *search) follow(b *Belief, reach, fine, rate float64) float64 {
 // followThrough is follow for a given first test.
 func (s *search) followThrough(b *Belief, first option, reach, fine float64) float64 {
 	cost := first.cost
+	s.spend(s.toFollow(b))
 	for _, c := range s.children(b, first.test) {
 		cost += c.p * s.follow(c.Belief, reach*c.p, fine, first.rate())
 	}
@@ -62,7 +66,7 @@ func (s *search) first(b *Belief) (best option, ok bool) {
 // most promising tests at each step, and goes on by the base policy. The test
 // before told so many bits per cost.
 func (s *search) look(b *Belief, steps int, e Effort, reach, rate float64) float64 {
-	if steps == 0 || reach < e.Fine || s.isSure(b) || !s.spend() {
+	if steps == 0 || reach < e.Fine || s.isSure(b) || !s.spend(s.toRank(b)) {
 		return s.follow(b, reach, e.Fine, rate)
 	}
 	few := s.promising(b, e.Wide)
@@ -81,6 +85,7 @@ func (s *search) look(b *Belief, steps int, e Effort, reach, rate float64) float
 // lookThrough is look for plans that begin with a test. It gives up above a limit.
 func (s *search) lookThrough(b *Belief, o option, steps int, e Effort, reach, limit float64) float64 {
 	cost := o.cost
+	s.spend(s.toFollow(b))
 	for _, c := range s.children(b, o.test) {
 		if cost >= limit || s.stopped {
 			return limit

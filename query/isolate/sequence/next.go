@@ -7,12 +7,13 @@ import (
 	"slices"
 )
 
-// Effort is how hard to look for a plan.
+// Effort is how hard to look for a plan. Work is counted in states looked at by a
+// test, each of which takes some 2 ns.
 type Effort struct {
-	Exact int // beliefs to look at for the best plan there is; 0 for none
+	Exact int // work for the best plan there is; 0 for none
 	Ahead int // steps looked ahead before the base policy goes on; at least 1
 	Wide  int // tests tried at each of them; at least 1
-	Work  int // beliefs to look at for that
+	Work  int // for looking ahead
 	// Fine is how seldom a belief is come to that the base policy is not
 	// followed beyond; 0 is all of them, for small problems without repeats.
 	Fine float64
@@ -22,19 +23,19 @@ type Effort struct {
 // steps ahead with as many tests tried as there is time for. It is meant to take
 // less than 0.1 s.
 func (pl *Planner) Usual() Effort {
-	const looks = 1.2e7 // at a state by a test, each some 2 to 4 ns
-	budget := looks / float64(len(pl.problem.Prior)*len(pl.problem.Tests)+1000)
-	e := Effort{Ahead: 2, Wide: 8, Work: int(max(min(budget, 1e5), 20))}
-	if budget > 1000 {
-		e.Exact = e.Work
-	}
-	if pl.exact && budget > 5000 {
+	const work = 12_000_000
+	beliefs := work / float64(len(pl.problem.Prior)*len(pl.problem.Tests)+1000)
+	e := Effort{Ahead: 2, Wide: 8, Work: work, Exact: work / 2}
+	if pl.exact && beliefs > 5000 {
 		return e
 	}
-	for e.Wide > 2 && 8*float64(e.Wide*e.Wide) > budget {
+	for e.Wide > 2 && 8*float64(e.Wide*e.Wide) > beliefs {
 		e.Wide--
 	}
-	e.Fine = min(float64(e.Wide*e.Wide)/budget, 1) / 2
+	e.Fine = min(float64(e.Wide*e.Wide)/beliefs, 1) / 2
+	if beliefs < 1000 {
+		e.Exact = 0 // it would not come to an end
+	}
 	return e
 }
 
@@ -55,7 +56,7 @@ type Choice struct {
 	// Partial says that the work stopped before all was looked into that was
 	// meant to be, by the context or by the Work of the effort.
 	Partial bool
-	Looked  int // beliefs looked at
+	Work    int // states looked at by a test
 }
 
 // Next is the test to make next. If the context ends, it is the best that was
@@ -69,7 +70,7 @@ func (pl *Planner) Next(ctx context.Context, b *Belief, e Effort) Choice {
 	c := s.rollout(b, e)
 	c.Partial = s.stopped
 	c.Least = min(s.least(b), c.Mean)
-	c.Looked = s.looked
+	c.Work = s.weighed
 	if c.Mean <= c.Least*(1+tiny) && e.Fine == 0 {
 		c.Exact, c.Least = !c.Partial, c.Mean
 	} else if e.Exact > 0 && ctx.Err() == nil {
@@ -97,7 +98,7 @@ func (s *search) rollout(b *Belief, e Effort) (c Choice) {
 
 // prove looks for the best plan there is.
 func (s *search) prove(b *Belief, e Effort, c *Choice) {
-	s.looked, s.budget, s.stopped = 0, e.Exact, false
+	s.weighed, s.budget, s.stopped = 0, e.Exact, false
 	limit := math.Inf(1)
 	if e.Fine == 0 && !c.Partial {
 		limit = c.Mean * (1 - tiny)
@@ -112,7 +113,7 @@ func (s *search) prove(b *Belief, e Effort, c *Choice) {
 			break
 		}
 	}
-	c.Looked += s.looked
+	c.Work += s.weighed
 	if s.ctx.Err() != nil {
 		c.Partial = true
 	}

@@ -18,7 +18,7 @@ import (
 // Uznański, arXiv 2107.05753). Ours may take 5 % more than bisection.
 func TestNoisySearch(t *testing.T) {
 	const n = 64
-	base := sequence.Effort{Ahead: 1, Wide: 1, Work: 2, Fine: 1}
+	base := sequence.Effort{Ahead: 1, Wide: 1, Work: 1e6, Fine: 1}
 	for _, c := range []struct{ p, bisection, low, right float64 }{{.05, 10.54, 8.40, .994}, {.1, 14.60, 11.29, .997}} {
 		problem := sequence.Problem{Prior: make([]float64, n), Tests: runs(n, true, c.p, c.p, true), Sure: .99}
 		for s := range problem.Prior {

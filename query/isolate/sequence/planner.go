@@ -179,7 +179,7 @@ func (s *scratch) useful(b *Belief) iter.Seq[option] {
 				continue
 			}
 			bits := s.information(b, i)
-			if bits <= tiny {
+			if bits <= max(s.problem.Bits, tiny) {
 				continue
 			}
 			if cost := s.Cost(i, b.mode); !math.IsInf(cost, 1) && !yield(option{i, bits, cost}) {

@@ -16,6 +16,8 @@ type Problem struct {
 	// Sure is the chance of a state at which no more is asked; 0 stands for 1.
 	// With tests that can err it is less than 1, or it is never come to.
 	Sure float64
+	// Bits is what a test must tell in the mean to be worth making.
+	Bits float64
 }
 
 // Test is a question to the device, whose answer is one of some outcomes.

@@ -9,10 +9,10 @@ import (
 )
 
 // all is so much effort that small problems are solved to the end.
-var all = sequence.Effort{Exact: 1 << 20, Ahead: 2, Wide: 1000, Work: 1 << 20}
+var all = sequence.Effort{Exact: 1 << 40, Ahead: 2, Wide: 1000, Work: 1 << 40}
 
 // rollout follows the base policy to the end after each first test, and no more.
-var rollout = sequence.Effort{Ahead: 1, Wide: 1000, Work: 1 << 20}
+var rollout = sequence.Effort{Ahead: 1, Wide: 1000, Work: 1 << 40}
 
 func planner(t testing.TB, p sequence.Problem) *sequence.Planner {
 	t.Helper()
@@ -269,7 +269,7 @@ func TestEveryRun(t *testing.T) {
 // is within 0.0861 of the logarithm (the redundancy of Huffman's code for equal
 // weights).
 func TestLineOfPads(t *testing.T) {
-	base := sequence.Effort{Ahead: 1, Wide: 1, Work: 1 << 20}
+	base := sequence.Effort{Ahead: 1, Wide: 1, Work: 1 << 40}
 	for pads, want := range map[int]float64{8: 2.857143, 16: 3.933333, 40: 5.358974, 64: 5.984127, 120: 6.924370} {
 		prior := make([]float64, pads-1)
 		for i := range prior {

@@ -226,7 +226,7 @@ func TestHuffman(t *testing.T) {
 				p.Tests = append(p.Tests, sequence.Exact(1, column))
 			}
 			pl := planner(t, p)
-			got := pl.Next(context.Background(), pl.Start(0), sequence.Effort{Ahead: 1, Wide: 1, Work: 1 << 20})
+			got := pl.Next(context.Background(), pl.Start(0), sequence.Effort{Ahead: 1, Wide: 1, Work: 1 << 40})
 			if near(t, "the best", got.Mean, c.want, 1e-8); !got.Exact {
 				t.Errorf("not known to be the best: %+v", got)
 			}

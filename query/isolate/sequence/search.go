@@ -12,12 +12,13 @@ import (
 type search struct {
 	*scratch
 	ctx     context.Context
-	looked  int // beliefs looked at
+	weighed int // states looked at by a test
 	budget  int // and how many may be
 	stopped bool
 	known   map[string]bound
 	base    map[string]float64 // what the base policy costs
 	key     []byte
+	at      []int // of each outcome, its child
 	groups  []group
 	weights weights
 }
@@ -29,14 +30,19 @@ type bound struct {
 }
 
 func (pl *Planner) newSearch(ctx context.Context) *search {
-	return &search{scratch: pl.newScratch(), ctx: ctx, known: map[string]bound{}, base: map[string]float64{}}
+	return &search{scratch: pl.newScratch(), ctx: ctx, known: map[string]bound{}, base: map[string]float64{}, at: make([]int, pl.classes)}
 }
 
-// spend counts a belief that is looked at, and reports whether there is work
-// left for it.
-func (s *search) spend() bool {
-	s.looked++
-	if s.looked > s.budget || s.looked%64 == 0 && s.ctx.Err() != nil {
+// What is done with a belief, in states looked at by a test: all tests are ranked,
+// or one is followed to its outcomes, which takes about as long as ten.
+func (s *search) toRank(b *Belief) int   { return len(b.states) * len(s.problem.Tests) }
+func (s *search) toFollow(b *Belief) int { return len(b.states) * 10 }
+
+// spend counts work, and reports whether there is enough left for it.
+func (s *search) spend(states int) bool {
+	before := s.weighed
+	s.weighed += states
+	if s.weighed > s.budget || s.weighed>>16 != before>>16 && s.ctx.Err() != nil {
 		s.stopped = true
 	}
 	return !s.stopped
@@ -67,14 +73,29 @@ type child struct {
 }
 
 // children are the beliefs after the outcomes of a test that can come.
-func (s *search) children(b *Belief, test int) (all []child) {
+func (s *search) children(b *Belief, test int) []child {
+	t := &s.problem.Tests[test]
 	s.information(b, test)
-	for o, p := range slices.Clone(s.out[:s.problem.Tests[test].Outcomes]) {
-		if p <= 0 {
-			continue
+	all, at := make([]child, 0, 2), s.at[:t.Outcomes]
+	for o, p := range s.out[:t.Outcomes] {
+		if at[o] = len(all); p > 0 {
+			all = append(all, child{Belief: &Belief{mode: b.mode&^t.Off | t.On, made: b.made}, p: p})
 		}
-		if after, err := s.After(b, test, o); err == nil {
-			all = append(all, child{Belief: after, p: p})
+	}
+	for i, state := range b.states {
+		for _, c := range t.Rows[t.Class[state]] {
+			if s.out[c.Outcome] <= 0 {
+				continue // too small a number
+			}
+			n := &all[at[c.Outcome]]
+			n.states = append(n.states, state)
+			n.w = append(n.w, b.w[i]*c.P/n.p)
+		}
+	}
+	if !s.facts[test].exact && !t.Repeats {
+		made := b.withMade(test, len(s.problem.Tests))
+		for i := range all {
+			all[i].made = made
 		}
 	}
 	return all
@@ -98,7 +119,7 @@ func (s *search) solve(b *Belief, limit float64) float64 {
 	if seen && (have.exact || have.low >= limit) {
 		return have.low
 	}
-	if !s.spend() {
+	if !s.spend(s.toRank(b)) {
 		return math.Inf(1)
 	}
 	tests := s.ranked(b)
@@ -141,6 +162,9 @@ func (s *search) through(b *Belief, o option, limit float64) float64 {
 	cost := o.cost
 	if cost >= limit {
 		return cost
+	}
+	if !s.spend(s.toFollow(b)) {
+		return math.Inf(1)
 	}
 	children := s.children(b, o.test)
 	for i := range children {

@@ -1,0 +1,97 @@
+package isolate_test
+
+import (
+	"math/rand/v2"
+
+	"netlore/query/isolate"
+	"netlore/query/trace"
+	"netlore/store/board"
+)
+
+// stack is a device of two boards that are joined by a frame, made for tests.
+type stack struct {
+	isolate.Device
+	build    trace.Builder
+	upper    trace.Place
+	branches []trace.Place // of the lower board
+}
+
+const (
+	upperBoard = iota
+	lowerBoard
+)
+
+// newStack has one piece of the rail on the upper board, which is fed there, and
+// on the lower one a branch for each number of pads that feed it, one beside the
+// other.
+func newStack(pads ...int) *stack {
+	s := &stack{}
+	s.build.Add(trace.Stops) // ground
+	s.upper = s.build.Add(trace.Goes)
+	s.Source = []trace.Place{s.upper}
+	for b, n := range pads {
+		s.branches = append(s.branches, s.build.Add(trace.Goes))
+		for range n {
+			tie := s.build.Tie(trace.Tie{Sure: true}, s.upper, s.branches[b])
+			s.Pads = append(s.Pads, isolate.Pad{Ties: []trace.TieID{tie}, At: []trace.Place{s.upper, s.branches[b]},
+				Spot: isolate.Spot{Cover: isolate.None}})
+		}
+	}
+	s.Halves = []isolate.Half{{Feed: []trace.Place{s.upper}}, {Feed: s.branches}}
+	return s
+}
+
+// done is the device, its graph made.
+func (s *stack) done() *isolate.Device {
+	s.Graph = s.build.Graph()
+	return &s.Device
+}
+
+// part adds a capacitor from a place to ground, under a cover or in the open.
+func (s *stack) part(at trace.Place, half, cover int, x float64) int {
+	s.Parts = append(s.Parts, isolate.Part{Class: board.Capacitor, At: []trace.Place{at}, Grounded: board.True, Tie: trace.None,
+		Spot: isolate.Spot{Board: half, Side: board.Top, X: x, Placed: true, Cover: cover}})
+	return len(s.Parts) - 1
+}
+
+// series adds a coil from a place to a new one, and gives that.
+func (s *stack) series(from trace.Place, half int, sure bool) (part int, to trace.Place) {
+	to = s.build.Add(trace.Goes)
+	tie := s.build.Tie(trace.Tie{Sure: sure}, from, to)
+	s.Parts = append(s.Parts, isolate.Part{Class: board.Inductor, At: []trace.Place{from, to}, Grounded: board.False, Tie: tie,
+		Spot: isolate.Spot{Board: half, Side: board.Top, Cover: isolate.None}})
+	return len(s.Parts) - 1, to
+}
+
+// exact are rates without any error.
+func exact() isolate.Rates { return isolate.Rates{Unsure: .5} }
+
+// randomStack has branches of one to four pads, coils behind some of them, and
+// parts everywhere, a third of them under one of two covers.
+func randomStack(r *rand.Rand, branches, parts int) *stack {
+	var pads []int
+	for range branches {
+		pads = append(pads, 1+r.IntN(4))
+	}
+	s := newStack(pads...)
+	s.Covers = []isolate.Cover{{Off: isolate.Cost{Minutes: 12, Risk: .02}}, {Off: isolate.Cost{Minutes: 15, Risk: .1}}}
+	places := append([]trace.Place{s.upper}, s.branches...)
+	for range branches / 2 {
+		_, to := s.series(s.branches[r.IntN(branches)], lowerBoard, r.IntN(4) > 0)
+		places = append(places, to)
+	}
+	for range parts {
+		at := places[r.IntN(len(places))]
+		half := lowerBoard
+		if at == s.upper {
+			half = upperBoard
+		}
+		i := s.part(at, half, r.IntN(3)-1, 60*r.Float64())
+		s.Parts[i].Spot.Y = 40 * r.Float64()
+		s.Parts[i].Class = []board.Class{board.Capacitor, board.Capacitor, board.Capacitor, board.DiodePart, board.Chip}[r.IntN(5)]
+	}
+	for i := range s.Pads {
+		s.Probes = append(s.Probes, isolate.Probe{At: s.Pads[i].At[1], Half: lowerBoard, Spot: isolate.Spot{Board: lowerBoard, Cover: isolate.None, Inside: true}})
+	}
+	return s
+}

@@ -1,0 +1,56 @@
+// Package isolate finds what shorts a rail to ground: from what was seen on the
+// bench it tells how likely each fault is, and which test comes next. It is
+// numbers and ids in, numbers and reasons out; it knows the graph of what can carry
+// a supply (query/trace) and the domain, and no store.
+//
+// # What can be the matter
+//
+// A Fault has sites: places of the rail that meet ground and should not. One
+// part, or two beside each other; the copper of a zone; solder between two pads of
+// a frame; or something that the device does not tell of (Elsewhere). Exactly one
+// fault is true. Faults makes them from a Device, and gives them weights: of each
+// kind together what the history of the device says (PriorsFor); within parts in
+// proportion to how often parts of their class fail short (Mode); and all that
+// smoothed by what this shop found on this board (Smooth).
+//
+// # What is seen
+//
+// An electrical observation asks whether a current flows into the fault f from
+// where the device is fed or probed, in the State it is in, which is a set of cuts
+// of the graph:
+//
+//	flow(f) = 1    if a way of sure ties leads to a site of f that is not off
+//	          u    if there is a way only with ties that are not sure (Rates.Unsure)
+//	          0    else
+//	P(short seen | f) = flow(f) (1 - miss) + (1 - flow(f)) alarm
+//
+// Warmth is seen by the power in the short, which may be of any resistance between
+// some milliohms and some ohms (query/isolate/inject), less what a cover keeps
+// back; if nothing shows, the short may also be so low that only its way becomes
+// warm (Heat). Corrosion goes with faults of its zone (Stain). What is Elsewhere
+// says nothing of any test: each outcome has one half.
+//
+// The chances are Bayes's rule over all observations,
+//
+//	P(f | seen) ∝ weight(f) Π_o P(o | f)
+//
+// in which none has less than 10⁻⁹ with any fault, so that nothing is ruled out
+// for good. Two observations conflict if they are more likely not both right than
+// right (Case.Conflict); and if what is Elsewhere is likelier than all else, the
+// device is without a suspect (Case.IsRuledOut).
+//
+// # Which test comes next
+//
+// Case.Next makes every test that the device and its state allow: each half fed
+// alone, a reading on each piece of the rail, parts lifted, each view looked at
+// with the rail fed or for corrosion, and tape over each contiguous run of pads of
+// the frame. The runs that begin at one pad cut off more and more; after how many
+// pads each piece is cut off is found in one search (trace.Graph.Severed), so that
+// what all runs tell takes about one look at each pair of pads. Of many runs a
+// shortlist is kept, of what tells most now and after one or two steps.
+//
+// Faults that no test tells apart become one state of a sequence.Problem. A
+// step costs its minutes, and its risk times what harm costs; a lid that has to
+// come off, and boards that have to be unsoldered, are set-ups, paid once. Where a
+// device is large, spots that are near to each other count as one in the plan.
+package isolate

@@ -1,0 +1,202 @@
+package isolate
+
+import (
+	"math"
+
+	"netlore/query/trace"
+	"netlore/store/board"
+)
+
+// Kind is the kind of a fault.
+type Kind uint8
+
+// The kinds.
+const (
+	Single    Kind = iota // one part
+	Bridge                // solder between a pad on the rail and one on ground
+	Zone                  // copper, by corrosion or a scratch
+	Several               // two parts beside each other
+	Elsewhere             // what the device does not tell of
+	kinds
+)
+
+// Fault is one thing that may be the matter, at one place of the rail for each
+// site: what may be at any of several places is as many faults. See Suspect.
+type Fault struct {
+	Kind   Kind
+	Sites  []Site  // each of them alone makes the short
+	Pads   [2]int  // of a Bridge: on the rail, on ground
+	Weight float64 // any scale
+}
+
+// Site is a place where the rail meets ground that should not.
+type Site struct {
+	At   trace.Place
+	Part int // None if it is no part
+	Spot Spot
+}
+
+// zone is what parts of one zone share.
+type zone struct {
+	at     trace.Place
+	board  int
+	side   board.Side
+	cover  int
+	inside bool
+}
+
+func (x *Part) zone() zone {
+	return zone{x.At[0], x.Spot.Board, x.Spot.Side, x.Spot.Cover, x.Spot.Inside}
+}
+
+// Faults are what may be the matter with a device: each part that is or may be on
+// ground, too; two such parts beside each other in one zone, that is, on one
+// piece of copper, on one side, under one cover; its copper; each pad of the rail
+// bridged to a neighbour on ground; and what nobody knows of. Culprits is how
+// often each part of the device was the culprit of a closed job; nil for never.
+func Faults(d *Device, p Priors, culprits []float64) []Fault {
+	if culprits == nil {
+		culprits = make([]float64, len(d.Parts))
+	}
+	single, first := d.singles(p, culprits)
+	all := single
+	order, zones := d.zones()
+	for _, z := range order {
+		members := zones[z]
+		all = append(all, Fault{Kind: Zone, Sites: []Site{d.copper(members)}, Weight: float64(len(members))})
+		for _, pair := range d.beside(members) {
+			a, b := single[first[pair[0]]], single[first[pair[1]]]
+			all = append(all, Fault{Kind: Several, Sites: []Site{a.Sites[0], b.Sites[0]}, Weight: math.Sqrt(a.Weight * b.Weight)})
+		}
+	}
+	all = append(all, d.bridges()...)
+	all = append(all, Fault{Kind: Elsewhere, Weight: 1})
+	weigh(all, p.Shares)
+	return all
+}
+
+// weigh gives each kind its weight.
+func weigh(all []Fault, shares [kinds]float64) {
+	var sums [kinds]float64
+	for i := range all {
+		sums[all[i].Kind] += all[i].Weight
+	}
+	for i := range all {
+		if f := &all[i]; sums[f.Kind] > 0 {
+			f.Weight *= shares[f.Kind] / sums[f.Kind]
+		}
+	}
+}
+
+// singles are the faults of one part, and which is the first of each part. Where a
+// part is on the rail at several places, it is bad at one of them.
+func (d *Device) singles(p Priors, culprits []float64) (all []Fault, first map[int]int) {
+	var weights, counts []float64
+	var may []int
+	for i := range d.Parts {
+		if d.Parts[i].mayShort() {
+			may = append(may, i)
+			weights = append(weights, d.Parts[i].weight(p))
+			counts = append(counts, culprits[i])
+		}
+	}
+	first = map[int]int{}
+	for k, w := range Smooth(weights, counts, p.Strength) {
+		x := &d.Parts[may[k]]
+		first[may[k]] = len(all)
+		for _, at := range x.At {
+			all = append(all, Fault{Kind: Single, Sites: []Site{{at, may[k], x.Spot}}, Weight: w / float64(len(x.At))})
+		}
+	}
+	return all, first
+}
+
+// mayShort reports whether a part can be between the rail and ground.
+func (x *Part) mayShort() bool { return x.Grounded != board.False && len(x.At) > 0 }
+
+// weight is how often a part is short, on the scale of its mode. What may not be on
+// ground counts half.
+func (x *Part) weight(p Priors) float64 {
+	m := x.Mode
+	if m == (Mode{}) {
+		m = ModeOf(x.Class)
+	}
+	w := m.PerMillionHours()
+	if x.Class.Is(board.Capacitor) {
+		w *= p.Ceramic
+	}
+	if x.Grounded == board.Unknown {
+		w /= 2
+	}
+	return w
+}
+
+// zones are the parts of each zone that may be short, and the zones in order.
+func (d *Device) zones() (order []zone, members map[zone][]int) {
+	members = map[zone][]int{}
+	for i := range d.Parts {
+		x := &d.Parts[i]
+		if !x.mayShort() {
+			continue
+		}
+		z := x.zone()
+		if members[z] == nil {
+			order = append(order, z)
+		}
+		members[z] = append(members[z], i)
+	}
+	return order, members
+}
+
+// copper is the site of the copper of a zone, in the middle of its parts.
+func (d *Device) copper(members []int) Site {
+	s := Site{At: d.Parts[members[0]].At[0], Part: None, Spot: d.Parts[members[0]].Spot}
+	s.Spot.X, s.Spot.Y, s.Spot.Placed = 0, 0, false
+	n := 0.0
+	for _, i := range members {
+		if at := d.Parts[i].Spot; at.Placed {
+			n++
+			s.Spot.X += at.X
+			s.Spot.Y += at.Y
+		}
+	}
+	if n > 0 {
+		s.Spot.X, s.Spot.Y, s.Spot.Placed = s.Spot.X/n, s.Spot.Y/n, true
+	}
+	return s
+}
+
+// beside pairs each part of a zone with the nearest one, each pair once; without
+// places, with the next one.
+func (d *Device) beside(members []int) (pairs [][2]int) {
+	seen := map[[2]int]bool{}
+	for k, i := range members {
+		nearest, far := None, math.Inf(1)
+		for l, j := range members {
+			away := math.Abs(float64(k - l))
+			if a, b := d.Parts[i].Spot, d.Parts[j].Spot; a.Placed && b.Placed {
+				away = a.away(b)
+			} else if a.Placed || b.Placed {
+				continue
+			}
+			if i != j && away < far {
+				nearest, far = j, away
+			}
+		}
+		pair := [2]int{min(i, nearest), max(i, nearest)}
+		if nearest != None && !seen[pair] {
+			seen[pair] = true
+			pairs = append(pairs, pair)
+		}
+	}
+	return pairs
+}
+
+// away is how far two spots are from each other in mm, if they are on one side of
+// one board; else it is +Inf.
+func (s Spot) away(o Spot) float64 {
+	if s.Board != o.Board || s.Side != o.Side || !s.Placed || !o.Placed {
+		return math.Inf(1)
+	}
+	return math.Hypot(s.X-o.X, s.Y-o.Y)
+}

@@ -1,0 +1,145 @@
+package isolate
+
+import (
+	"math"
+
+	"netlore/query/trace"
+)
+
+// weigh is how likely the spot is seen. With d the chance that the short itself is
+// seen,
+//
+//	P(spot)    = d · match + (1-d) (way · onWay + alarm / n)
+//	P(nothing) = (1-d) (1 - alarm)
+//
+// where match is how well the spot is that of the fault, way whether the part that
+// is warm is what its current flows through, and n how many faults there are. A
+// short of a few milliohms stays cold and its way becomes warm: d is the mean over
+// what its resistance may be.
+func (h *Heat) weigh(c *Case) (likelihood, right []float64) {
+	s := c.rates.sense(h.With)
+	l := c.conducts(h.At, &h.State)
+	right = make([]float64, len(l))
+	open, under := s.seen(h.Feed, 1), s.seen(h.Feed, s.Through)
+	way := c.throughPart(h, l)
+	n := float64(len(c.faults))
+	for f, flows := range l {
+		d := flows * c.visible(&c.faults[f], &h.State, open, under)
+		l[f], right[f] = (1-d)*(1-s.Alarm), 1-d
+		if h.Seen {
+			hit := d*c.matches(&c.faults[f], h, s.Radius) + (1-d)*way[f]*s.OnWay
+			l[f] = hit + (1-d)*s.Alarm/n
+			right[f] = hit / l[f]
+		}
+		if c.faults[f].Kind == Elsewhere {
+			l[f], right[f] = ifElse(h.Seen, 1/n, .5), 1
+		}
+	}
+	return l, right
+}
+
+func ifElse(yes bool, a, b float64) float64 {
+	if yes {
+		return a
+	}
+	return b
+}
+
+// visible is how likely the warmth of a fault is seen, from how likely it is in the
+// open and under a cover.
+func (c *Case) visible(f *Fault, s *State, open, under float64) float64 {
+	none := 1.0
+	for i := range f.Sites {
+		if c.device.isOpen(&f.Sites[i].Spot, s) {
+			none *= 1 - open
+		} else {
+			none *= 1 - under
+		}
+	}
+	return 1 - none
+}
+
+// isOpen reports whether nothing lies over a spot.
+func (d *Device) isOpen(s *Spot, state *State) bool {
+	if s.Inside && !state.Apart {
+		return false
+	}
+	for _, lid := range state.Lids {
+		if lid == s.Cover {
+			return true
+		}
+	}
+	return s.Cover == None
+}
+
+// matches is how well what was seen is a site of a fault: fully if it is the part
+// that was named, else the less the further away it is.
+func (c *Case) matches(f *Fault, h *Heat, radius float64) float64 {
+	best := 0.0
+	for i := range f.Sites {
+		s := &f.Sites[i]
+		if h.Part != None && h.Part == s.Part {
+			return 1
+		}
+		if away := s.Spot.away(h.Spot) / radius; !math.IsInf(away, 1) {
+			best = max(best, math.Exp(-away*away/2))
+		}
+	}
+	return best
+}
+
+// throughPart is how likely it is, by fault, that its current flows through the
+// part that was warm: without that part nothing would flow.
+func (c *Case) throughPart(h *Heat, flows []float64) []float64 {
+	if !h.Seen || h.Part == None || c.device.Parts[h.Part].Tie == trace.None {
+		return make([]float64, len(flows))
+	}
+	without := h.State
+	without.Cut = append(without.Cut[:len(without.Cut):len(without.Cut)], c.device.Parts[h.Part].Tie)
+	way := c.conducts(h.At, &without)
+	for f := range way {
+		way[f] = max(flows[f]-way[f], 0)
+	}
+	return way
+}
+
+func (s *Stain) weigh(c *Case) (likelihood, right []float64) {
+	likelihood, right = make([]float64, len(c.faults)), make([]float64, len(c.faults))
+	for f := range c.faults {
+		p := s.shows(c, &c.faults[f])
+		switch {
+		case c.faults[f].Kind == Elsewhere:
+			likelihood[f], right[f] = .5, 1
+		case s.Seen:
+			likelihood[f], right[f] = p, 1-ifElse(p > 0, c.rates.Corrosion.Nothing/p, 0)
+		default:
+			likelihood[f], right[f] = 1-p, 1
+		}
+	}
+	return likelihood, right
+}
+
+// shows is how likely corrosion is seen with a fault.
+func (s *Stain) shows(c *Case, f *Fault) float64 {
+	look := c.rates.Corrosion
+	p := look.Nothing
+	for i := range f.Sites {
+		site := &f.Sites[i]
+		switch {
+		case !s.holds(&site.Spot) || !c.device.isOpen(&site.Spot, &s.State):
+		case site.Part == None || f.Kind == Several:
+			p = max(p, look.Zone)
+		default:
+			p = max(p, look.Part)
+		}
+	}
+	return p
+}
+
+// holds reports whether a spot is in the zone that was looked at.
+func (s *Stain) holds(at *Spot) bool {
+	if s.Radius == 0 {
+		return s.Spot.Board == at.Board && s.Spot.Side == at.Side && s.Spot.Cover == at.Cover
+	}
+	return s.Spot.away(*at) <= s.Radius
+}
