@@ -8,6 +8,8 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"netlore/query"
+	"netlore/query/run"
 	"netlore/store"
 	"netlore/store/sheet"
 	"netlore/testdata/heron"
@@ -54,11 +56,7 @@ var demoSteps = []demoStep{
 		"notes on lower:J7"},
 }
 
-const demoOutro = `Before any of that: battery unplugged, capacitors discharged, never above the rail's
-rated voltage, a current limit set, eyes protected, fumes drawn off; follow the
-maker's instructions, and leave to trained people what is theirs.
-
-Try it yourself:   netlore demo --to heron
+const demoOutro = `Try it yourself:   netlore demo --to heron
                    netlore add heron
                    netlore ask 'parts behind lower:J7'
 A board of yours:  netlore add board.d356 placement.csv --board NAME
@@ -79,10 +77,57 @@ func runDemo(ctx context.Context, a *app) error {
 			return err
 		}
 	}
-	if a.json {
-		return nil
+	if err := a.lead(ctx, base); err != nil || a.json {
+		return err
 	}
 	return a.print("\n" + demoOutro)
+}
+
+// ledJob is the job that is led, and ledSteps what was found on the bench; the
+// lines before them tell why.
+const ledJob = "1042"
+
+var ledSteps = []struct {
+	why   string
+	steps []string
+}{
+	{"P62 reads normal and P97 does not: it is on .card.",
+		[]string{"reading diode pad lower:P62 0.487V", "reading diode pad lower:P97 3mV"}},
+	{"Fed with a volt, nothing that can be seen becomes warm: it lies under J7.",
+		[]string{"inject lower:P97 1V 2A", "hot nothing"}},
+	{"J7 comes off, and C4410 becomes warm. Without it the pad reads normal.",
+		[]string{"cover-off lower:J7", "inject lower:P97 1V 2A", "hot lower:C4410", "removed lower:C4410", "reading diode pad lower:P97 0.457V"}},
+}
+
+// lead leads the open job from its first readings to the part that is bad.
+func (a *app) lead(ctx context.Context, base *store.Base) error {
+	options := query.Options{On: "Heron", Now: a.Now}
+	if err := a.leadBy(ctx, base, options, "So far six steps are logged in the job. What comes next?", "next", query.Tests, query.Isolating{Job: ledJob}); err != nil {
+		return err
+	}
+	why := ""
+	for _, led := range ledSteps {
+		why += led.why + "\n"
+		for _, step := range led.steps {
+			if _, err := base.Log(ctx, ledJob, step, "bench-1"); err != nil {
+				return err
+			}
+		}
+	}
+	return a.leadBy(ctx, base, options, why+"How the list shrank (left: suspects that share 95 % of the chance):", "suspects --steps", query.Suspects, query.Isolating{Job: ledJob, Steps: true})
+}
+
+func (a *app) leadBy(ctx context.Context, base *store.Base, o query.Options, why, command string, ask func(context.Context, run.Source, query.Options, query.Isolating) (*run.Answer, error), what query.Isolating) error {
+	answer, err := ask(ctx, base, o, what)
+	if err != nil {
+		return err
+	}
+	if a.json {
+		writeJSON(a.Out, map[string]string{"why": why, "command": command + " " + ledJob})
+	} else if err := a.print("\n" + why + "\n$ netlore " + command + " " + ledJob + "\n"); err != nil {
+		return err
+	}
+	return a.tellAnswer(ctx, answer, a.answerStyle(askOptions{as: "table"}))
 }
 
 // announce says which question follows, and why it is asked.
