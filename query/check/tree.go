@@ -235,6 +235,7 @@ type Value struct {
 	Interval  bool
 	Low, High board.Quantity
 	Outcome   board.Outcome // of readings and expected values: Measured, or Open
+	Role      string        // that stands before the text, if it is a name with one
 	Text      string
 	Pattern   *value.Pattern // nil if it is none
 	Choice    Choice

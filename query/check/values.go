@@ -38,7 +38,8 @@ func (c *checker) value(f Field, v *syntax.Value, ordered bool) (Value, bool) {
 		value.Text = text
 		value.Choice, ok = c.choice(f, v)
 	default:
-		value.Text = text
+		l, _ := readName(v.Text.Text)
+		value.Role, value.Text = l.role, text
 		value.Pattern = pattern(v.Text.Text, text)
 	}
 	return value, ok

@@ -184,6 +184,8 @@ func valueText(c check.Compare, v check.Value) string {
 		return value.OfTime(time.Unix(0, v.From)).String()
 	case v.Choice != check.Choice{}:
 		return choiceText(v.Choice)
+	case v.Role != "":
+		return v.Role + ":" + v.Text
 	}
 	return v.Text
 }

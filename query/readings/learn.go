@@ -40,7 +40,7 @@ func Learn[P comparable](list []board.Reading, at func(i int) (P, bool)) *Learne
 	builders := map[board.Mode]*learner[P]{}
 	for i := range list {
 		r := &list[i]
-		if !r.Good || r.BlackGround || r.To != (board.Target{}) || units[r.Mode] == board.NoUnit {
+		if !learnable(r) {
 			continue
 		}
 		place, ok := at(i)
@@ -57,6 +57,12 @@ func Learn[P comparable](list []board.Reading, at func(i int) (P, bool)) *Learne
 		l.nets[mode] = b.nets
 	}
 	return l
+}
+
+// learnable reports whether a reading is one of a good board as others are
+// compared with.
+func learnable(r *board.Reading) bool {
+	return r.Good && !r.BlackGround && r.To == (board.Target{}) && units[r.Mode] != board.NoUnit
 }
 
 // At is what is expected at a place of readings by a meter; without a name it is

@@ -91,7 +91,7 @@ func fits(c *check.Compare, v value.Value, why string) finding {
 func fitsOne(c *check.Compare, v value.Value, want check.Value) finding {
 	switch v.Kind() {
 	case value.Text, value.Name:
-		return known(sameText(v.Raw(), want))
+		return known(sameText(v, want))
 	case value.Word:
 		return known(fitsWord(c, v, want))
 	case value.Quantity:
@@ -105,8 +105,23 @@ func fitsOne(c *check.Compare, v value.Value, want check.Value) finding {
 	return no
 }
 
-// sameText compares without regard to case, as a pattern if it is one.
-func sameText(text string, want check.Value) bool {
+// sameText compares without regard to case, as a pattern if it is one. What stands
+// before a colon is the role of a name; a text has it as it stands.
+func sameText(v value.Value, want check.Value) bool {
+	text := v.Raw()
+	switch {
+	case v.Kind() == value.Name && want.Role == "":
+		return fitsText(text, want) || strings.EqualFold(v.String(), want.Text)
+	case v.Kind() == value.Name:
+		return strings.EqualFold(v.Role(), want.Role) && fitsText(text, want)
+	case want.Role == "":
+		return fitsText(text, want)
+	}
+	role, rest, ok := strings.Cut(text, ":")
+	return ok && strings.EqualFold(role, want.Role) && fitsText(rest, want)
+}
+
+func fitsText(text string, want check.Value) bool {
 	if want.Pattern != nil {
 		return want.Pattern.Fits(text)
 	}

@@ -89,11 +89,17 @@ var boardFacts = looks{
 
 // target is what a statement is about, in one cell: "VMAIN", "P11 to P12".
 func (s *site) target(on, to board.Target) fact {
-	shown := s.targetText(on, cmp.Or(on.Role, s.role))
+	role := cmp.Or(on.Role, s.role)
+	shown := s.targetText(on, role)
 	if to != (board.Target{}) {
 		shown += " to " + s.targetText(to, cmp.Or(to.Role, s.role))
 	}
-	return single(value.OfName("", bareTarget(on), shown))
+	return single(value.OfTarget(role, bareTarget(on), shown))
+}
+
+// targetValue is a target that says its role itself.
+func (s *site) targetValue(t board.Target) value.Value {
+	return value.OfTarget(t.Role, bareTarget(t), s.targetText(t, t.Role))
 }
 
 // targetText is a target in the form in which it can be asked for. Its kind is
@@ -133,10 +139,10 @@ func observationTargets(s *site, id int32) fact {
 	o := s.observed(id)
 	var all several
 	for _, t := range o.On {
-		all.add(value.OfName("", bareTarget(t), s.targetText(t, t.Role)))
+		all.add(s.targetValue(t))
 	}
 	if o.To != (board.Target{}) {
-		all.add(value.OfName("", bareTarget(o.To), s.targetText(o.To, o.To.Role)))
+		all.add(s.targetValue(o.To))
 	}
 	return fact{sure: all.value()}
 }
@@ -208,7 +214,7 @@ func closed(s *site, id int32) fact {
 func culprits(s *site, id int32) fact {
 	var all several
 	for _, t := range s.jobs()[id].Culprits {
-		all.add(value.OfText(s.targetText(t, t.Role)))
+		all.add(s.targetValue(t))
 	}
 	return fact{sure: all.value()}
 }

@@ -1,6 +1,8 @@
 package run
 
 import (
+	"slices"
+
 	"netlore/query/check"
 	"netlore/query/plan"
 	"netlore/query/value"
@@ -161,7 +163,12 @@ func (f *form) addColumn(head, form string, cell cell) {
 	f.append(column{name: head, form: form, make: cell})
 }
 
+// append appends a column, unless it is there already, or what the rows are put
+// together by, which stands in front.
 func (f *form) append(c column) {
+	if slices.ContainsFunc(f.by, func(by *words.Field) bool { return by.Word == c.name }) {
+		return
+	}
 	for i := range f.columns {
 		if f.columns[i].name == c.name {
 			return

@@ -10,13 +10,7 @@ import (
 // each at the very place where it was taken.
 func (s *site) learned() *readings.Learned[thing] {
 	if s.good == nil {
-		st := s.statements(words.Readings)
-		s.good = readings.Learn(s.readings(), func(i int) (thing, bool) {
-			if len(st.about[i]) == 0 {
-				return thing{}, false
-			}
-			return st.about[i][0], true
-		})
+		s.good = readings.Learn(s.readings(), s.placeOf)
 	}
 	return s.good
 }

@@ -3,7 +3,6 @@ package run
 import (
 	"context"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -229,64 +228,4 @@ func (g *alike) expected() board.Expected {
 	values := slices.Clone(g.values)
 	slices.SortFunc(values, board.Quantity.Compare)
 	return board.Expected{Mode: board.Diode, Value: values[len(values)/2]}
-}
-
-// Meters lists how far each meter reads off the middle of all, in each mode.
-func Meters(ctx context.Context, scope *check.Scope) *Answer {
-	w := newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256})
-	a := &Answer{listing: meterRows}
-	for _, name := range []string{"board", "meter", "mode", "reads high by", "give or take", "places", "remark"} {
-		a.Columns = append(a.Columns, Column{Name: name})
-	}
-	for i := range scope.Members {
-		s := w.site(i)
-		for _, m := range s.meters() {
-			a.Rows = append(a.Rows, Row{Cells: append([]value.Value{value.OfText(s.b.Ref.String())}, m...), Of: s.self, ID: board.None})
-		}
-	}
-	a.Things = len(a.Rows)
-	a.setUnits()
-	return a
-}
-
-func (s *site) meters() (rows [][]value.Value) {
-	var names []string
-	for i := range s.readings() {
-		if r := &s.readings()[i]; r.Good && r.Meter != "" && !slices.Contains(names, r.Meter) {
-			names = append(names, r.Meter)
-		}
-	}
-	slices.SortFunc(names, board.CompareNatural)
-	for mode := board.Diode; mode <= board.Continuity; mode++ {
-		for _, name := range names {
-			if shift, ok := s.learned().Meter(mode, name); ok {
-				rows = append(rows, meterRow(name, mode, shift))
-			}
-		}
-	}
-	return rows
-}
-
-func meterRow(name string, mode board.Mode, m readings.Shift) []value.Value {
-	row := []value.Value{value.OfText(name), value.OfWord(mode.String(), int(mode)), value.Nothing(), value.Nothing(), value.OfCount(m.Nets), value.Nothing()}
-	switch {
-	case m.Nets == 0:
-		row[5] = value.OfText("no place was read by another meter, too")
-	case !m.Linked:
-		row[5] = value.OfText("compared with few others only")
-	default:
-		row[2], row[3] = shiftValue(mode, m.By), shiftValue(mode, m.SD)
-	}
-	return row
-}
-
-// shiftValue is a shift in millivolts, or a share where the mode compares
-// shares.
-func shiftValue(mode board.Mode, by float64) value.Value {
-	unit, exp := board.Volt, -4
-	if readings.ByShare(mode) {
-		unit, exp, by = board.Ratio, -3, math.Expm1(by)
-	}
-	q, _ := board.NewQuantity(int64(math.Round(by/math.Pow10(exp))), exp, unit)
-	return value.OfQuantity(q)
 }

@@ -55,6 +55,19 @@ func (l look) quotedWhole() fix {
 	return l.replace(from-l.bad, to-l.bad, `"`+whole+`"`)
 }
 
+// asField words `jobs with C12 as culprit`.
+func (l look) asField() (complaint, bool) {
+	name, field := l.token(-1), l.token(1)
+	_, known := words.FieldByWord(l.shelf.nounBefore(l.text[:l.here().Start]), field.text)
+	if !known || !l.token(0).is("as") || !l.token(-2).is("with", "where") || !name.name() {
+		return complaint{}, false
+	}
+	f := l.replace(-1, 2, field.text+" = "+name.text)
+	c := l.complaint("Q10", fmt.Sprintf("the field %s stands before what it is compared with", field.text))
+	c.Range.Start, c.Range.End = name.rng.Start, field.rng.End
+	return l.withFixes(c, f), f.plausible()
+}
+
 // coming words questions of a later version.
 func (l look) coming() (complaint, bool) {
 	for i, t := range l.tokens[:min(l.bad+1, len(l.tokens))] {

@@ -94,7 +94,7 @@ func (s *Shelf) complain(text string, at int) complaint {
 		return l.complaint("Q10", diag.Unexpected(l.token(0).text, l.after(), ""))
 	}
 	for _, try := range []func() (complaint, bool){
-		l.empty, l.badToken, l.sentence, l.coming, l.openBracket, l.noBracket, l.brokenRegion, l.noComparison, l.noWith, l.phraseLate, l.andNoun, l.singular, l.habit, l.wordy, l.reserved,
+		l.empty, l.badToken, l.sentence, l.asField, l.coming, l.openBracket, l.noBracket, l.brokenRegion, l.noComparison, l.noWith, l.phraseLate, l.andNoun, l.singular, l.habit, l.wordy, l.reserved,
 	} {
 		if c, ok := try(); ok {
 			return c

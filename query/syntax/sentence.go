@@ -31,6 +31,7 @@ var sentences = [][2]string{
 	{"which was measured …", "readings …"}, {"which was done …", "observations …"}, {"which happened …", "observations …"}, {"which is known of X", "notes on X"}, {"which is expected on X", "expected on X"},
 	{"NOUN lower than expected …", "pads reading below expected …"}, {"NOUN higher than expected …", "pads reading above expected …"}, {"NOUN below expected …", "pads reading below expected …"}, {"NOUN above expected …", "pads reading above expected …"},
 	{"NOUN between X and Y", "MANY on X and on Y"}, {"NOUN within VALUE X from Y …", "MANY within VALUEX of Y …"}, {"NOUN within VALUE from Y …", "MANY within VALUE of Y …"}, {"NOUN on same net as X", "MANY on (nets of X)"}, {"NOUN on same rail as X", "MANY on (nets of X)"},
+	{"jobs where culprit was X …", "jobs with culprit = X …"},
 	{"jobs by X", "jobs with author = X"}, {"notes by X", "notes with author = X"}, {"readings by X", "readings with author = X"},
 }
 

@@ -45,6 +45,7 @@ type Value struct {
 // more is what few values have.
 type more struct {
 	name string  // Name as the board has it, if it had to be quoted
+	role string  // of a Name whose text does not begin with it
 	list []Value // List
 	top  int64   // Count: to, if that is not where it is from
 }
@@ -67,6 +68,12 @@ func OfName(role, name, quoted string) Value {
 		v.more = &more{name: name}
 	}
 	return v
+}
+
+// OfTarget is the name of what a statement is about. Shown is the name as it is
+// printed, which says its role, if it has one, and what else has to be said.
+func OfTarget(role, name, shown string) Value {
+	return Value{kind: Name, text: shown, more: &more{name: name, role: role}}
 }
 
 // OfWord is a word of a closed list; rank is its place in the order of the
@@ -136,7 +143,7 @@ func (v Value) kept(keep func(string) string) Value {
 		v.text = keep(v.text)
 	}
 	if v.more != nil {
-		v.more = &more{name: keep(v.more.name), list: Kept(slices.Clone(v.more.list), keep), top: v.more.top}
+		v.more = &more{name: keep(v.more.name), role: keep(v.more.role), list: Kept(slices.Clone(v.more.list), keep), top: v.more.top}
 	}
 	return v
 }
@@ -185,6 +192,19 @@ func (v Value) Raw() string {
 		return v.more.name
 	}
 	return v.text[v.low:] // without the role
+}
+
+// Role is the role of a Name, "" but in a stack.
+func (v Value) Role() string {
+	switch {
+	case v.kind != Name:
+		return ""
+	case v.low > 0:
+		return v.text[:v.low-1]
+	case v.more != nil:
+		return v.more.role
+	}
+	return ""
 }
 
 // Nanoseconds is a Time since 1970.

@@ -59,9 +59,17 @@ func newMeters(a *app) *cobra.Command {
 		Use:   "meters",
 		Short: "list how far the shop's meters read off each other",
 		Long: `Meters compares the meters that have read good boards, where two of them have
-read the same places: by how much each reads above the middle of all. Diode
-mode differs most, for meters test with different currents: some 18 to 36 mV
-from half a milliampere to one.`,
+read the same places: by how much each reads above the middle of all, on each
+board, and what several boards say together. Diode mode differs most, for
+meters test with different currents: some 18 to 36 mV from half a milliampere
+to one.
+
+Read some places of one good board two or three times with each meter, as one
+specimen, and it tells how well readings repeat, too: within how much a meter
+comes back to what it read, 19 times in 20, and another meter to what the
+first one did. A meter that lies or spreads unlike the others is named.
+
+netlore profile states what a meter is like.`,
 		Args:              between(0, 0, "meters takes no words"),
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(cmd *cobra.Command, _ []string) error {
