@@ -111,11 +111,15 @@ func (e *entry) tell(of *board.Job, s *board.Step, j judgement) error {
 		writeJSON(e.app.Out, object)
 		return nil
 	}
-	indent := ""
+	return e.app.line("%s%s.%d  %s  %s: %s", e.indent(), board.QuoteName(e.opt.job), s.Number, s.On[0], readingWords(s), j.words(s))
+}
+
+// indent stands before what a person looks at.
+func (e *entry) indent() string {
 	if e.roomy() {
-		indent = "    "
+		return "    "
 	}
-	return e.app.line("%s%s.%d  %s  %s: %s", indent, board.QuoteName(e.opt.job), s.Number, s.On[0], readingWords(s), j.words(s))
+	return ""
 }
 
 func readingWords(s *board.Step) string {
@@ -132,19 +136,24 @@ func (e *entry) undo(ctx context.Context) error {
 		return hint(errors.New("nothing was entered in this run"), "netlore job undo "+shellWord(e.opt.job)+" takes back the last step of the job")
 	}
 	mine := e.taken[len(e.taken)-1]
+	var refused error
 	if err := e.change(ctx, func(base *store.Base) error {
 		j, err := base.Job(ctx, e.opt.job)
 		if err != nil {
 			return err
 		}
 		if n := len(j.Steps); n == 0 || j.Steps[n-1].Number != mine.number || j.Steps[n-1].Text != mine.text {
-			return hint(fmt.Errorf("step %d is not the last of the job any more, so it was not taken back", mine.number),
+			refused = hint(fmt.Errorf("step %d is not the last of the job any more, so it was not taken back", mine.number),
 				"netlore job show "+shellWord(e.opt.job)+" shows what was logged since")
+			return nil
 		}
 		_, err = base.Undo(ctx, e.opt.job, e.app.author())
 		return err
 	}); err != nil {
 		return err
+	}
+	if refused != nil {
+		return refused
 	}
 	e.taken = e.taken[:len(e.taken)-1]
 	e.next = mine.spot
@@ -152,7 +161,7 @@ func (e *entry) undo(ctx context.Context) error {
 		writeJSON(e.app.Out, map[string]any{"job": e.opt.job, "number": mine.number, "undone": true})
 		return nil
 	}
-	return e.app.line("%s.%d taken back", board.QuoteName(e.opt.job), mine.number)
+	return e.app.line("%s%s.%d taken back", e.indent(), board.QuoteName(e.opt.job), mine.number)
 }
 
 // progress is how far this run is: "3 of 14, 1 shorted".

@@ -62,16 +62,13 @@ func (e *entry) ended(ctx context.Context, text *bufio.Scanner, first error) err
 	if e.roomy() {
 		e.app.print("\n")
 	}
-	switch err := ctx.Err(); {
-	case first != nil:
-		return first
-	case err != nil:
-		return err
-	}
-	if left := len(e.list) - e.next; e.guided && left > 0 && !e.app.json {
+	if left := len(e.list) - e.next; e.guided && left > 0 && !e.app.json && ctx.Err() == nil {
 		e.app.say("%d of the list left: from %s on", left, e.list[e.next].on)
 	}
-	return nil
+	if first != nil {
+		return first
+	}
+	return ctx.Err()
 }
 
 // stops says that an error is one of every later line, too. Who is at a terminal
@@ -92,6 +89,8 @@ func (e *entry) located(err error, line, indent int) error {
 	switch {
 	case errors.As(err, &list):
 		return inFile(err, "", line, indent)
+	case errors.As(err, &not) && e.app.InTerminal:
+		return withHelp(fmt.Errorf("not saved: %w", err), err)
 	case errors.As(err, &not):
 		return withHelp(fmt.Errorf("line %d was not saved: %w", line, err), err)
 	case e.app.InTerminal:
