@@ -9,7 +9,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"netlore/query"
-	"netlore/query/run"
 	"netlore/store"
 	"netlore/store/sheet"
 	"netlore/testdata/heron"
@@ -83,51 +82,51 @@ func runDemo(ctx context.Context, a *app) error {
 	return a.print("\n" + demoOutro)
 }
 
-// ledJob is the job that is led, and ledSteps what was found on the bench; the
-// lines before them tell why.
+// ledJob is the job that is led.
 const ledJob = "1042"
 
-var ledSteps = []struct {
-	why   string
-	steps []string
-}{
-	{"P62 reads normal and P97 does not: it is on .card.",
-		[]string{"reading diode pad lower:P62 0.487V", "reading diode pad lower:P97 3mV"}},
-	{"Fed with a volt, nothing that can be seen becomes warm: it lies under J7.",
-		[]string{"inject lower:P97 1V 2A", "hot nothing"}},
-	{"J7 comes off, and C4410 becomes warm. Without it the pad reads normal.",
-		[]string{"cover-off lower:J7", "inject lower:P97 1V 2A", "hot lower:C4410", "removed lower:C4410", "reading diode pad lower:P97 0.457V"}},
+// led is what was found on the bench, and what is asked then.
+type led struct {
+	steps   []string
+	why     string
+	command string
+	what    query.Isolating
+}
+
+var leading = []led{
+	{nil, "So far six steps are logged in the job. What comes next?", "next", query.Isolating{Job: ledJob}},
+	{[]string{"reading diode pad lower:P62 0.487V", "reading diode pad lower:P97 3mV", "inject lower:P97 1V 2A", "hot nothing"},
+		"P62 reads normal and P97 does not: it is on .card. Fed with a volt, nothing becomes\nwarm that can be seen. And now?", "next", query.Isolating{Job: ledJob}},
+	{[]string{"cover-off lower:J7", "inject lower:P97 1V 2A", "hot lower:C4410", "removed lower:C4410", "reading diode pad lower:P97 0.457V"},
+		"J7 comes off, and C4410 becomes warm. Without it the pad reads normal. This is how\nthe list shrank (left: suspects that share 95 % of the chance):", "suspects --steps", query.Isolating{Job: ledJob, Steps: true}},
 }
 
 // lead leads the open job from its first readings to the part that is bad.
 func (a *app) lead(ctx context.Context, base *store.Base) error {
-	options := query.Options{On: "Heron", Now: a.Now}
-	if err := a.leadBy(ctx, base, options, "So far six steps are logged in the job. What comes next?", "next", query.Tests, query.Isolating{Job: ledJob}); err != nil {
-		return err
-	}
-	why := ""
-	for _, led := range ledSteps {
-		why += led.why + "\n"
-		for _, step := range led.steps {
+	for _, l := range leading {
+		for _, step := range l.steps {
 			if _, err := base.Log(ctx, ledJob, step, "bench-1"); err != nil {
 				return err
 			}
 		}
+		ask := query.Tests
+		if l.what.Steps {
+			ask = query.Suspects
+		}
+		answer, err := ask(ctx, base, query.Options{On: "Heron", Now: a.Now}, l.what)
+		if err != nil {
+			return err
+		}
+		if a.json {
+			writeJSON(a.Out, map[string]string{"why": l.why, "command": l.command + " " + ledJob})
+		} else if err := a.print("\n" + l.why + "\n$ netlore " + l.command + " " + ledJob + "\n"); err != nil {
+			return err
+		}
+		if err := a.tellAnswer(ctx, answer, a.answerStyle(askOptions{as: "table"})); err != nil {
+			return err
+		}
 	}
-	return a.leadBy(ctx, base, options, why+"How the list shrank (left: suspects that share 95 % of the chance):", "suspects --steps", query.Suspects, query.Isolating{Job: ledJob, Steps: true})
-}
-
-func (a *app) leadBy(ctx context.Context, base *store.Base, o query.Options, why, command string, ask func(context.Context, run.Source, query.Options, query.Isolating) (*run.Answer, error), what query.Isolating) error {
-	answer, err := ask(ctx, base, o, what)
-	if err != nil {
-		return err
-	}
-	if a.json {
-		writeJSON(a.Out, map[string]string{"why": why, "command": command + " " + ledJob})
-	} else if err := a.print("\n" + why + "\n$ netlore " + command + " " + ledJob + "\n"); err != nil {
-		return err
-	}
-	return a.tellAnswer(ctx, answer, a.answerStyle(askOptions{as: "table"}))
+	return nil
 }
 
 // announce says which question follows, and why it is asked.
