@@ -12,11 +12,11 @@ import (
 )
 
 // A via described by three records, pad on top, pad below and the hole, is one
-// via; a through pin likewise is one pin.
+// via with the smaller of its pads; a through pin likewise is one pin.
 func TestGroupsAreOneThing(t *testing.T) {
 	b, _ := reads(t, inches+
-		"317N1               VIA   -    M      A01X+046800Y+073290X0160Y         S3      \n"+
-		"017N1               VIA   -    M      A10X+046800Y+073290X0200Y         S3      \n"+
+		"317N1               VIA   -    M      A01X+046800Y+073290X0200Y         S3      \n"+
+		"017N1               VIA   -    M      A10X+046800Y+073290X0160Y         S3      \n"+
 		"017N1                     -    MD0080PA00X+046800Y+073290                       \n"+
 		"317N2               J113  -SH1        A01X+063760Y+082124X0709Y         S3      \n"+
 		"017N2               J113  -SH1        A10X+063760Y+082124X0709Y1614     S3      \n"+
@@ -48,6 +48,31 @@ func TestBlindAndBuriedVias(t *testing.T) {
 	}
 	if diff := cmp.Diff(want, b.Vias); diff != "" {
 		t.Errorf("vias (-want +got):\n%s", diff)
+	}
+}
+
+// Conductors join pins and vias: SDA as a whole; of VMAIN two pieces are left, each
+// with a pin of a connector.
+func TestConductorsJoin(t *testing.T) {
+	b, _ := reads(t, "P  UNITS CUST 1\n"+
+		"327SDA              U1    -1          A01X+001000Y+001000X0400Y0400     S0\n"+
+		"327SDA              U2    -1          A02X+009000Y+001000X0400Y0400     S0\n"+
+		"317SDA              VIA   -    MD0200PA00X+005000Y+001000X0500Y         S0\n"+
+		"327VMAIN            J1    -1          A01X+001000Y+005000X0400Y0400     S0\n"+
+		"327VMAIN            C1    -1          A01X+005000Y+005000X0400Y0400     S0\n"+
+		"327VMAIN            J1    -2          A01X+001000Y+009000X0400Y0400     S0\n"+
+		"327VMAIN            C2    -1          A01X+005000Y+009000X0400Y0400     S0\n"+
+		"378SDA            L01 X0150 X+001000Y+001000 X+005000\n"+
+		"378SDA            L02 X0150 X+005000Y+001000 X+009000\n"+
+		"378VMAIN          L01 X0250 X+001000Y+005000 X+005000*Y+009000 X+001000\n"+end, record.Options{})
+	var got []string
+	for _, x := range b.Copper().Pieces {
+		got = append(got, fmt.Sprintf("%s: %d tracks, %d vias, basis %d", x.Name, x.Tracks, x.Vias, x.Basis))
+	}
+	want := []string{fmt.Sprintf("SDA: 2 tracks, 1 vias, basis %d", board.ByTracks),
+		fmt.Sprintf("VMAIN@C1.1: 1 tracks, 0 vias, basis %d", board.Apart), fmt.Sprintf("VMAIN@C2.1: 1 tracks, 0 vias, basis %d", board.Apart)}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("pieces (-want +got):\n%s", diff)
 	}
 }
 

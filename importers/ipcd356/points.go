@@ -191,7 +191,8 @@ func (r *reader) continued(line []byte, count *record.Count) {
 }
 
 // moreVia adds a pad or the hole of the via that the group began with. A hole
-// somewhere else is a via of its own.
+// somewhere else is a via of its own. Of pads of different sizes the smallest
+// is kept: what touches that touches the via, whichever the layer.
 func (r *reader) moreVia(count *record.Count) {
 	f, v := &r.field, &r.vias[r.group.index]
 	if f.drilled && (f.x != v.x || f.y != v.y) {
@@ -202,7 +203,7 @@ func (r *reader) moreVia(count *record.Count) {
 	if f.drilled && v.drill == 0 {
 		v.drill = f.drill
 	}
-	if v.w == 0 {
+	if v.w == 0 || f.w > 0 && max(f.w, f.h) < max(v.w, v.h) {
 		v.w, v.h, v.turn = f.w, f.h, f.turn
 	}
 }

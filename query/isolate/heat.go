@@ -72,6 +72,10 @@ func (d *Device) isOpen(s *Spot, state *State) bool {
 	return s.Cover == None
 }
 
+// misnamed is how well a spot on a part that was named is that of another just beside
+// it: common practice, without a source.
+const misnamed = .25
+
 // matches is how well what was seen is a site of a fault: fully if it is the part
 // that was named, else the less the further away it is.
 func (c *Case) matches(f *Fault, h *Heat, radius float64) float64 {
@@ -84,6 +88,9 @@ func (c *Case) matches(f *Fault, h *Heat, radius float64) float64 {
 		if away := s.Spot.away(h.Spot) / radius; !math.IsInf(away, 1) {
 			best = max(best, math.Exp(-away*away/2))
 		}
+	}
+	if h.Part != None {
+		best *= misnamed
 	}
 	return best
 }

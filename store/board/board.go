@@ -195,7 +195,7 @@ type Via struct {
 	Net   NetID // None when not known
 	At    Point
 	Drill int32
-	Shape PadShape
+	Shape PadShape // its ring; the smallest where they differ by layer
 	// From and To are copper layers, 1 at the top; 0, 0 is through all.
 	From, To uint8
 	// Mask is the solder-mask digit of the source file, '0'..'3', or 0.

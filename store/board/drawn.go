@@ -160,7 +160,7 @@ func (v *Via) layers() layers {
 	return layers{int16(v.From), int16(v.To)}
 }
 
-// copper is the outline of a via: its ring, else its hole.
+// copper is the outline of a via on each of its layers: its ring, else its hole.
 func (v *Via) copper() Outline {
 	if v.Shape == (PadShape{}) {
 		return Circle(v.At, v.Drill/2)
