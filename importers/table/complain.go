@@ -111,6 +111,7 @@ var texts = map[string]string{
 	"T153": "A tolerance is written ±8%, ±20mV or +5%/-10%.",
 	"T154": "Diode mode reads some tenths of a volt. A bare number of 10 or more was taken as millivolts.",
 	"T155": "Here belongs yes or no.",
+	"T156": "No meter shows such a value of a handheld: a diode test of tens of volts, a resistance below zero. The unit or the decimal point is probably wrong. The value was left out.",
 	"T160": "There is a limit on the things of one board, far above any real board, so that a broken file cannot use up all memory.",
 }
 

@@ -215,8 +215,16 @@ func (r *reader) value(c *cell, m measure, mode board.Mode) (board.Outcome, boar
 		r.sayMilli()
 		q, err = r.quantity(c.text, "mV", unit)
 	}
+	if why := board.Impossible(mode, q); err == nil && why != "" {
+		err = impossible(why)
+	}
 	return board.Measured, q, err
 }
+
+// impossible is why no meter shows a value.
+type impossible string
+
+func (i impossible) Error() string { return string(i) }
 
 // closedOrNot reads the result of continuity or a look for heat.
 func closedOrNot(text string, outcome board.Outcome, isWord bool) (board.Outcome, board.Quantity, error) {
@@ -245,6 +253,11 @@ func (r *reader) sayMilli() {
 
 // badValue complains about a value.
 func (r *reader) badValue(c *cell, mode board.Mode, err error) {
+	var not impossible
+	if errors.As(err, &not) {
+		r.complain("T156", diag.Error, c, fmt.Sprintf("the %s value %s cannot be: %s", mode, diag.Quote(c.text), not), "look at the unit and the decimal point")
+		return
+	}
 	expected := "expected a number, or OL for open"
 	switch mode {
 	case board.Continuity:

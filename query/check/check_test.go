@@ -200,7 +200,7 @@ func TestOffers(t *testing.T) {
 }
 
 func FuzzCheck(f *testing.F) {
-	for _, file := range []string{"typed.txtar", "errors/names.txtar", "errors/values.txtar", "errors/clauses.txtar", "errors/readings.txtar"} {
+	for _, file := range []string{"typed.txtar", "errors/names.txtar", "errors/values.txtar", "errors/clauses.txtar", "errors/readings.txtar", "errors/sentences.txtar"} {
 		archive, err := txtar.ParseFile(cases + file)
 		if err != nil {
 			f.Fatal(err)

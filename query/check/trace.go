@@ -16,6 +16,9 @@ func usualPasses() []Pass {
 		{Kind: PartKind{Class: board.Fuse}}, {Kind: PartKind{ZeroOhm: true}}}
 }
 
+// UsualTrace is a trace through what a supply goes through.
+func UsualTrace() *Trace { return &Trace{Passes: usualPasses()} }
+
 // UsualPasses is how they are said.
 const UsualPasses = "inductors, beads, fuses or 0ohm"
 

@@ -5,15 +5,15 @@ import (
 	"netlore/query/words"
 )
 
-// Uncomputed complains of a question that is well put, but asks for what this
-// version does not work out: suspects and tests.
+// Uncomputed complains of a question that is well put, but asks for what a question
+// cannot have in this version, but a command tells: suspects and tests.
 func (q *Question) Uncomputed() diag.List {
 	at, noun := uncomputed(q.Set)
 	if noun == words.NoNoun {
 		return nil
 	}
-	d := diag.Diagnostic{Code: "Q70", Range: at, Message: noun.String() + " are not worked out by this version; the question is well put, and nothing is wrong with it",
-		Help: []string{"what can be asked: readings in every job", "what can be asked: parts on VMAIN and on GND"}}
+	d := diag.Diagnostic{Code: "Q70", Range: at, Message: noun.String() + " are told by a command in this version; the question is well put, and nothing is wrong with it",
+		Help: []string{"netlore suspects 1042 ranks what may be bad in job 1042", "netlore next 1042 proposes the next test"}}
 	return diag.List{d.At(q.Text)}
 }
 

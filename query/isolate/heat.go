@@ -1,6 +1,7 @@
 package isolate
 
 import (
+	"fmt"
 	"math"
 
 	"netlore/query/trace"
@@ -38,6 +39,23 @@ func (h *Heat) weigh(c *Case) (likelihood, right []float64) {
 	return l, right
 }
 
+// asks are the views that were open.
+func (h *Heat) asks(c *Case) (keys []string) {
+	for _, v := range c.views {
+		if spot := v.spot(); c.device.isOpen(&spot, &h.State) {
+			keys = append(keys, h.ask(v))
+		}
+	}
+	return keys
+}
+
+// ask is the question for one view.
+func (h *Heat) ask(v View) string {
+	return fmt.Sprint("heat ", h.With, v, h.Feed, question(h.At, &h.State))
+}
+
+func (h *Heat) answers() string { return fmt.Sprint(h.Seen, h.Part, h.Spot) }
+
 func ifElse(yes bool, a, b float64) float64 {
 	if yes {
 		return a
@@ -72,6 +90,10 @@ func (d *Device) isOpen(s *Spot, state *State) bool {
 	return s.Cover == None
 }
 
+// misnamed is how well a spot on a part that was named is that of another just beside
+// it: common practice, without a source.
+const misnamed = .25
+
 // matches is how well what was seen is a site of a fault: fully if it is the part
 // that was named, else the less the further away it is.
 func (c *Case) matches(f *Fault, h *Heat, radius float64) float64 {
@@ -84,6 +106,9 @@ func (c *Case) matches(f *Fault, h *Heat, radius float64) float64 {
 		if away := s.Spot.away(h.Spot) / radius; !math.IsInf(away, 1) {
 			best = max(best, math.Exp(-away*away/2))
 		}
+	}
+	if h.Part != None {
+		best *= misnamed
 	}
 	return best
 }
@@ -102,6 +127,18 @@ func (c *Case) throughPart(h *Heat, flows []float64) []float64 {
 	}
 	return way
 }
+
+func (s *Stain) asks(*Case) []string { return []string{fmt.Sprint("stain ", s.Spot.view(), s.place())} }
+
+// place is where in a view it was looked.
+func (s *Stain) place() string {
+	if s.Radius == 0 {
+		return ""
+	}
+	return fmt.Sprint(s.Spot.X, s.Spot.Y, s.Radius)
+}
+
+func (s *Stain) answers() string { return fmt.Sprint(s.Seen) }
 
 func (s *Stain) weigh(c *Case) (likelihood, right []float64) {
 	likelihood, right = make([]float64, len(c.faults)), make([]float64, len(c.faults))

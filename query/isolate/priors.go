@@ -31,7 +31,7 @@ var (
 	FieldEffect     = Mode{"field-effect transistor", .014, .51, parts + "; " + modes}
 	PluggedContact  = Mode{"connector", .011, .16, parts + "; " + modes}
 	LightEmitter    = Mode{"light-emitting diode", .00094, .30, "as a switching diode; " + modes}
-	SupplyPinOfChip = Mode{"supply pin of a chip", .014, .51, "as a field-effect transistor: common practice, no source"}
+	SupplyPinOfChip = Mode{"supply pin of a chip", .0036, .26, "a diode of " + parts + ", that is, the clamp at the pin; a memory circuit of " + modes + "; that these stand for any chip is common practice, no source"}
 	Other           = Mode{"other part", .0012, .05, "as a film resistor: common practice, no source"}
 )
 

@@ -61,6 +61,9 @@ const (
 	expectedRows         // what is expected where
 	meterRows            // how meters differ
 	clashRows            // what rings against what is known; Things are the contradictions
+	suspectRows          // what may be bad; Things are all of them
+	testRows             // what can be tested next
+	spokenRows           // what the steps of a job say of a suspect; Things are those that say something
 )
 
 // Column is the head of a column. If there is a Unit, the numbers of the column
@@ -161,6 +164,12 @@ func (a *Answer) countText() string {
 		return plural(a.Things, "meter")
 	case clashRows:
 		return a.clashText()
+	case suspectRows:
+		return fmt.Sprintf("%d of %s", a.Shown(), plural(a.Things, "suspect"))
+	case spokenRows:
+		return fmt.Sprintf("%d of %s told something", a.Things, plural(len(a.Rows), "step"))
+	case testRows:
+		return fmt.Sprintf("%d of %s", a.Shown(), plural(a.Things, "test"))
 	}
 	shown := a.Shown()
 	if a.Repeated > 0 {

@@ -2,12 +2,12 @@ package board
 
 // limits are what a meter can show of a dead or a live handheld in a mode,
 // generously. Common practice, no source: a diode test reads a few volts at
-// most, and what runs on a battery has neither a kilovolt nor a hundred ampere.
+// most, and a few millivolts below zero where a meter is off, and what runs on a battery has neither a kilovolt nor a hundred ampere.
 var limits = map[Mode]struct {
 	least, most Quantity
 	why         string
 }{
-	Diode:      {volts(-10), volts(10), "a meter in diode test shows a few volts at most"},
+	Diode:      {Quantity{Coef: -50, Exp: -3, Unit: Volt}, volts(10), "a meter in diode test shows a few volts at most"},
 	Resistance: {ohms(0), Quantity{Coef: 1, Exp: 15, Unit: Ohm}, "a resistance is not below zero; swap the leads, or look for a voltage that is left on the net"},
 	Continuity: {ohms(0), Quantity{Coef: 1, Exp: 15, Unit: Ohm}, "a resistance is not below zero; swap the leads, or look for a voltage that is left on the net"},
 	Voltage:    {volts(-1000), volts(1000), "no handheld has a kilovolt on it"},
@@ -22,8 +22,11 @@ func amps(n int64) Quantity  { return Quantity{Coef: n, Unit: Ampere} }
 // can, or if the value is of another unit than the mode reads in.
 func Impossible(m Mode, q Quantity) string {
 	limit, ok := limits[m]
-	if !ok || !q.SameUnit(limit.least) || q.Compare(limit.least) >= 0 && q.Compare(limit.most) <= 0 {
+	switch {
+	case !ok || !q.SameUnit(limit.least) || q.Compare(limit.least) >= 0 && q.Compare(limit.most) <= 0:
 		return ""
+	case m == Diode && q.Coef < 0:
+		return "a diode test is not below zero; look for a voltage that is left on the net, and discharge it"
 	}
 	return limit.why
 }

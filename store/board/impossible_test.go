@@ -11,6 +11,8 @@ func TestImpossible(t *testing.T) {
 		{Step{Kind: StepReading, Mode: Diode, Value: MustQuantity("10V")}, true},
 		{Step{Kind: StepReading, Mode: Diode, Value: MustQuantity("10.001V")}, false},
 		{Step{Kind: StepReading, Mode: Diode, Value: MustQuantity("-40V")}, false},
+		{Step{Kind: StepReading, Mode: Diode, Value: MustQuantity("-0.4V")}, false},
+		{Step{Kind: StepReading, Mode: Diode, Value: MustQuantity("-2mV")}, true},
 		{Step{Kind: StepReading, Mode: Diode, Outcome: Open}, true},
 		{Step{Kind: StepReading, Mode: Voltage, Value: MustQuantity("40V")}, true},
 		{Step{Kind: StepReading, Mode: Voltage, Value: MustQuantity("1.1kV")}, false},

@@ -112,9 +112,10 @@ func (a *app) store(ctx context.Context, additions []store.Addition, made import
 	})
 }
 
-// doubt warns of saved questions that were added and cannot be asked. They are
-// kept: what they ask for may be added later.
+// doubt warns of readings that cannot be, and of saved questions that were added
+// and cannot be asked. They are kept: what they ask for may be added later.
 func (a *app) doubt(ctx context.Context, base *store.Base, additions []store.Addition) error {
+	a.complain(doubtful(additions).Sort())
 	i := slices.IndexFunc(additions, func(add store.Addition) bool { return add.Subject.Questions })
 	if i < 0 {
 		return nil
@@ -129,6 +130,19 @@ func (a *app) doubt(ctx context.Context, base *store.Base, additions []store.Add
 	}
 	a.complain(list.Sort())
 	return nil
+}
+
+// doubtful are the readings in sheets that no meter shows.
+func doubtful(additions []store.Addition) (list diag.List) {
+	var files []*sheet.File
+	for _, add := range additions {
+		for _, f := range add.Files {
+			if !slices.Contains(files, f) && (f.Has("reading") || f.Has("job")) {
+				files = append(files, f)
+			}
+		}
+	}
+	return slices.DeleteFunc(sheet.CheckAll(files...), func(d diag.Diagnostic) bool { return d.Code != "S420" })
 }
 
 // preview tells what adding would do. It changes nothing: where there is no

@@ -28,6 +28,7 @@ type entry struct {
 	next    int
 	skipped map[int]bool
 	taken   []accepted
+	clock   bool // it was told that the clock is odd
 
 	hold held
 }
@@ -83,6 +84,10 @@ func (e *entry) save(ctx context.Context, on board.Target, said meterValue) erro
 	judgement := judge(e.boards, s)
 	e.taken = append(e.taken, accepted{s.Number, s.Text, e.next, judgement.set, len(judgement.expected) > 0})
 	delete(e.skipped, e.next)
+	if note := e.app.clockNote(&j.Job); note != "" && !e.clock {
+		e.clock = true
+		e.app.notice(note)
+	}
 	return e.tell(&j.Job, s, judgement)
 }
 

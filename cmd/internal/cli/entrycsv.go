@@ -11,10 +11,15 @@ import (
 	"netlore/query/diag"
 )
 
+// columnWords are the columns that a table of readings can have, by what its header
+// calls them.
+var columnWords = map[string]string{"place": "place", "pad": "place", "pin": "place", "net": "place", "value": "value", "reading": "value", "unit": "unit"}
+
 // columnsOf is where in a table the columns stand.
 type columnsOf struct {
 	comma              rune
 	place, value, unit int // -1 of none
+	all                int
 }
 
 // header reads the first line of the input as that of a table; nil if it is
@@ -24,8 +29,11 @@ func (e *entry) header(line string) (*columnsOf, error) {
 		names := strings.Split(strings.ToLower(line), string(comma))
 		for i := range names {
 			names[i] = strings.Trim(strings.TrimSpace(names[i]), `"`)
+			if word, ok := columnWords[names[i]]; ok {
+				names[i] = word
+			}
 		}
-		c := &columnsOf{comma, slices.Index(names, "place"), slices.Index(names, "value"), slices.Index(names, "unit")}
+		c := &columnsOf{comma, slices.Index(names, "place"), slices.Index(names, "value"), slices.Index(names, "unit"), len(names)}
 		if len(names) < 2 || c.place < 0 && c.value < 0 {
 			continue
 		}
@@ -52,6 +60,9 @@ func (e *entry) row(ctx context.Context, c *columnsOf, line string) error {
 	cells, err := in.Read()
 	if err != nil {
 		return hint(errors.New("this is no line of a table"), "a cell with a quotation mark stands in quotation marks")
+	}
+	if len(cells) > c.all {
+		return hint(fmt.Errorf("this line has %d cells, and the table has %d columns", len(cells), c.all), "a cell with a comma in it stands in quotation marks")
 	}
 	cell := func(i int) string {
 		if i < 0 || i >= len(cells) {

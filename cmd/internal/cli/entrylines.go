@@ -128,7 +128,7 @@ func (e *entry) hear(ctx context.Context, csv *columnsOf, words string) error {
 		return e.placed(ctx, words)
 	}
 	if e.next >= len(e.list) {
-		return fmt.Errorf("the list has %d places, and this is one reading more: %s", len(e.list), diag.Printable(words))
+		return fmt.Errorf("the list has %s, and this is one reading more: %s", plural(len(e.list), "place"), diag.Printable(words))
 	}
 	if words == "s" || words == "skip" {
 		e.skip()

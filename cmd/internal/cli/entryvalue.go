@@ -90,12 +90,18 @@ func (e *entry) unreadable(line, words string, err error) error {
 		switch {
 		case strings.Contains(words, ","): // a likely one would have the unit of the meter
 			d.Help = []string{"did you mean " + strings.Replace(words, ",", ".", 1) + "?"}
-		case q.Likely != "":
+		case e.likely(q.Likely):
 			d.Help = []string{"did you mean " + q.Likely + "?"}
 		}
 	}
 	d.Help = append(d.Help, "type a number such as "+e.example()+", or OL")
 	return diag.List{inWords(d, line, words)}
+}
+
+// likely reports whether what may have been meant is a value that can be.
+func (e *entry) likely(text string) bool {
+	q, err := board.ParseQuantity(text, e.base())
+	return err == nil && board.Impossible(e.mode, q) == ""
 }
 
 func (e *entry) example() string {

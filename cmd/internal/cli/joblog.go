@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -236,8 +237,8 @@ func (a *app) logged(j *store.HeldJob, boards []benchBoard) error {
 	n := len(j.Steps)
 	s := &j.Steps[n-1]
 	notes := cautions(boards, s)
-	if n > 1 && !s.When.IsZero() && s.When.Before(j.Steps[n-2].When) {
-		notes = append(notes, fmt.Sprintf("the clock says that this was before step %d (%s); the order of the steps counts", j.Steps[n-2].Number, a.clock(j.Steps[n-2].When)))
+	if note := a.clockNote(&j.Job); note != "" {
+		notes = append(notes, note)
 	}
 	if len(boards) == 0 {
 		notes = append(notes, "the base does not hold "+deviceOf(j.Of, j.Homes)+", so names are not looked up")
@@ -253,6 +254,22 @@ func (a *app) logged(j *store.HeldJob, boards []benchBoard) error {
 		line += fmt.Sprintf(": %s, expected %s", verdict, expected)
 	}
 	return a.headed(line, notes)
+}
+
+// clockNote tells that the last step has a time that cannot be right beside the
+// others, or is still to come.
+func (a *app) clockNote(j *board.Job) string {
+	n := len(j.Steps)
+	s := &j.Steps[n-1]
+	switch {
+	case s.When.IsZero():
+		return ""
+	case s.When.After(a.now().Add(24 * time.Hour)):
+		return "by the clock of this computer (" + a.clock(a.now()) + ") this is still to come"
+	case n > 1 && s.When.Before(j.Steps[n-2].When):
+		return fmt.Sprintf("the clock says that this was before step %d (%s); the order of the steps counts", j.Steps[n-2].Number, a.clock(j.Steps[n-2].When))
+	}
+	return ""
 }
 
 // cautions are the usual ones before a voltage is put on a dead board.

@@ -1,0 +1,103 @@
+package query
+
+import (
+	"context"
+	"errors"
+	"slices"
+
+	"netlore/query/check"
+	"netlore/query/diag"
+	"netlore/query/isolate"
+	"netlore/query/run"
+	"netlore/store/board"
+)
+
+// Isolating says what is asked of a job with a shorted rail.
+type Isolating struct {
+	Job   string
+	Rail  string // a net, or a place on it; empty for the one that the job tells of
+	Every bool   // also suspects that are hardly it
+	Steps bool   // how the steps have narrowed what may be bad, instead of what is left
+	// Suspect is a part of which is asked what has spoken for and against it.
+	Suspect string
+	// If are steps that are taken to have been made, too.
+	If []board.Step
+}
+
+// Suspects ranks what may be bad in a job, or tells what has spoken for and against
+// one suspect. Complaints are a diag.List.
+func Suspects(ctx context.Context, src run.Source, opt Options, what Isolating) (*run.Answer, error) {
+	return isolating(ctx, src, opt, what, func(ctx context.Context, scope *check.Scope, i run.Isolation) (*run.Answer, error) {
+		switch {
+		case what.Steps:
+			return run.Progress(ctx, scope, i)
+		case what.Suspect == "":
+			return run.Suspects(ctx, scope, i)
+		}
+		part, ok := placeOf(scope, what.Suspect)
+		if !ok {
+			return nil, noSource(what.Suspect, parts(scope), nil, "no part here is called")
+		}
+		return run.Suspicion(ctx, scope, i, part)
+	})
+}
+
+func parts(scope *check.Scope) (all []string) {
+	for _, m := range scope.Members {
+		for i := range m.Board.Parts {
+			all = append(all, m.Board.Parts[i].Name)
+		}
+	}
+	return all
+}
+
+// Tests proposes what to do next in a job. Complaints are a diag.List.
+func Tests(ctx context.Context, src run.Source, opt Options, what Isolating) (*run.Answer, error) {
+	return isolating(ctx, src, opt, what, run.Tests)
+}
+
+func isolating(ctx context.Context, src run.Source, opt Options, what Isolating, ask func(context.Context, *check.Scope, run.Isolation) (*run.Answer, error)) (*run.Answer, error) {
+	scope, err := comparing(ctx, src, opt, what.Job)
+	if err != nil {
+		return nil, err
+	}
+	job, ok := jobIn(scope, what.Job)
+	if !ok {
+		jobs, _ := sources(scope)
+		return nil, noSource(what.Job, jobs, nil, "no job here is called")
+	}
+	i := run.Isolation{Job: &job, Every: what.Every}
+	for _, step := range what.If {
+		step.Number = 1
+		if n := len(job.Steps); n > 0 {
+			step.Number = job.Steps[n-1].Number + 1
+		}
+		job.Steps = append(slices.Clip(job.Steps), step)
+	}
+	if what.Rail != "" {
+		if i.Rail, ok = placeOf(scope, what.Rail); !ok {
+			return nil, noSource(what.Rail, places(scope), nil, "no net, pad, pin or part here is called")
+		}
+	}
+	answer, err := ask(ctx, scope, i)
+	if err != nil {
+		return nil, cannotIsolate(job.ID, err)
+	}
+	answer.Cut(opt.Rows)
+	return answer, nil
+}
+
+// cannotIsolate says what to do about what a job or its boards lack.
+func cannotIsolate(job string, err error) error {
+	d := diag.Diagnostic{Code: "Q90", Message: "job " + board.QuoteName(job) + ": " + err.Error()}
+	switch {
+	case errors.Is(err, run.ErrNoRail):
+		d.Help = []string{"say which: --rail VMAIN", "or log a reading: netlore job log " + board.QuoteName(job) + " 'reading diode VMAIN 3mV'"}
+	case errors.Is(err, isolate.ErrNoGround):
+		d.Help = []string{"for example, in the sheet of the board: net GND ground"}
+	case errors.Is(err, isolate.ErrNoSource), errors.Is(err, isolate.ErrNoFaults):
+	default:
+		return err
+	}
+	return diag.List{d}
+}

@@ -1,0 +1,140 @@
+package run
+
+import (
+	"slices"
+	"testing"
+
+	"netlore/query/check"
+	"netlore/query/isolate"
+	"netlore/query/plan"
+	"netlore/query/trace"
+	"netlore/store/board"
+)
+
+// twoHalves is a stack of two boards that are joined by three pads: upper with the
+// charger, lower with a branch for each of two of them, and a lid over C2.
+func twoHalves() *check.Scope {
+	upper := board.NewBuilder(board.Ref{Name: "Upper"})
+	vup, gup := upper.Net("V"), upper.Net("GND")
+	upper.NetAt(vup).Kind, upper.NetAt(gup).Kind = board.Power, board.Ground
+	charger := upper.Part("U1")
+	upper.PartAt(charger).Class = board.Charger
+	upper.Connect(upper.Pin(charger, "1"), vup)
+	upper.Connect(upper.Pin(charger, "2"), gup)
+	lower := board.NewBuilder(board.Ref{Name: "Lower"})
+	vlow, glow := lower.Net("V"), lower.Net("GND")
+	lower.NetAt(vlow).Kind, lower.NetAt(glow).Kind = board.Power, board.Ground
+	scope := &check.Scope{Stack: "Pair"}
+	for i, name := range []string{"P1", "P2", "P3"} {
+		net := []board.NetID{vlow, vlow, glow}[i]
+		a, b := upper.Pad(name), lower.Pad(name)
+		*upper.PadAt(a) = board.Pad{Name: name, Net: []board.NetID{vup, vup, gup}[i], Group: "F", Side: board.Bottom}
+		*lower.PadAt(b) = board.Pad{Name: name, Net: net, Group: "F", Side: board.Top}
+		scope.Joins = append(scope.Joins, board.Join{A: board.JoinEnd{Role: "upper", Pad: name}, B: board.JoinEnd{Role: "lower", Pad: name}, Via: "F"})
+	}
+	for i, name := range []string{"C1", "C2"} {
+		part := lower.Part(name)
+		lower.PartAt(part).Class = board.Capacitor
+		pin := lower.Pin(part, "1")
+		lower.Connect(pin, vlow)
+		lower.Connect(lower.Pin(part, "2"), glow)
+		lower.Board().Branches = append(lower.Board().Branches, board.Branch{Name: "V." + name, Net: vlow, Pads: []board.PadID{board.PadID(i)}, Pins: []board.PinID{pin}})
+	}
+	lower.Board().Covers = []board.Cover{{Name: "SH1", Part: board.None, Listed: true, Parts: []board.PartID{1}}}
+	scope.Members = []check.Member{{Role: "upper", Board: upper.Build()}, {Role: "lower", Board: lower.Build()}}
+	return scope
+}
+
+// taken are the steps of a job, as the isolation takes them.
+func taken(t *testing.T, job *board.Job) ([]told, isolate.State, *bench) {
+	t.Helper()
+	w := newAssembly(twoHalves(), plan.Options{}, &brake{ctx: t.Context(), pace: 256})
+	supply := w.usualSupply()
+	net, ok := w.netAt(board.Target{Role: "upper", Name: "V"})
+	if !ok {
+		t.Fatal("there is no rail")
+	}
+	x := newBench(w, w.copperOf(supply, net), supply)
+	steps, state := x.log(job)
+	return steps, state, x
+}
+
+func TestBenchOfTwoHalves(t *testing.T) {
+	_, _, x := taken(t, &board.Job{})
+	d := &x.device
+	if len(d.Parts) != 3 || len(d.Pads) != 3 || len(d.Covers) != 1 || len(d.Halves) != 2 || len(d.Source) != 1 {
+		t.Fatalf("%+v", d)
+	}
+	if got := len(d.Halves[1].Feed); got != 2 {
+		t.Errorf("lower is fed at %d pieces, want 2", got)
+	}
+	for i, want := range []int{isolate.None, isolate.None, 0} {
+		if got := d.Parts[i].Spot.Cover; got != want {
+			t.Errorf("over part %d lies cover %d, want %d", i, got, want)
+		}
+	}
+	if !d.Pads[2].Grounded || len(d.Pads[2].At) != 0 || len(d.Pads[0].At) != 2 {
+		t.Errorf("%+v", d.Pads)
+	}
+	if len(d.Probes) != 3 {
+		t.Errorf("%d places to probe, want one for each piece of copper", len(d.Probes))
+	}
+}
+
+func TestBenchLog(t *testing.T) {
+	at := func(name string) []board.Target { return []board.Target{{Role: "lower", Name: name}} }
+	volts := func(s string) board.Quantity { return board.MustQuantity(s) }
+	job := &board.Job{Limit: volts("2A"), Steps: []board.Step{
+		{Number: 1, Kind: board.StepDraw, Value: volts("1.9A")},
+		{Number: 2, Kind: board.StepSeparated},
+		{Number: 3, Kind: board.StepDraw, Value: volts("1.9A")},
+		{Number: 4, Kind: board.StepDraw, Value: volts("0.05A"), Remark: "upper alone"},
+		{Number: 5, Kind: board.StepReading, Mode: board.Diode, On: at("P1"), Value: volts("3mV")},
+		{Number: 6, Kind: board.StepReading, Mode: board.Diode, On: at("P2"), Value: volts("0.43V")},
+		{Number: 7, Kind: board.StepReading, Mode: board.Diode, On: at("P2"), Value: volts("50mV")},
+		{Number: 8, Kind: board.StepReading, Mode: board.Diode, On: at("P3"), Value: volts("1mV")},
+		{Number: 9, Kind: board.StepTape, On: at("P1")},
+		{Number: 10, Kind: board.StepDraw, Value: volts("0A")},
+		{Number: 11, Kind: board.StepUntape, On: at("P1")},
+		{Number: 12, Kind: board.StepHot, On: at("C1")},
+		{Number: 13, Kind: board.StepInject, On: at("P1"), Volts: volts("1V"), Amps: volts("1A")},
+		{Number: 14, Kind: board.StepHot, Nothing: true},
+		{Number: 15, Kind: board.StepCoverOff, On: at("SH1")},
+		{Number: 16, Kind: board.StepHot, On: at("C2")},
+		{Number: 17, Kind: board.StepRemoved, On: at("C2")},
+		{Number: 18, Kind: board.StepResistance, On: at("P1"), Value: volts("0.3ohm"), Mode: board.Resistance},
+		{Number: 19, Kind: board.StepLook, On: at("C1"), Remark: "a bit bent"},
+	}}
+	steps, state, x := taken(t, job)
+	want := []struct {
+		kind string // of the observation
+		seen bool
+		why  string
+	}{
+		{kind: "draw", seen: true}, {}, {why: `which board was fed is not said; a remark can: draw 0.1A "lower alone"`}, {kind: "draw"},
+		{kind: "reading", seen: true}, {kind: "reading"}, {why: "it is between a short and what is none"}, {why: "it is not on the rail"},
+		{}, {kind: "tape"}, {}, {why: "where the rail was fed is not said before it"}, {}, {kind: "heat"}, {}, {kind: "heat", seen: true}, {},
+		{kind: "reading", seen: true}, {why: "only corrosion on something is understood of a look"},
+	}
+	for i, w := range want {
+		kind, seen := "", false
+		switch o := steps[i].about.(type) {
+		case *isolate.Short:
+			kind, seen = []string{"draw", "tape", "reading"}[o.By], o.Seen
+			if o.By == isolate.Tape && (o.State.Apart || !slices.Equal(o.State.Taped, []int{0})) {
+				t.Errorf("step %d was made in %+v", i+1, o.State)
+			}
+		case *isolate.Heat:
+			kind, seen = "heat", o.Seen
+		}
+		if kind != w.kind || seen != w.seen || steps[i].why != w.why {
+			t.Errorf("step %d is %q, seen %t, %q; want %+v", i+1, kind, seen, steps[i].why, w)
+		}
+	}
+	if !state.Apart || !state.Loose || len(state.Taped) != 0 || !slices.Equal(state.Lids, []int{0}) || !slices.Equal(state.Off, []int{2}) {
+		t.Errorf("at the end the device is in %+v", state)
+	}
+	if p := x.supply.Pad(1, 0); !slices.Equal(steps[4].about.(*isolate.Short).At, []trace.Place{p}) {
+		t.Errorf("the tip was at %v, want %d", steps[4].about.(*isolate.Short).At, p)
+	}
+}

@@ -1,0 +1,59 @@
+package run
+
+import (
+	"context"
+	"fmt"
+
+	"netlore/query/check"
+	"netlore/query/isolate"
+	"netlore/query/plan"
+	"netlore/query/value"
+	"netlore/store/board"
+)
+
+// Progress tells, step by step, how a job has narrowed what may be bad.
+func Progress(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error) {
+	x, err := isolating(ctx, newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256}), i)
+	if err != nil {
+		return nil, err
+	}
+	c, err := isolate.NewCase(&x.device, x.faults, isolate.CommonPractice())
+	if err != nil {
+		return nil, err
+	}
+	a := &Answer{listing: spokenRows, Columns: []Column{{Name: "step"}, {Name: "seen"}, {Name: "left"}, {Name: "bits"}, {Name: "likeliest"}, {Name: "chance"}}}
+	for n := range x.steps {
+		if t := &x.steps[n]; t.about != nil {
+			c.Observe(t.about)
+			a.Things++
+		}
+		a.Rows = append(a.Rows, x.progress(c, &x.steps[n]))
+	}
+	a.Remarks = x.remarks()
+	a.setUnits()
+	return a, nil
+}
+
+// progress is a row: a step and what is left after it.
+func (x *isolation) progress(c *isolate.Case, t *told) Row {
+	cells := []value.Value{value.OfCount(t.step.Number), value.OfText(t.step.Text), value.Nothing(), value.Nothing(), value.Nothing(), value.Nothing()}
+	if t.about != nil {
+		all := c.Suspects()
+		cells[2] = value.OfCount(most(all))
+		cells[3] = value.OfText(fmt.Sprintf("%.1f", c.Entropy()))
+		cells[4] = value.OfText(x.named(&x.faults[all[0].Faults[0]]))
+		cells[5] = percent(all[0].P)
+	}
+	return Row{ID: board.None, Cells: cells}
+}
+
+// most is how many suspects share all but a twentieth.
+func most(all []isolate.Suspect) int {
+	sum := 0.0
+	for n, s := range all {
+		if sum += s.P; sum >= .95 {
+			return n + 1
+		}
+	}
+	return len(all)
+}

@@ -1,0 +1,187 @@
+package run
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"netlore/query/check"
+	"netlore/query/isolate"
+	"netlore/query/plan"
+	"netlore/query/value"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// Suspects ranks what may be bad in a job, the likeliest first.
+func Suspects(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error) {
+	x, err := isolating(ctx, newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256}), i)
+	if err != nil {
+		return nil, err
+	}
+	a := &Answer{listing: suspectRows, Columns: []Column{{Name: "suspect"}, {Name: "chance"}, {Name: "what"}, {Name: "side"}, {Name: "cover"}, {Name: "lift"}, {Name: "minutes"}, {Name: "risk"}}}
+	rest := 0.0
+	for _, s := range x.at.Suspects() {
+		if a.Things++; s.P < leastChance && !i.Every {
+			rest += s.P
+			continue
+		}
+		a.Rows = append(a.Rows, x.row(s))
+	}
+	a.Remarks = x.remarks()
+	if more := a.Things - len(a.Rows); more > 0 {
+		a.Remarks = append(a.Remarks, fmt.Sprintf("%d more suspects have %s together; --every lists them", more, percent(rest)))
+	}
+	a.setUnits()
+	return a, nil
+}
+
+// Suspicion says what of a job has spoken for and against a suspect, in bits: by
+// how many doublings it is likelier than in the mean over all others.
+func Suspicion(ctx context.Context, scope *check.Scope, i Isolation, suspect board.Target) (*Answer, error) {
+	x, err := isolating(ctx, newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256}), i)
+	if err != nil {
+		return nil, err
+	}
+	fault, p, err := x.suspected(suspect)
+	if err != nil {
+		return nil, err
+	}
+	a := &Answer{listing: spokenRows, Columns: []Column{{Name: "step"}, {Name: "seen"}, {Name: "speaks"}, {Name: "bits"}}}
+	for n, t := range x.steps {
+		a.Rows = append(a.Rows, x.spoken(n, &t, fault))
+	}
+	a.Things = len(x.seen)
+	a.Remarks = append([]string{fmt.Sprintf("%s: %s, from %s before anything was seen", x.named(&x.faults[fault]), percent(p), percent(x.prior(fault)))}, x.remarks()...)
+	a.setUnits()
+	return a, nil
+}
+
+// suspected is the likeliest fault of a part, and how likely the part is bad.
+func (x *isolation) suspected(t board.Target) (fault int, p float64, err error) {
+	for _, s := range x.at.Suspects() {
+		f := &x.faults[s.Faults[0]]
+		if f.Kind != isolate.Single {
+			continue
+		}
+		for _, part := range x.here(t) {
+			if at, ok := x.partAt[part]; ok && at == f.Sites[0].Part {
+				return s.Faults[0], s.P, nil
+			}
+		}
+	}
+	return 0, 0, fmt.Errorf("%s is no suspect: it is not between %s and ground, as far as is known", t, x.rail)
+}
+
+// prior is how likely a suspect was before anything was seen.
+func (x *isolation) prior(fault int) float64 {
+	sum, mine := 0.0, 0.0
+	for i := range x.faults {
+		f := &x.faults[i]
+		sum += f.Weight
+		if f.Kind == isolate.Single && f.Sites[0].Part == x.faults[fault].Sites[0].Part {
+			mine += f.Weight
+		}
+	}
+	return mine / sum
+}
+
+// spoken is a row: a step of the job, and what it says of a fault.
+func (x *isolation) spoken(n int, t *told, fault int) Row {
+	cells := []value.Value{value.OfCount(t.step.Number), value.OfText(t.step.Text), value.Nothing(), value.Nothing()}
+	if o := slices.Index(x.seen, n); o >= 0 {
+		bits := x.at.Spoke(o, fault)
+		cells[3] = value.OfText(fmt.Sprintf("%+.2f", bits))
+		switch {
+		case bits > .05:
+			cells[2] = value.OfText("for it")
+		case bits < -.05:
+			cells[2] = value.OfText("against it")
+		default:
+			cells[2] = value.OfText("neither")
+		}
+	}
+	return Row{ID: board.None, Cells: cells}
+}
+
+// leastChance is what a suspect must have to be listed.
+const leastChance = .01
+
+// percent is a chance in two digits, and never quite 0 or 100 %.
+func percent(p float64) value.Value {
+	digits := math.Pow(10, math.Floor(math.Log10(max(p, 1e-4)))-1)
+	thousandths := int64(math.Round(math.Round(p/digits) * digits * 1e4))
+	q, _ := board.NewQuantity(min(max(thousandths, 1), 9999), -4, board.Ratio)
+	return value.OfQuantity(q)
+}
+
+// row is a suspect with what it takes to come to it.
+func (x *isolation) row(s isolate.Suspect) Row {
+	f := &x.faults[s.Faults[0]]
+	r := Row{ID: board.None, Cells: []value.Value{value.OfText(x.named(f)), percent(s.P), value.OfText(x.what(f)), value.Nothing(), value.Nothing(), value.Nothing(), value.Nothing(), value.Nothing()}}
+	if len(f.Sites) == 0 {
+		return r
+	}
+	spot := f.Sites[0].Spot
+	r.Of = x.site(spot.Board).self
+	if spot.Side != board.SideUnknown {
+		r.Cells[3] = value.OfWord(spot.Side.String(), int(spot.Side))
+	}
+	if spot.Cover != isolate.None {
+		c := x.covers[spot.Cover]
+		for i, field := range []words.FieldID{words.Name, words.Lift, words.Minutes, words.Risk} {
+			r.Cells[4+i] = coverFacts[field](x.site(c.member), c.id).cell()
+		}
+	}
+	return r
+}
+
+// named is what a suspect is called.
+func (x *isolation) named(f *isolate.Fault) string {
+	switch f.Kind {
+	case isolate.Bridge:
+		return x.frame[f.Pads[0]].name(x.bench, f.Sites[0].Spot.Board) + " to " + x.frame[f.Pads[1]].name(x.bench, f.Sites[0].Spot.Board)
+	case isolate.Zone:
+		return "copper of " + x.copperName(x.supply, f.Sites[0].At)
+	case isolate.Elsewhere:
+		return "something else"
+	}
+	var names []string
+	for _, s := range f.Sites {
+		p := x.parts[s.Part]
+		names = append(names, x.site(p.member).nameValue(words.Parts, p.id).String())
+	}
+	return strings.Join(names, ", ")
+}
+
+// name is the pad of a joint on one board.
+func (j joined) name(x *bench, member int) string {
+	p := j.a
+	if j.b.Member == member {
+		p = j.b
+	}
+	return x.site(p.Member).nameValue(words.Pads, int32(p.ID)).String()
+}
+
+// what is what a suspect is.
+func (x *isolation) what(f *isolate.Fault) string {
+	switch f.Kind {
+	case isolate.Bridge:
+		return "solder from pad to pad"
+	case isolate.Zone:
+		return "corrosion or a scratch"
+	case isolate.Several:
+		return "both, side by side"
+	case isolate.Elsewhere:
+		return "what no sheet tells of"
+	}
+	p := x.parts[f.Sites[0].Part]
+	part := &x.site(p.member).b.Parts[p.id]
+	text := part.Class.String()
+	if part.Value.Known() {
+		text += ", " + part.Value.String()
+	}
+	return text
+}

@@ -1,0 +1,192 @@
+package run
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"netlore/query/isolate"
+	"netlore/query/readings"
+	"netlore/query/trace"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// Isolation is a job that is to be led to what is bad.
+type Isolation struct {
+	Job *board.Job
+	// Rail is a net, or a place on it, that is shorted to ground; zero for the one
+	// that the job tells of.
+	Rail board.Target
+	// Every lists all suspects, also those that are hardly it.
+	Every bool
+}
+
+// ErrNoRail is that a job does not tell which rail is shorted.
+var ErrNoRail = errors.New("the job does not tell which rail is shorted to ground: no reading in it is on a power net")
+
+// isolation is a job on the bench, with what was seen so far.
+type isolation struct {
+	*bench
+	job    *board.Job
+	rail   string
+	steps  []told // of the job
+	seen   []int  // of each observation of the case, its step
+	at     *isolate.Case
+	before float64 // bits that were missing before anything was seen
+	state  isolate.State
+	faults []isolate.Fault
+}
+
+// isolating sets up a job.
+func isolating(ctx context.Context, w *assembly, i Isolation) (*isolation, error) {
+	supply := w.usualSupply()
+	net, ok := w.railNet(i)
+	if !ok {
+		return nil, ErrNoRail
+	}
+	x := &isolation{job: i.Job, rail: w.site(net.member).b.Nets[net.id].Name}
+	x.bench = newBench(w, w.copperOf(supply, net), supply)
+	x.faults = isolate.Faults(&x.device, isolate.PriorsFor(historyOf(i.Job)), x.culprits())
+	c, err := isolate.NewCase(&x.device, x.faults, isolate.CommonPractice())
+	if err != nil {
+		return nil, err
+	}
+	x.before, x.at = c.Entropy(), c
+	x.steps, x.state = x.log(i.Job)
+	for n, t := range x.steps {
+		if t.about != nil {
+			c.Observe(t.about)
+			x.seen = append(x.seen, n)
+		}
+	}
+	return x, ctx.Err()
+}
+
+// railNet is the net that is shorted: the one that is said, else the first on which
+// the job has a reading that shows a short, else the first power net that it has
+// a reading on.
+func (w *assembly) railNet(i Isolation) (memberThing, bool) {
+	if i.Rail != (board.Target{}) {
+		return w.netAt(i.Rail)
+	}
+	var any []memberThing
+	for k := range i.Job.Steps {
+		s := &i.Job.Steps[k]
+		if s.Kind != board.StepReading && s.Kind != board.StepResistance && s.Kind != board.StepInject || len(s.On) == 0 {
+			continue
+		}
+		net, ok := w.netAt(s.On[0])
+		if !ok || w.site(net.member).b.Nets[net.id].Kind == board.Ground {
+			continue
+		}
+		meter := board.FindMeter(w.scope.Meters, s.Meter)
+		limit := readings.ShortLimit(s.Mode, &meter)
+		if s.Kind == board.StepReading && s.Value.SameUnit(limit) && s.Value.Compare(limit) <= 0 {
+			return net, true
+		}
+		if w.site(net.member).b.Nets[net.id].Kind == board.Power {
+			any = append(any, net)
+		}
+	}
+	if any == nil {
+		return memberThing{}, false
+	}
+	return any[0], true
+}
+
+// netAt is the net of what a target names.
+func (w *assembly) netAt(t board.Target) (memberThing, bool) {
+	for member := range w.scope.Members {
+		s := w.site(member)
+		found, ok := s.find(t)
+		if !ok || !s.isHere(t) {
+			continue
+		}
+		if found.noun == words.Nets {
+			return memberThing{member, found}, true
+		}
+		if net := s.netOf(found); net != board.None {
+			return memberThing{member, thing{words.Nets, int32(net)}}, true
+		}
+	}
+	return memberThing{}, false
+}
+
+// copperOf is the copper of a net on all boards that it goes to by joined pads.
+func (w *assembly) copperOf(s *trace.Supply, net memberThing) []trace.Place {
+	parts := map[trace.TieID]bool{}
+	for t := range trace.TieID(s.Ties()) {
+		parts[t] = s.Crossing(t).Part != board.None
+	}
+	r := s.Reach(s.Net(nil, net.member, board.NetID(net.id)), trace.Ties{All: true, Cut: parts})
+	var all []trace.Place
+	for p := range trace.Place(s.Places()) {
+		if r.Has(p) && s.Stop(p) != trace.Stops {
+			all = append(all, p)
+		}
+	}
+	return all
+}
+
+// culprits is how often each part was what was bad in another job.
+func (x *isolation) culprits() []float64 {
+	counts := make([]float64, len(x.parts))
+	for member := range x.scope.Members {
+		if member > 0 {
+			break // jobs are those of all members
+		}
+		for _, j := range x.site(member).jobs() {
+			if j.ID == x.job.ID || j.Closed.IsZero() || j.Of != x.job.Of {
+				continue
+			}
+			for _, t := range j.Culprits {
+				for _, part := range x.here(t) {
+					if at, ok := x.partAt[part]; ok {
+						counts[at] += 1 / float64(len(j.Culprits))
+					}
+				}
+			}
+		}
+	}
+	return counts
+}
+
+// histories are words of a symptom that tell what happened to a device.
+var histories = []struct {
+	words []string
+	is    isolate.History
+}{
+	{[]string{"water", "liquid", "wet", "stream", "rain", "river", "lake", "sea", "spill", "coffee", "beer", "juice", "washed", "pool", "snow", "mud", "sweat", "steam"}, isolate.Liquid},
+	{[]string{"drop", "fall", "fell", "crash", "bent", "hit", "kicked", "run over", "impact"}, isolate.Drop},
+}
+
+func historyOf(j *board.Job) isolate.History {
+	said := strings.ToLower(j.Symptom)
+	for _, h := range histories {
+		if slices.ContainsFunc(h.words, func(w string) bool { return strings.Contains(said, w) }) {
+			return h.is
+		}
+	}
+	return isolate.NoHistory
+}
+
+// remarks say what the case rests on, and what is wrong with it.
+func (x *isolation) remarks() []string {
+	all := []string{fmt.Sprintf("%s to ground · %.1f of %.1f bits still to find out", x.rail, x.at.Entropy(), x.before)}
+	if x.at.IsRuledOut() {
+		all = append(all, "what is bad is likely not among what these sheets know of the rail: read again what ruled most out, or look for parts and nets that no sheet has")
+	}
+	if c, ok := x.at.Conflict(); ok {
+		a, b := x.steps[x.seen[c.A]].step, x.steps[x.seen[c.B]].step
+		all = append(all, fmt.Sprintf("steps %d (%s) and %d (%s) hardly go together: make one of them again", a.Number, a.Text, b.Number, b.Text))
+	}
+	for _, t := range x.steps {
+		if t.why != "" {
+			all = append(all, fmt.Sprintf("step %d (%s) tells nothing here: %s", t.step.Number, t.step.Text, t.why))
+		}
+	}
+	return append(all, x.assembly.remarks...)
+}

@@ -1,0 +1,190 @@
+package run
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"netlore/query/check"
+	"netlore/query/isolate"
+	"netlore/query/isolate/inject"
+	"netlore/query/plan"
+	"netlore/query/value"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// Tests proposes what to do next in a job, the best first.
+func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error) {
+	x, err := isolating(ctx, newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256}), i)
+	if err != nil {
+		return nil, err
+	}
+	bench := isolate.Bench{Costs: isolate.UsualCosts(), Feed: x.injection(), Camera: true}
+	next, err := x.at.Next(ctx, x.state, bench)
+	if err != nil {
+		return nil, err
+	}
+	a := &Answer{listing: testRows, Things: len(next.Proposals), Remarks: x.remarks()}
+	for _, name := range []string{"test", "needs", "takes", "harm", "bits", "if it is seen", "if not"} {
+		a.Columns = append(a.Columns, Column{Name: name})
+	}
+	for k, p := range alternatives(next.Proposals, &bench) {
+		if i.Every || k == 0 || k < mostTests && p.Bits >= leastBits {
+			a.Rows = append(a.Rows, x.proposed(&p, &bench))
+		}
+	}
+	if next.Partial {
+		a.Partial = "stopped before all was looked into"
+	}
+	a.Remarks = append(a.Remarks, x.outlook(&next)...)
+	a.setUnits()
+	return a, nil
+}
+
+// How many tests are proposed, and how many bits all but the first tell at least,
+// unless all are asked for.
+const (
+	mostTests = 5
+	leastBits = .2
+)
+
+// alternatives are the best test and then the others by what they tell for what they
+// cost: what they lead to in the end differs by less than the estimate is worth.
+func alternatives(all []isolate.Proposal, b *isolate.Bench) []isolate.Proposal {
+	if len(all) < 2 {
+		return all
+	}
+	worth := func(p isolate.Proposal) float64 { return p.Bits / (p.All.Minutes + p.All.Risk*b.Costs.Harm) }
+	rest := slices.Clone(all[1:])
+	slices.SortStableFunc(rest, func(p, q isolate.Proposal) int { return cmp.Compare(worth(q), worth(p)) })
+	return append(all[:1:1], rest...)
+}
+
+// outlook says how much is still to come, and what to mind.
+func (x *isolation) outlook(next *isolate.Plan) []string {
+	if len(next.Proposals) == 0 {
+		return []string{"no test that is known of tells any more"}
+	}
+	about := "about "
+	if next.Exact {
+		about = ""
+	}
+	return append([]string{fmt.Sprintf("%s%.0f minutes in the mean until it is sure, harm counted as time", about, next.Mean)}, cautions...)
+}
+
+// cautions go with every proposal that feeds a rail or heats a board.
+var cautions = []string{
+	"before any of it: battery unplugged, capacitors discharged, eyes protected, fumes drawn off;",
+	"never above the rail's rated voltage, and with a current limit; follow the maker's",
+	"instructions and the rules of the place, and leave to trained people what is theirs",
+}
+
+// injection is how to feed the rail to make its short warm: a volt, but never more
+// than the rail is rated for, and two amps.
+func (x *isolation) injection() inject.Injection {
+	volts := 1.0
+	for member := range x.scope.Members {
+		b := x.site(member).b
+		if id := b.FindNet(x.rail); id != board.None && b.Nets[id].Volts.Known() {
+			volts = min(volts, b.Nets[id].Volts.Float())
+		}
+	}
+	return inject.Injection{Volts: volts, Amps: usualLimit, Path: .05}
+}
+
+func (x *isolation) proposed(p *isolate.Proposal, b *isolate.Bench) Row {
+	bits := value.OfText(fmt.Sprintf("%.2f", p.Bits))
+	return Row{ID: board.None, Cells: []value.Value{
+		value.OfText(x.testName(p, b)), x.needs(p), takes(p.All.Minutes), percent(p.All.Risk), bits, left(p.Outcomes[1]), left(p.Outcomes[0]),
+	}}
+}
+
+// takes is how long something takes: to half a minute if it is short.
+func takes(minutes float64) value.Value {
+	if minutes < 10 {
+		return value.OfText(fmt.Sprintf("%g min", math.Round(2*minutes)/2))
+	}
+	return value.OfText(fmt.Sprintf("%.0f min", minutes))
+}
+
+// left is what an outcome leaves: how many suspects share all but a twentieth.
+func left(l isolate.Left) value.Value {
+	if l.P < 1e-6 {
+		return value.OfText("will not be")
+	}
+	return value.OfText(fmt.Sprintf("%.0f left (%s)", math.Ceil(l.Suspects), percent(l.P)))
+}
+
+// needs is what has to be done first.
+func (x *isolation) needs(p *isolate.Proposal) value.Value {
+	var all []value.Value
+	if p.Unsolder {
+		all = append(all, value.OfText("halves apart"))
+	}
+	for _, lid := range p.Lids {
+		c := x.covers[lid]
+		all = append(all, value.OfText(x.site(c.member).nameValue(words.Covers, c.id).String()+" off"))
+	}
+	return value.OfList(all)
+}
+
+// testName says what is done and what is looked for.
+func (x *isolation) testName(p *isolate.Proposal, b *isolate.Bench) string {
+	where := "the device"
+	if p.Half != isolate.None {
+		where = x.half(p.Half) + " alone"
+	}
+	switch p.Kind {
+	case isolate.FeedIt:
+		return "feed " + where + " and read the draw"
+	case isolate.TapeIt:
+		return "tape over " + x.run(p.First, p.Pads) + ", put the halves together and feed the device"
+	case isolate.ReadIt:
+		tip := x.probes[p.Probe]
+		return "read " + x.site(tip.member).nameValue(tip.noun, tip.id).String() + " against ground"
+	case isolate.InjectIt:
+		return fmt.Sprintf("feed %s with %gV, %gA at most, and look what becomes warm: %s", where, b.Feed.Volts, b.Feed.Amps, x.view(p.View))
+	case isolate.LookAtIt:
+		return "look for corrosion: " + x.view(p.View)
+	}
+	part := x.parts[p.Part]
+	return "lift " + x.site(part.member).nameValue(words.Parts, part.id).String() + " and feed " + where
+}
+
+func (x *isolation) half(member int) string {
+	if role := x.site(member).role; role != "" {
+		return role
+	}
+	return x.site(member).b.Name
+}
+
+// view is what is looked at.
+func (x *isolation) view(v isolate.View) string {
+	text := x.half(v.Board)
+	if v.Side != board.SideUnknown {
+		text += " " + v.Side.String()
+	}
+	if v.Cover == isolate.None {
+		return text
+	}
+	c := x.covers[v.Cover]
+	return text + ", under " + x.site(c.member).nameValue(words.Covers, c.id).String()
+}
+
+// run is a run of pads along the frame, by their names on the first board.
+func (x *isolation) run(first, pads int) string {
+	var names []string
+	for i := range pads {
+		p := x.frame[(first+i)%len(x.frame)].a
+		names = append(names, x.site(p.Member).b.Pads[p.ID].Name)
+	}
+	text := strings.Join(board.CompressRange(names), ", ")
+	if pads > 1 {
+		text += fmt.Sprintf(" (%d pads side by side)", pads)
+	}
+	return text
+}
