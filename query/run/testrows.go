@@ -52,9 +52,9 @@ const (
 	leastBits = .2
 )
 
-// alike is by how much two tests may differ in what they lead to in the end and be
+// asGood is by how much two tests may differ in what they lead to in the end and be
 // as good: the estimate is worth no more.
-const alike = 1.05
+const asGood = 1.05
 
 // alternatives are the best test and then the others, by what they tell for what
 // they cost. Of tests that are as good the best is the one that tells most.
@@ -64,7 +64,7 @@ func alternatives(all []isolate.Proposal, b *isolate.Bench) []isolate.Proposal {
 	}
 	best := 0
 	for k, p := range all {
-		if p.Mean <= alike*all[0].Mean && p.Bits > all[best].Bits {
+		if p.Mean <= asGood*all[0].Mean && p.Bits > all[best].Bits {
 			best = k
 		}
 	}
