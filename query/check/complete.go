@@ -118,7 +118,8 @@ func (o *offers) names(slot *syntax.Slot) {
 	o.namesOf(nouns)
 }
 
-// namesOf offers the names of all things of some nouns.
+// namesOf offers the names of all things of some nouns; those of pieces that tracks
+// leave once the name that is begun may be one.
 func (o *offers) namesOf(nouns []words.Noun) {
 	for _, m := range o.scope.Members {
 		if m.Role != "" && len(nouns) > 0 {
@@ -127,7 +128,7 @@ func (o *offers) namesOf(nouns []words.Noun) {
 	}
 	for _, n := range nouns {
 		for _, m := range o.scope.Members {
-			for _, name := range namesOf(o.scope, m, n) {
+			for _, name := range (lookup{text: o.prefix}).among(o.scope, m, n) {
 				o.addName(name, n.Singular())
 				o.addOf(m.Role, name, n.Singular())
 			}

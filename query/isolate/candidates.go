@@ -1,6 +1,7 @@
 package isolate
 
 import (
+	"cmp"
 	"slices"
 
 	"netlore/query/isolate/inject"
@@ -25,14 +26,32 @@ const (
 // Test is a test that can be made. What a kind does not say is None or zero.
 type Test struct {
 	Kind  TestKind
-	Half  int   // fed alone; None is the whole device
-	First int   // the first pad of a run of tape
-	Pads  int   // and how many pads along the frame
-	Probe int   // where the meter goes
-	Part  int   // that is lifted
-	View  View  // that is looked at
-	State State // of the device while it is made
-	Cost  Cost  // without what it takes to come to that state
+	At    []trace.Place    // where it is fed, or the tip of the meter is
+	Half  int              // fed alone; None is the whole device
+	First int              // the first pad of a run of tape
+	Pads  int              // and how many pads along the frame
+	Probe int              // where the meter goes
+	Part  int              // that is lifted
+	View  View             // that is looked at
+	Feed  inject.Injection // while that is looked at
+	State State            // of the device while it is made
+	Cost  Cost             // without what it takes to come to that state
+}
+
+// Observation is what was observed if something, or nothing, was seen in a test. If
+// something was warm, what it was has to be filled in.
+func (t *Test) Observation(seen bool) Observation {
+	switch t.Kind {
+	case InjectIt:
+		return &Heat{At: t.At, State: t.State, Feed: t.Feed, Seen: seen, Part: None}
+	case LookAtIt:
+		return &Stain{State: t.State, Spot: t.View.spot(), Seen: seen}
+	case ReadIt:
+		return &Short{By: Reading, At: t.At, State: t.State, Seen: seen}
+	case TapeIt:
+		return &Short{By: Tape, At: t.At, State: t.State, Seen: seen}
+	}
+	return &Short{By: Draw, At: t.At, State: t.State, Seen: seen}
 }
 
 // View is what can be looked at at once: what is open on one side of a board, or
@@ -60,10 +79,9 @@ type candidate struct {
 
 // candidates makes tests for a device in some state.
 type candidates struct {
-	*Case
+	*crowd
 	bench *Bench
 	state State
-	size  float64 // of cells, mm
 	all   []candidate
 }
 
@@ -134,22 +152,22 @@ func (k *candidates) at(s *Spot, apart bool) State {
 // feeds are the whole device as it is, and each half alone.
 func (k *candidates) feeds() {
 	if !k.state.Apart {
-		k.add(Test{Kind: FeedIt, Half: None, State: k.state, Cost: k.bench.Costs.Feed}, k.conducts(k.device.Source, &k.state), k.rates.Draw, 0)
+		k.add(Test{Kind: FeedIt, At: k.device.Source, Half: None, State: k.state, Cost: k.bench.Costs.Feed}, k.conducts(k.device.Source, &k.state), k.rates.Draw, 0)
 	}
 	for i := range k.device.Halves {
 		state := k.at(nil, true)
-		k.add(Test{Kind: FeedIt, Half: i, State: state, Cost: k.bench.Costs.Feed}, k.conducts(k.device.Halves[i].Feed, &state), k.rates.Draw, loose)
+		k.add(Test{Kind: FeedIt, At: k.device.Halves[i].Feed, Half: i, State: state, Cost: k.bench.Costs.Feed}, k.conducts(k.device.Halves[i].Feed, &state), k.rates.Draw, loose)
 	}
 }
 
 // tapes are the runs that are worth a thought.
-func (k *candidates) tapes(p []float64) {
+func (k *candidates) tapes() {
 	if !k.device.CanPart() {
 		return
 	}
 	fr := k.newFrame(&k.state)
-	for _, r := range fr.worth(p) {
-		t := Test{Kind: TapeIt, Half: None, First: fr.carry[r.first], State: k.at(nil, false), Cost: k.bench.Costs.Tape}
+	for _, r := range fr.worth(k.p) {
+		t := Test{Kind: TapeIt, At: k.device.Source, Half: None, First: fr.carry[r.first], State: k.at(nil, false), Cost: k.bench.Costs.Tape}
 		t.State.Loose = true
 		last := fr.carry[(r.first+r.pads-1)%len(fr.carry)]
 		n := len(k.device.Pads)
@@ -184,8 +202,9 @@ func (k *candidates) reads() {
 			on |= loose
 		}
 		with := k.at(&probe.Spot, apart)
-		k.add(Test{Kind: ReadIt, Half: probe.Half, Probe: i, State: with, Cost: k.bench.Costs.Read},
-			k.conducts([]trace.Place{probe.At}, &with), k.rates.Reading, on)
+		at := []trace.Place{probe.At}
+		k.add(Test{Kind: ReadIt, At: at, Half: probe.Half, Probe: i, State: with, Cost: k.bench.Costs.Read},
+			k.conducts(at, &with), k.rates.Reading, on)
 	}
 }
 
@@ -202,15 +221,7 @@ func (k *candidates) byAccess() []int {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		switch x, y := price(a), price(b); {
-		case x < y:
-			return -1
-		case x > y:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(price(a), price(b)) })
 	return order
 }
 
@@ -223,45 +234,37 @@ func (k *candidates) fed(s *Spot) (at []trace.Place, half int, state State) {
 	return k.device.Source, None, k.at(s, k.state.Apart)
 }
 
-// lifts are the parts that are likely bad, and those that the rail goes through.
-func (k *candidates) lifts(p []float64, most int) {
-	for _, i := range k.worthLifting(p, most) {
+// lifts lift parts.
+func (k *candidates) lifts(parts []int) {
+	for _, i := range parts {
 		x := &k.device.Parts[i]
 		at, half, state := k.fed(&x.Spot)
 		state.Off = append(slices.Clip(state.Off), i)
-		k.add(Test{Kind: LiftIt, Half: half, Part: i, State: state, Cost: k.bench.Costs.Lift}, k.conducts(at, &state), k.rates.Draw, needs(&x.Spot))
+		k.add(Test{Kind: LiftIt, At: at, Half: half, Part: i, State: state, Cost: k.bench.Costs.Lift}, k.conducts(at, &state), k.rates.Draw, needs(&x.Spot))
 	}
 }
 
-func (k *candidates) worthLifting(p []float64, most int) (all []int) {
-	chance := make([]float64, len(k.device.Parts))
-	for f := range k.faults {
-		for _, s := range k.faults[f].Sites {
+// worthLifting are the parts that the rail goes through, and so many of the others
+// that are most likely bad.
+func (c *Case) worthLifting(p []float64, off []int, most int) (parts []int) {
+	chance := make([]float64, len(c.device.Parts))
+	for f := range c.faults {
+		for _, s := range c.faults[f].Sites {
 			if s.Part != None {
 				chance[s.Part] += p[f]
 			}
 		}
 	}
+	var bad []int
 	for i := range chance {
-		if !slices.Contains(k.state.Off, i) && (chance[i] > 0 || k.device.Parts[i].Tie != trace.None) {
-			all = append(all, i)
-		}
-	}
-	slices.SortStableFunc(all, func(a, b int) int {
-		x, y := k.device.Parts[a].Tie != trace.None, k.device.Parts[b].Tie != trace.None
 		switch {
-		case x != y && x, x == y && chance[a] > chance[b]:
-			return -1
-		case x != y, chance[a] < chance[b]:
-			return 1
-		}
-		return 0
-	})
-	series := 0
-	for _, i := range all {
-		if k.device.Parts[i].Tie != trace.None {
-			series++
+		case slices.Contains(off, i):
+		case c.device.Parts[i].Tie != trace.None:
+			parts = append(parts, i)
+		case chance[i] > 0:
+			bad = append(bad, i)
 		}
 	}
-	return all[:min(len(all), series+most)]
+	slices.SortStableFunc(bad, func(a, b int) int { return cmp.Compare(chance[b], chance[a]) })
+	return append(parts, bad[:min(len(bad), most)]...)
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 
@@ -16,13 +17,16 @@ type Case struct {
 	device *Device
 	faults []Fault
 	rates  Rates
-	what   []int         // of each fault, which suspect it is
-	whats  int           // how many suspects there are
-	places []trace.Place // of all sites, each once
-	sites  [][]int32     // of each fault, the places of its sites
-	seen   [][]float64   // logarithms of the likelihoods of each observation, by fault
-	right  [][]float64   // how likely each observation is right, by fault
-	sum    []float64     // of the logarithms of weight and all observations
+	what   []int           // of each fault, which suspect it is
+	whats  int             // how many suspects there are
+	places []trace.Place   // of all sites, each once
+	sites  [][]int32       // of each fault, the places of its sites
+	seen   [][]float64     // logarithms of the likelihoods of each observation, by fault
+	right  [][]float64     // how likely each observation is right, by fault
+	sum    []float64       // of the logarithms of weight and all observations
+	views  []View          // in which faults may show
+	asked  map[string]bool // questions that were asked
+	said   map[string]bool // and what came out
 }
 
 // least is how likely anything is at least with any fault: no observation rules one
@@ -54,6 +58,7 @@ func NewCase(d *Device, faults []Fault, r Rates) (*Case, error) {
 	}
 	c.whats = len(of)
 	c.locate()
+	c.views, _ = c.inViews()
 	return c, nil
 }
 
@@ -79,14 +84,43 @@ var ErrNoFaults = errors.New("nothing on the rail can be shorted to ground as fa
 // Fault is one of the faults.
 func (c *Case) Fault(f int) *Fault { return &c.faults[f] }
 
-// Observe takes into account what was seen.
+// Observe takes into account what was seen. To ask the same again and to see the
+// same says nothing new: what makes a test wrong mostly lasts.
 func (c *Case) Observe(o Observation) {
 	l, right := o.weigh(c)
+	asks := o.asks(c)
+	said := fmt.Sprint(asks, o.answers())
 	for f := range l {
-		l[f] = math.Log(max(l[f], least))
+		if l[f] = math.Log(max(l[f], least)); c.said[said] {
+			l[f] = 0
+		}
 		c.sum[f] += l[f]
 	}
 	c.seen, c.right = append(c.seen, l), append(c.right, right)
+	c.said = plus(c.said, said)
+	c.asked = plus(c.asked, asks...)
+}
+
+// plus is a set with more in it.
+func plus(set map[string]bool, more ...string) map[string]bool {
+	set = maps.Clone(set)
+	if set == nil {
+		set = map[string]bool{}
+	}
+	for _, x := range more {
+		set[x] = true
+	}
+	return set
+}
+
+// isAsked reports whether a test asks what was asked before.
+func (c *Case) isAsked(t *Test) bool {
+	switch o := t.Observation(false).(type) {
+	case *Heat:
+		return c.asked[o.ask(t.View)]
+	default:
+		return c.asked[o.asks(c)[0]]
+	}
 }
 
 // With is the case with one more observation; c does not change.

@@ -1,6 +1,7 @@
 package isolate_test
 
 import (
+	"context"
 	"errors"
 	"math"
 	"math/rand/v2"
@@ -328,8 +329,60 @@ func TestConflict(t *testing.T) {
 	if !ok || x.A != 1 || x.B != 2 {
 		t.Errorf("each pad alone brought the draw to nothing; got %+v, %v", x, ok)
 	}
+	blind := bench()
+	blind.Camera = false
+	settle, err := c.Settle(x, isolate.State{Loose: true}, blind)
+	if err != nil || len(settle) == 0 {
+		t.Fatalf("what would settle it: %+v, %v", settle, err)
+	}
+	for _, seen := range []bool{false, true} {
+		after := c.With(settle[0].Observation(seen))
+		if a, b := of(after, onPart(0)), of(after, onPart(1)); max(a, b) < 5*min(a, b) {
+			t.Errorf("settled by %+v, the parts have %v and %v", settle[0], a, b)
+		}
+	}
 	if c.Spoke(1, 0) < 1 || c.Spoke(2, 0) > -1 {
 		t.Errorf("the first tape speaks for the part behind it with %v bits, the second with %v", c.Spoke(1, 0), c.Spoke(2, 0))
+	}
+}
+
+// TestAskedTwice: to ask the same again and to see the same says nothing new; to
+// see something else does.
+func TestAskedTwice(t *testing.T) {
+	s := newStack(1, 1)
+	for _, at := range s.branches {
+		s.part(at, lowerBoard, isolate.None, 0)
+	}
+	d := s.done()
+	c := newCase(t, d, isolate.Faults(d, isolate.PriorsFor(isolate.NoHistory), nil), isolate.CommonPractice())
+	for _, o := range []func(seen bool) isolate.Observation{
+		func(seen bool) isolate.Observation {
+			return &isolate.Short{By: isolate.Tape, At: d.Source, State: isolate.State{Taped: []int{0}}, Seen: seen}
+		},
+		func(seen bool) isolate.Observation {
+			return &isolate.Heat{At: d.Source, Feed: bench().Feed, Part: isolate.None, Seen: seen}
+		},
+		func(seen bool) isolate.Observation {
+			return &isolate.Stain{Spot: isolate.Spot{Placed: true}, Radius: 1, Seen: seen}
+		},
+	} {
+		once := c.With(o(false))
+		if twice := once.With(o(false)); !slices.Equal(once.Chances(), twice.Chances()) {
+			t.Errorf("the same again changes %v into %v", once.Chances(), twice.Chances())
+		}
+		if other := once.With(o(true)); slices.Equal(once.Chances(), other.Chances()) {
+			t.Error("something else changes nothing")
+		}
+	}
+	first := c.With(&isolate.Short{At: d.Source, Seen: true})
+	plan, err := first.Next(context.Background(), isolate.State{}, bench())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range plan.Proposals {
+		if x.Kind == isolate.FeedIt && x.Half == isolate.None {
+			t.Errorf("what was asked is proposed again: %+v", x)
+		}
 	}
 }
 

@@ -1,6 +1,7 @@
 package isolate
 
 import (
+	"fmt"
 	"math"
 
 	"netlore/query/trace"
@@ -37,6 +38,23 @@ func (h *Heat) weigh(c *Case) (likelihood, right []float64) {
 	}
 	return l, right
 }
+
+// asks are the views that were open.
+func (h *Heat) asks(c *Case) (keys []string) {
+	for _, v := range c.views {
+		if spot := v.spot(); c.device.isOpen(&spot, &h.State) {
+			keys = append(keys, h.ask(v))
+		}
+	}
+	return keys
+}
+
+// ask is the question for one view.
+func (h *Heat) ask(v View) string {
+	return fmt.Sprint("heat ", h.With, v, h.Feed, question(h.At, &h.State))
+}
+
+func (h *Heat) answers() string { return fmt.Sprint(h.Seen, h.Part, h.Spot) }
 
 func ifElse(yes bool, a, b float64) float64 {
 	if yes {
@@ -109,6 +127,18 @@ func (c *Case) throughPart(h *Heat, flows []float64) []float64 {
 	}
 	return way
 }
+
+func (s *Stain) asks(*Case) []string { return []string{fmt.Sprint("stain ", s.Spot.view(), s.place())} }
+
+// place is where in a view it was looked.
+func (s *Stain) place() string {
+	if s.Radius == 0 {
+		return ""
+	}
+	return fmt.Sprint(s.Spot.X, s.Spot.Y, s.Radius)
+}
+
+func (s *Stain) answers() string { return fmt.Sprint(s.Seen) }
 
 func (s *Stain) weigh(c *Case) (likelihood, right []float64) {
 	likelihood, right = make([]float64, len(c.faults)), make([]float64, len(c.faults))

@@ -2,7 +2,6 @@ package isolate
 
 import (
 	"context"
-	"encoding/binary"
 	"math"
 	"slices"
 
@@ -16,7 +15,7 @@ type Plan struct {
 	// can be told, in minutes, harm included; an estimate unless it is Exact.
 	Mean    float64
 	Exact   bool // no plan with these tests costs less
-	Partial bool // it was stopped before all was looked into
+	Partial bool // the context ended before all was looked into
 }
 
 // Proposal is a test, and what it is expected to do.
@@ -55,85 +54,71 @@ func (b *Bench) sure() float64 {
 // partial.
 func (c *Case) Next(ctx context.Context, s State, b Bench) (Plan, error) {
 	p := c.Chances()
-	k := candidates{Case: c, bench: &b, state: s}
-	k.feeds()
-	k.reads()
-	k.tapes(p)
-	k.lifts(p, 12)
-	k.heats()
-	k.looks()
-	k.keepCheapest()
-	problem := k.problem(p)
-	planner, err := sequence.New(problem)
+	k := c.candidates(p, s, &b)
+	planner, err := sequence.New(k.problem())
 	if err != nil {
 		return Plan{}, err
 	}
 	choice := planner.Next(ctx, planner.Start(k.mode()), planner.Usual())
-	plan := Plan{Mean: choice.Mean, Exact: choice.Exact, Partial: choice.Partial}
-	for _, r := range choice.Tests {
-		plan.Proposals = append(plan.Proposals, k.proposal(p, r))
-	}
+	plan := Plan{Mean: choice.Mean, Exact: choice.Exact, Partial: choice.Partial && ctx.Err() != nil}
+	plan.Proposals = k.proposals(c, p, choice.Tests)
 	return plan, nil
+}
+
+// candidates are the tests that can be made and were not made yet.
+func (c *Case) candidates(p []float64, s State, b *Bench) *candidates {
+	lifted := c.worthLifting(p, s.Off, 12)
+	k := &candidates{crowd: c.crowd(p, lifted), bench: b, state: s}
+	k.feeds()
+	k.reads()
+	k.tapes()
+	k.lifts(lifted)
+	k.heats()
+	k.looks()
+	k.all = slices.DeleteFunc(k.all, func(t candidate) bool { return c.isAsked(&t.Test) })
+	k.keepCheapest()
+	return k
 }
 
 // keepCheapest leaves out tests that tell the same as another, need the same, and
 // are no cheaper.
 func (k *candidates) keepCheapest() {
-	have := map[string]int{}
+	have := map[uint64][]int{}
 	kept := k.all[:0]
 	for _, t := range k.all {
-		i, ok := have[t.key()]
+		key := t.hash()
+		i := slices.IndexFunc(have[key], func(at int) bool { return kept[at].tellsAs(&t) })
 		switch {
-		case !ok:
-			have[t.key()] = len(kept)
+		case i < 0:
+			have[key] = append(have[key], len(kept))
 			kept = append(kept, t)
-		case kept[i].tells.Cost > t.tells.Cost:
-			kept[i] = t
+		case kept[have[key][i]].tells.Cost > t.tells.Cost:
+			kept[have[key][i]] = t
 		}
 	}
 	k.all = kept
 }
 
-// key is the same for tests that tell the same and need the same.
-func (t *candidate) key() string {
-	key := binary.LittleEndian.AppendUint64(nil, uint64(t.tells.On))
-	for _, row := range t.tells.Rows {
-		for _, c := range row {
-			key = binary.LittleEndian.AppendUint64(key, math.Float64bits(c.P)+uint64(c.Outcome))
-		}
-		key = append(key, 0xff)
-	}
+// hash is the same for tests that tell the same: FNV-1a of the classes.
+func (t *candidate) hash() uint64 {
+	h := uint64(14695981039346656037)
 	for _, class := range t.tells.Class {
-		key = binary.LittleEndian.AppendUint16(key, class)
+		h = (h ^ uint64(class)) * 1099511628211
 	}
-	return string(key)
+	return h
 }
 
-// problem is that of the tests, with faults that none of them tells apart as one
-// state.
-func (k *candidates) problem(p []float64) sequence.Problem {
-	states := map[string]int{}
-	problem := sequence.Problem{Sure: k.bench.sure(), Bits: worth, Setups: k.setups()}
-	for _, t := range k.all {
-		t.tells.Class = nil
-		problem.Tests = append(problem.Tests, t.tells)
-	}
-	var key []byte
-	for f := range p {
-		key = key[:0]
-		for i := range k.all {
-			key = binary.LittleEndian.AppendUint16(key, k.all[i].tells.Class[f])
-		}
-		s, ok := states[string(key)]
-		if !ok {
-			s = len(states)
-			states[string(key)] = s
-			problem.Prior = append(problem.Prior, 0)
-			for i := range k.all {
-				problem.Tests[i].Class = append(problem.Tests[i].Class, k.all[i].tells.Class[f])
-			}
-		}
-		problem.Prior[s] += p[f]
+// tellsAs reports whether two tests tell the same and need the same.
+func (t *candidate) tellsAs(o *candidate) bool {
+	return t.tells.On == o.tells.On && slices.Equal(t.tells.Class, o.tells.Class) &&
+		slices.EqualFunc(t.tells.Rows, o.tells.Rows, slices.Equal[[]sequence.Chance])
+}
+
+// problem is that of the tests.
+func (k *candidates) problem() sequence.Problem {
+	problem := sequence.Problem{Prior: k.p, Sure: k.bench.sure(), Bits: worth, Setups: k.setups()}
+	for i := range k.all {
+		problem.Tests = append(problem.Tests, k.all[i].tells)
 	}
 	return problem
 }
@@ -166,11 +151,22 @@ func (k *candidates) mode() (m sequence.Mode) {
 	return m
 }
 
-// proposal is a test with all that is told of it.
-func (k *candidates) proposal(p []float64, r sequence.Ranked) Proposal {
+// proposals are tests with all that is told of them, of the whole case that k was
+// made for.
+func (k *candidates) proposals(c *Case, p []float64, tests []sequence.Ranked) (all []Proposal) {
+	for _, r := range tests {
+		x := k.proposal(r)
+		x.Outcomes = c.outcomes(p, &k.all[r.Test].tells, k.of, k.bench.sure())
+		all = append(all, x)
+	}
+	return all
+}
+
+// proposal is a test, and what has to be done first.
+func (k *candidates) proposal(r sequence.Ranked) Proposal {
 	t := &k.all[r.Test]
 	missing := t.tells.On &^ k.mode()
-	x := Proposal{Test: t.Test, Unsolder: missing&loose != 0, All: t.Cost, Bits: r.Bits, Mean: r.Mean, Outcomes: k.outcomes(p, t)}
+	x := Proposal{Test: t.Test, Unsolder: missing&loose != 0, All: t.Cost, Bits: r.Bits, Mean: r.Mean}
 	if x.Unsolder {
 		x.All = x.All.and(k.bench.Costs.Unsolder)
 	}
@@ -184,12 +180,12 @@ func (k *candidates) proposal(p []float64, r sequence.Ranked) Proposal {
 }
 
 // outcomes are what the outcomes of a test leave, all in which something is seen
-// as one.
-func (k *candidates) outcomes(p []float64, t *candidate) (left [2]Left) {
-	after := make([][]share, t.tells.Outcomes)
-	for f, class := range t.tells.Class {
-		for _, c := range t.tells.Rows[class] {
-			after[c.Outcome] = append(after[c.Outcome], share{k.what[f], p[f] * c.P})
+// as one. Of each fault, of is the one that stands for it in the test.
+func (c *Case) outcomes(p []float64, t *sequence.Test, of []int32, sure float64) (left [2]Left) {
+	after := make([][]share, t.Outcomes)
+	for f := range p {
+		for _, x := range t.Rows[t.Class[of[f]]] {
+			after[x.Outcome] = append(after[x.Outcome], share{c.what[f], p[f] * x.P})
 		}
 	}
 	for o := range after {
@@ -197,7 +193,7 @@ func (k *candidates) outcomes(p []float64, t *candidate) (left [2]Left) {
 			l := &left[min(o, 1)]
 			l.P += sum
 			l.Bits += sum * sequence.Entropy(w)
-			l.Suspects += sum * float64(most(w, k.bench.sure()))
+			l.Suspects += sum * float64(most(w, sure))
 		}
 	}
 	for o := range left {

@@ -198,41 +198,31 @@ type device struct {
 }
 
 // answer makes a test and says what was seen.
-func (d *device) answer(x *isolate.Test, b isolate.Bench) isolate.Observation {
-	at := d.Source
-	if x.Half != isolate.None {
-		at = d.Halves[x.Half].Feed
-	}
-	switch x.Kind {
-	case isolate.InjectIt:
-		h := &isolate.Heat{At: at, State: x.State, Feed: b.Feed, Part: isolate.None}
+func (d *device) answer(x *isolate.Test) isolate.Observation {
+	switch o := x.Observation(false).(type) {
+	case *isolate.Heat:
 		for _, s := range d.fault.Sites {
 			open := s.Spot.Cover == isolate.None || slices.Contains(x.State.Lids, s.Spot.Cover)
-			if open && d.flows(at, &x.State, s) && d.r.Float64() < .9 {
-				h.Seen, h.Part, h.Spot = true, s.Part, s.Spot
+			if open && d.flows(x.At, &x.State, s) && d.r.Float64() < .95 {
+				o.Seen, o.Part, o.Spot = true, s.Part, s.Spot
 			}
 		}
-		return h
-	case isolate.LookAtIt:
-		spot := isolate.Spot{Board: x.View.Board, Side: x.View.Side, Cover: x.View.Cover, Inside: x.View.Inside}
-		return &isolate.Stain{State: x.State, Spot: spot, Seen: d.r.Float64() < d.rates.Corrosion.Nothing}
-	case isolate.ReadIt:
-		at = []trace.Place{d.Probes[x.Probe].At}
-		return d.short(isolate.Reading, at, &x.State, d.rates.Reading)
-	case isolate.TapeIt:
-		return d.short(isolate.Tape, at, &x.State, d.rates.Tape)
-	}
-	return d.short(isolate.Draw, at, &x.State, d.rates.Draw)
-}
-
-func (d *device) short(by isolate.Method, at []trace.Place, s *isolate.State, e isolate.Error) isolate.Observation {
-	p := e.Alarm
-	for _, site := range d.fault.Sites {
-		if d.flows(at, s, site) {
-			p = 1 - e.Miss
+		return o
+	case *isolate.Stain:
+		o.Seen = d.r.Float64() < d.rates.Corrosion.Nothing
+		return o
+	case *isolate.Short:
+		e := map[isolate.Method]isolate.Error{isolate.Draw: d.rates.Draw, isolate.Tape: d.rates.Tape, isolate.Reading: d.rates.Reading}[o.By]
+		p := e.Alarm
+		for _, site := range d.fault.Sites {
+			if d.flows(x.At, &x.State, site) {
+				p = 1 - e.Miss
+			}
 		}
+		o.Seen = d.r.Float64() < p
+		return o
 	}
-	return &isolate.Short{By: by, At: at, State: *s, Seen: d.r.Float64() < p}
+	return nil
 }
 
 // flows reports whether a current comes to a site. What may carry does.
@@ -279,7 +269,7 @@ func TestCalibration(t *testing.T) {
 		true1 := drawFault(r, faults)
 		on := &device{d, faults[true1], r, isolate.CommonPractice()}
 		state := isolate.State{}
-		c.Observe(on.short(isolate.Draw, d.Source, &state, on.rates.Draw))
+		c.Observe(on.answer(&isolate.Test{Kind: isolate.FeedIt, At: d.Source}))
 		for range 40 {
 			for f, p := range c.Chances() {
 				if p > .05 && p < .95 {
@@ -300,7 +290,7 @@ func TestCalibration(t *testing.T) {
 				break
 			}
 			x := plan.Proposals[0].Test
-			c.Observe(on.answer(&x, bench()))
+			c.Observe(on.answer(&x))
 			state = after(state, &x)
 			steps++
 		}

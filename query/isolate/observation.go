@@ -1,6 +1,8 @@
 package isolate
 
 import (
+	"cmp"
+	"fmt"
 	"slices"
 
 	"netlore/query/isolate/inject"
@@ -12,6 +14,10 @@ type Observation interface {
 	// weigh is how likely it is seen, by fault, and how likely it is then seen for
 	// what is there, and not by error.
 	weigh(c *Case) (likelihood, right []float64)
+	// asks is what was asked, by one key for each question, and answers what came
+	// out of it.
+	asks(c *Case) []string
+	answers() string
 }
 
 // Method is how a short was looked for.
@@ -85,6 +91,24 @@ func (r *Rates) sense(t Tool) Sense {
 	}
 	return r.Camera
 }
+
+// question is the same wherever the same current was asked for. If the boards are
+// apart, tape between them does nothing.
+func question(at []trace.Place, s *State) string {
+	taped := s.Taped
+	if s.Apart {
+		taped = nil
+	}
+	return fmt.Sprint(sorted(at), s.Apart, sorted(taped), sorted(s.Off), sorted(s.Cut))
+}
+
+func sorted[T cmp.Ordered](list []T) []T { return slices.Sorted(slices.Values(list)) }
+
+func (s *Short) asks(*Case) []string {
+	return []string{fmt.Sprint("short ", s.By, question(s.At, &s.State))}
+}
+
+func (s *Short) answers() string { return fmt.Sprint(s.Seen) }
 
 func (s *Short) weigh(c *Case) (likelihood, right []float64) {
 	l := c.conducts(s.At, &s.State)

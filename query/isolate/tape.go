@@ -1,8 +1,8 @@
 package isolate
 
 import (
-	"cmp"
 	"encoding/binary"
+	"iter"
 	"slices"
 
 	"netlore/query/isolate/sequence"
@@ -14,8 +14,8 @@ import (
 // so a run begins and ends at one that does.
 type frame struct {
 	carry  []int     // pads that carry the rail
-	runs   [][]int32 // of each first pad of a run and each site: after how many the site is surely cut off
-	may    [][]int32 // and after how many it may be; runs if all is sure
+	surely [][]int32 // of each first pad of a run and each site: after how many no sure way leads to the site
+	maybe  [][]int32 // and after how many no way at all
 	sites  [][]int32 // of each group of faults, its sites
 	group  []int32   // of each fault, its group; None for one that lies elsewhere
 	unsure float64
@@ -37,13 +37,13 @@ func (c *Case) newFrame(s *State) *frame {
 	cut, unsure := d.cut(&joined), hasUnsure(d.Graph)
 	for first := range fr.carry {
 		cuts := fr.cuts(d, first)
-		fr.runs = append(fr.runs, fr.atSites(d.Graph.Severed(d.Source, trace.Ties{Cut: cut}, cuts), c.places))
+		fr.surely = append(fr.surely, fr.atSites(d.Graph.Severed(d.Source, trace.Ties{Cut: cut}, cuts), c.places))
 		if unsure {
-			fr.may = append(fr.may, fr.atSites(d.Graph.Severed(d.Source, trace.Ties{Cut: cut, All: true}, cuts), c.places))
+			fr.maybe = append(fr.maybe, fr.atSites(d.Graph.Severed(d.Source, trace.Ties{Cut: cut, All: true}, cuts), c.places))
 		}
 	}
 	if !unsure {
-		fr.may = fr.runs
+		fr.maybe = fr.surely
 	}
 	return fr
 }
@@ -126,18 +126,18 @@ func (fr *frame) severed(by []int32, group int) (most int32) {
 // flows is how likely a current still flows into a group under a run.
 func (fr *frame) flows(r run, group int) float64 {
 	switch {
-	case int32(r.pads) < fr.severed(fr.runs[r.first], group):
+	case int32(r.pads) < fr.severed(fr.surely[r.first], group):
 		return 1
-	case int32(r.pads) < fr.severed(fr.may[r.first], group):
+	case int32(r.pads) < fr.severed(fr.maybe[r.first], group):
 		return fr.unsure
 	}
 	return 0
 }
 
-// all are the runs that do something different, by how likely each fault is. What a
-// run does changes only where it cuts off one more group, so the shortest of those
-// that do the same is taken.
-func (fr *frame) all(p []float64) (all []run) {
+// runs gives the runs that do something different, by how likely each fault is.
+// What a run does changes only where it cuts off one more group, so the shortest of
+// those that do the same is taken.
+func (fr *frame) runs(p []float64) iter.Seq[run] {
 	weights, elsewhere := make([]float64, len(fr.sites)), 0.0
 	for f, g := range fr.group {
 		if g == None {
@@ -146,38 +146,60 @@ func (fr *frame) all(p []float64) (all []run) {
 			weights[g] += p[f]
 		}
 	}
-	w := sweep{fr: fr, sure: make([]float64, len(fr.carry)+2), may: make([]float64, len(fr.carry)+2), elsewhere: elsewhere}
-	for first := range fr.carry {
-		all = w.runs(first, weights, all)
+	n := len(fr.carry) + 2
+	w := sweep{fr: fr, sure: make([]float64, n), may: make([]float64, n), elsewhere: elsewhere}
+	w.yes, w.no, w.maybe = answerOf(fr.err.chance(1)), answerOf(fr.err.chance(0)), answerOf(fr.err.chance(fr.unsure))
+	return func(yield func(run) bool) {
+		for first := range fr.carry {
+			if !w.from(first, weights, yield) {
+				return
+			}
+		}
 	}
-	return all
 }
 
 // best are the runs that tell most, and no two of them that tell as much.
-func (fr *frame) best(p []float64, most int) []run {
-	all := fr.all(p)
-	slices.SortStableFunc(all, func(a, b run) int { return cmp.Compare(b.bits, a.bits) })
-	all = slices.CompactFunc(all, func(a, b run) bool { return a.bits-b.bits < 1e-9 })
-	return all[:min(most, len(all))]
+func (fr *frame) best(p []float64, most int) (best []run) {
+	for r := range fr.runs(p) {
+		if len(best) == most && r.bits <= best[most-1].bits {
+			continue
+		}
+		at := 0
+		for at < len(best) && best[at].bits > r.bits+tiny {
+			at++
+		}
+		if at < len(best) && best[at].bits > r.bits-tiny {
+			continue
+		}
+		best = slices.Insert(best, at, r)
+		best = best[:min(most, len(best))]
+	}
+	return best
 }
+
+// tiny is no difference, in bits.
+const tiny = 1e-9
 
 // sweep goes along the runs from one pad.
 type sweep struct {
 	fr        *frame
 	sure, may []float64 // weight that is surely, and that may be cut off, by length
 	elsewhere float64
+	yes, no   answer // of a site that is on, and of one that is off
+	maybe     answer
 }
 
-func (w *sweep) runs(first int, weights []float64, all []run) []run {
+// from gives the runs from one pad that do something different.
+func (w *sweep) from(first int, weights []float64, yield func(run) bool) bool {
 	clear(w.sure)
 	clear(w.may)
 	total := 0.0
 	for g, x := range weights {
 		total += x
-		if n := w.fr.severed(w.fr.runs[first], g); n != trace.Never {
+		if n := w.fr.severed(w.fr.surely[first], g); n != trace.Never {
 			w.sure[n] += x
 		}
-		if n := w.fr.severed(w.fr.may[first], g); n != trace.Never {
+		if n := w.fr.severed(w.fr.maybe[first], g); n != trace.Never {
 			w.may[n] += x
 		}
 	}
@@ -189,21 +211,26 @@ func (w *sweep) runs(first int, weights []float64, all []run) []run {
 		}
 		on -= w.sure[pads]
 		off += w.may[pads]
-		all = append(all, run{first, pads, w.bits(on, off, total)})
+		if !yield(run{first, pads, w.bits(on, off, total)}) {
+			return false
+		}
 	}
-	return all
+	return true
 }
 
 // bits is what a run tells that leaves some weight on and cuts some off.
 func (w *sweep) bits(on, off, total float64) float64 {
-	e := w.fr.err
 	unsure := max(total-on-off, 0)
-	yes, no, maybe := e.chance(1), e.chance(0), e.chance(w.fr.unsure)
-	seen := on*yes + off*no + unsure*maybe + w.elsewhere/2
-	return entropy(seen/(total+w.elsewhere)) - (on*entropy(yes)+off*entropy(no)+unsure*entropy(maybe)+w.elsewhere)/(total+w.elsewhere)
+	seen := on*w.yes.p + off*w.no.p + unsure*w.maybe.p + w.elsewhere/2
+	noise := on*w.yes.bits + off*w.no.bits + unsure*w.maybe.bits + w.elsewhere
+	all := total + w.elsewhere
+	return answerOf(seen/all).bits - noise/all
 }
 
-func entropy(p float64) float64 { return sequence.Entropy([]float64{p, 1 - p}) }
+// answer is how likely a short is seen, and how much that leaves open.
+type answer struct{ p, bits float64 }
+
+func answerOf(p float64) answer { return answer{p, sequence.Entropy([]float64{p, 1 - p})} }
 
 // after is how likely each fault is after a run, if the short is still seen or
 // gone, not brought to the sum of 1; and how likely that is.
@@ -225,13 +252,17 @@ func (fr *frame) after(p []float64, r run, seen bool) (q []float64, sum float64)
 }
 
 // shortlist are the runs that are worth a thought now, or after one or two of
-// them: the best ones as things are, and after each outcome of the two best.
+// them: the best ones as things are, and after each outcome of the two best, after
+// the best with one step less to go, after the other at once.
 func (fr *frame) shortlist(p []float64, most, steps int) []run {
 	all := fr.best(p, most)
 	if steps == 0 {
 		return all
 	}
-	for _, r := range all[:min(2, len(all))] {
+	for i, r := range all[:min(2, len(all))] {
+		if i == 1 {
+			steps = 1
+		}
 		for _, seen := range []bool{false, true} {
 			if q, sum := fr.after(p, r, seen); sum > 0.02 {
 				for i := range q {
@@ -248,10 +279,13 @@ func (fr *frame) shortlist(p []float64, most, steps int) []run {
 // few, else a shortlist.
 func (fr *frame) worth(p []float64) []run {
 	const few, wide, steps = 50000, 12, 2
-	if all := fr.all(p); len(all)*len(fr.sites) <= few {
-		return all
+	var all []run
+	for r := range fr.runs(p) {
+		if all = append(all, r); len(all)*len(fr.sites) > few {
+			return fr.shortlist(p, wide, steps)
+		}
 	}
-	return fr.shortlist(p, wide, steps)
+	return all
 }
 
 // flowsByFault is how likely a current still flows into each fault under a run.

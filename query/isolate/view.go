@@ -1,8 +1,6 @@
 package isolate
 
 import (
-	"math"
-
 	"netlore/query/isolate/sequence"
 )
 
@@ -14,12 +12,12 @@ func (v View) spot() Spot {
 	return Spot{Board: v.Board, Side: v.Side, Cover: v.Cover, Inside: v.Inside}
 }
 
-// views are those in which a fault may show, in order, and the faults of each.
-func (k *candidates) views() (order []View, faults map[View][]int) {
+// inViews are the views in which a fault may show, in order, and the faults of each.
+func (c *Case) inViews() (order []View, faults map[View][]int) {
 	faults = map[View][]int{}
-	for f := range k.faults {
-		for i := range k.faults[f].Sites {
-			v := k.faults[f].Sites[i].Spot.view()
+	for f := range c.faults {
+		for i := range c.faults[f].Sites {
+			v := c.faults[f].Sites[i].Spot.view()
 			have := faults[v]
 			if have == nil {
 				order = append(order, v)
@@ -38,9 +36,8 @@ func (k *candidates) heats() {
 	if !k.bench.Camera {
 		return
 	}
-	k.size = k.cellSize()
 	seen := k.rates.Camera.seen(k.bench.Feed, 1)
-	order, faults := k.views()
+	order, faults := k.inViews()
 	for _, v := range order {
 		spot := v.spot()
 		at, half, state := k.fed(&spot)
@@ -49,7 +46,7 @@ func (k *candidates) heats() {
 		if state.Apart {
 			on |= loose
 		}
-		t := Test{Kind: InjectIt, Half: half, View: v, State: state, Cost: k.bench.Costs.Inject}
+		t := Test{Kind: InjectIt, At: at, Half: half, View: v, State: state, Feed: k.bench.Feed, Cost: k.bench.Costs.Inject}
 		k.all = append(k.all, candidate{t, k.spots(t, flows, faults[v], seen, on)})
 	}
 }
@@ -69,7 +66,7 @@ func (k *candidates) spots(t Test, flows []float64, faults []int, seen float64, 
 		if flows[f] == 0 {
 			continue
 		}
-		key := k.cell(f, t.View)
+		key := k.cellOf(f, t.View)
 		if _, ok := outcomes[key]; !ok {
 			outcomes[key] = x.Outcomes
 			x.Outcomes++
@@ -85,59 +82,15 @@ func (k *candidates) spots(t Test, flows []float64, faults []int, seen float64, 
 	return x
 }
 
-// cell is the same for spots of faults that are too near to each other to be told
-// apart, on a side of a board.
-type cell struct {
-	x, y int
-	only int // the suspect, where the place is not known; else None
-}
-
-// cell is that of a fault in a view.
-func (k *candidates) cell(f int, v View) cell {
-	for i := range k.faults[f].Sites {
-		if s := &k.faults[f].Sites[i].Spot; s.view() == v && s.Placed {
-			return cell{int(math.Floor(s.X / k.size)), int(math.Floor(s.Y / k.size)), None}
-		}
-	}
-	return cell{only: k.what[f]}
-}
-
-// size is that of the cells by which the plan tells spots apart: what the camera
-// does, or more where that makes more states than can be planned with.
-func (k *candidates) cellSize() float64 {
-	const states, largest = 800, 1000
-	type state struct {
-		group int32
-		view  View
-		cell
-	}
-	for k.size = 2 * k.rates.Camera.Radius; k.size < largest; k.size *= 2 {
-		all := map[state]bool{}
-		for f := range k.faults {
-			if len(k.faults[f].Sites) > 0 {
-				v := k.faults[f].Sites[0].Spot.view()
-				all[state{k.sites[f][0], v, k.cell(f, v)}] = true
-			}
-			if len(all) > states {
-				break
-			}
-		}
-		if len(all) <= states {
-			break
-		}
-	}
-	return k.size
-}
-
 // looks are a look at each view for corrosion.
 func (k *candidates) looks() {
-	order, _ := k.views()
+	order, _ := k.inViews()
 	for _, v := range order {
 		spot := v.spot()
 		state := k.at(&spot, spot.Inside || k.state.Apart)
 		on := needs(&spot)
 		stain := Stain{State: state, Spot: spot, Seen: true}
-		p, _ := stain.weigh(k.Case)
+		p, _ := stain.weigh(k.crowd.Case)
 		k.addChances(Test{Kind: LookAtIt, Half: None, View: v, State: state, Cost: k.bench.Costs.Look}, p, on)
 	}
 }

@@ -30,7 +30,7 @@ func basis(s *site, id int32) fact {
 	if x.Basis == board.Declared {
 		list[0] = "declared"
 	}
-	if text := pieceText(x); text != "" {
+	if text := s.pieceText(id); text != "" {
 		list = append(list, text)
 	}
 	return texts(list)
@@ -38,8 +38,11 @@ func basis(s *site, id int32) fact {
 
 // pieceText is what it rests on that something is a piece of copper; "" if
 // somebody declared it.
-func pieceText(x *board.Piece) string {
+func (s *site) pieceText(id int32) string {
+	x := &s.pieces()[id]
 	switch {
+	case x.Against != board.None:
+		return "but tracks join it with " + s.nameValue(words.Branches, int32(x.Against)).String()
 	case x.Basis == board.Declared && x.Tracks+x.Vias == 0:
 		return ""
 	case x.Basis == board.Declared:

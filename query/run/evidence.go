@@ -205,7 +205,7 @@ func (ev *evaluator) evidence(n *plan.Node, t, to thing) (string, []board.Statem
 		return ev.b.PinName(pin) + " is on " + ev.b.Nets[net].Name, []board.Statement{ev.onNet(net, ev.b.Pins[pin].Part)}
 	}
 	if to.noun == words.Branches {
-		if text := pieceText(&ev.pieces()[to.id]); text != "" {
+		if text := ev.pieceText(to.id); text != "" {
 			other += " (" + text + ")"
 		}
 	}

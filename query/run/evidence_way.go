@@ -168,7 +168,7 @@ func (w wayfarer) copperText(p trace.Place) string {
 	if c.Branch == board.None {
 		return name
 	}
-	if text := pieceText(&w.site(c.Member).pieces()[c.Branch]); text != "" {
+	if text := w.site(c.Member).pieceText(int32(c.Branch)); text != "" {
 		return name + " (" + text + ")"
 	}
 	return name

@@ -45,7 +45,12 @@ func (g *Graph) begin(from []Place, ties Ties) (w *walk, now []Place) {
 	n := len(g.stops)
 	w = &walk{
 		Reach: &Reach{g, filled[int32](n), filled[TieID](n), filled[Place](n), filled[TieID](n)},
-		ties:  ties, crossed: newCrossings(g), begun: map[Place]bool{},
+		ties:  ties, crossed: newCrossings(g), begun: map[Place]bool{}, cut: make([]bool, len(g.ties)),
+	}
+	for t, is := range ties.Cut {
+		if is && t != None {
+			w.cut[t] = true
+		}
 	}
 	for _, p := range from {
 		w.begun[p] = true
@@ -63,7 +68,11 @@ type walk struct {
 	ties    Ties
 	crossed crossings
 	begun   map[Place]bool // where the trace begins, and what may be one piece with that
+	cut     []bool         // of each tie
 }
+
+// crosses reports whether a tie is crossed.
+func (w *walk) crosses(t TieID) bool { return !w.cut[t] && (w.ties.All || w.g.ties[t].Sure) }
 
 // step leaves all places that are so many steps away, and gives those that are
 // one step further. Copper that may be one piece is no step.
@@ -73,7 +82,7 @@ func (w *walk) step(steps int32, now []Place) (next []Place) {
 		ends := !w.begun[p] && w.ties.ends(w.g, p)
 		for _, id := range w.g.leaves.of(int32(p)) {
 			t := TieID(id)
-			if w.crossed.isDone(t) || ends && !w.g.ties[t].Free || !w.ties.crosses(w.g, t) {
+			if w.crossed.isDone(t) || ends && !w.g.ties[t].Free || !w.crosses(t) {
 				continue
 			}
 			now, next = w.over(t, p, steps, now, next)

@@ -1,7 +1,6 @@
 package trace
 
 import (
-	"maps"
 	"math"
 	"slices"
 )
@@ -18,19 +17,16 @@ const Never = math.MaxInt32
 // the ties of one cut after the other and goes on from there. So all cuts
 // together take about as long as one Reach.
 func (g *Graph) Severed(from []Place, ties Ties, cuts [][]TieID) []int32 {
-	cut, back := maps.Clone(ties.Cut), make([][]TieID, len(cuts))
-	if cut == nil {
-		cut = map[TieID]bool{}
-	}
-	for i, c := range cuts {
-		for _, t := range c {
-			if !cut[t] {
-				cut[t] = true
+	w, now := g.begin(from, ties)
+	back := make([][]TieID, len(cuts))
+	for i, cut := range cuts {
+		for _, t := range cut {
+			if !w.cut[t] {
+				w.cut[t] = true
 				back[i] = append(back[i], t)
 			}
 		}
 	}
-	w, now := g.begin(from, Ties{ties.All, cut, ties.Avoid})
 	at := w.spread(nil, now, Never)
 	for i, ties := range slices.Backward(back) {
 		at = w.spread(at, w.restore(ties, int32(len(at)-1)), int32(i+1))
@@ -63,8 +59,7 @@ func (w *walk) spread(at []int32, now []Place, what int32) []int32 {
 // further than some steps.
 func (w *walk) restore(ties []TieID, steps int32) (next []Place) {
 	for _, t := range ties {
-		delete(w.ties.Cut, t)
-		if !w.ties.crosses(w.g, t) {
+		if w.cut[t] = false; !w.crosses(t) {
 			continue
 		}
 		for _, id := range w.g.enters.of(int32(t)) {

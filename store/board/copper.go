@@ -34,6 +34,9 @@ type Piece struct {
 	// Open says that there are vias in it of which no more than one layer is
 	// known to have copper: they lead to copper that is not listed.
 	Open bool
+	// Against is another declared branch that tracks and vias join a declared one
+	// with, or None.
+	Against BranchID
 	// Dense says that the tracks of the net lie too closely to be compared.
 	Dense bool
 }
@@ -86,7 +89,7 @@ func newCopper(b *Board) *Copper {
 	c := &Copper{Apart: make([]bool, len(b.Nets))}
 	declared := make([][]BranchID, len(b.Nets))
 	for i := range b.Branches {
-		c.Pieces = append(c.Pieces, Piece{Branch: b.Branches[i]})
+		c.Pieces = append(c.Pieces, Piece{Branch: b.Branches[i], Against: None})
 		if net := b.Branches[i].Net; net != None {
 			declared[net] = append(declared[net], BranchID(i))
 		}
@@ -124,7 +127,8 @@ func (c *Copper) compute(b *Board, net NetID, t touching) {
 // net is for.
 func (b *Board) wholeNet(net NetID, t touching) Piece {
 	n := &b.Nets[net]
-	whole := Piece{Branch: Branch{Name: n.Name, Net: net, Pads: b.PadsOn(net), Pins: b.PinsOn(net), Functions: n.Functions}, Basis: ByName, Dense: t.dense}
+	whole := Piece{Branch: Branch{Name: n.Name, Net: net, Pads: b.PadsOn(net), Pins: b.PinsOn(net), Functions: n.Functions},
+		Basis: ByName, Against: None, Dense: t.dense}
 	for i := range t.pieces {
 		x := &t.pieces[i]
 		whole.Tracks, whole.Vias, whole.Open = whole.Tracks+x.Tracks, whole.Vias+x.Vias, whole.Open || x.Open
@@ -186,6 +190,16 @@ func (c *Copper) extend(t touching, declared []BranchID) {
 			c.Rest = append(c.Rest, *x)
 		case len(in) == 1:
 			c.Pieces[in[0]].add(pins, pads, x)
+		}
+		c.contradict(in)
+	}
+}
+
+// contradict notes that branches that are declared touch.
+func (c *Copper) contradict(in []BranchID) {
+	for i, id := range in {
+		if x := &c.Pieces[id]; len(in) > 1 && x.Against == None {
+			x.Against = in[(i+1)%len(in)]
 		}
 	}
 }

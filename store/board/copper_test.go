@@ -167,6 +167,18 @@ func TestCopperCounts(t *testing.T) {
 	}
 }
 
+// That tracks join branches that are declared to be two is noted.
+func TestCopperAgainstDeclared(t *testing.T) {
+	b := copperBoard(t, "branch a P1", "branch b P2", "branch c P3", "pad P1 top 0,0 0.4", "pad P2 top 3,0 0.4", "pad P3 top 9,9 0.4", "track 1 0.2 0,0 3,0")
+	var got []BranchID
+	for _, x := range b.Copper().Pieces {
+		got = append(got, x.Against)
+	}
+	if d := cmp.Diff([]BranchID{1, 0, None}, got); d != "" {
+		t.Error(d)
+	}
+}
+
 // Nets that are stated to be ground and nets without pins and pads are no pieces.
 func TestCopperOfGround(t *testing.T) {
 	b := build(append(smallBoard(),

@@ -218,12 +218,10 @@ func hull(points []Point) []Point {
 	return append(lower, side(points)...)
 }
 
-// touches reports whether two shapes on a common layer share at least a point.
+// touches reports whether two shapes share at least a point, if it is on a layer
+// that both are on.
 // Pens and pads of an odd width count as a micrometre narrower.
 func (s *shape) touches(t *shape) bool {
-	if !s.meets(t.layers) || !s.box.Meets(t.box) {
-		return false
-	}
 	r := int64(s.r) + int64(t.r)
 	for i := range s.edges() {
 		p, q := s.edge(i)

@@ -244,7 +244,7 @@ func (w *joiner) pieces(net NetID, open map[shapeID]bool) []Piece {
 		s, set := &w.all[i], w.set(shapeID(i))
 		x := list[set]
 		if x == nil {
-			x = &Piece{Branch: Branch{Net: net}, Open: open[set]}
+			x = &Piece{Branch: Branch{Net: net}, Against: None, Open: open[set]}
 			list[set] = x
 		}
 		switch s.owner {

@@ -428,7 +428,7 @@ func allPairs(all []shape) joiner {
 	}
 	for i := range all {
 		for k := range i {
-			if all[i].touches(&all[k]) {
+			if all[i].meets(all[k].layers) && all[i].box.Meets(all[k].box) && all[i].touches(&all[k]) {
 				w.join(shapeID(i), shapeID(k))
 			}
 		}

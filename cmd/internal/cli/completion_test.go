@@ -60,6 +60,9 @@ func TestBashCompletion(t *testing.T) {
 	if code, _, complaints := command(t, "", "--base", "base", "save", "biglids", "hidden capacitors with value at least 10uF"); code != exitOK {
 		t.Fatal(complaints)
 	}
+	if code, _, complaints := command(t, "", "--base", "base", "profile", "M1", "shows", "mV"); code != exitOK {
+		t.Fatal(complaints)
+	}
 	t.Setenv("NETLORE_BASE", "base")
 	for _, id := range []string{"7", "12"} {
 		if code, _, complaints := command(t, "", "--base", "base", "job", "open", id, "dead", "--of", "Heron-A"); code != exitOK {
@@ -106,6 +109,12 @@ func TestBashCompletion(t *testing.T) {
 		"netlore help job un":                         "undo",
 		"netlore saved ":                              "biglids",
 		"netlore forget b":                            "biglids",
+		"netlore profile ":                            "M1",
+		"netlore profile M1 sh":                       "shows",
+		"netlore profile M1 shows ":                   "V mV",
+		"netlore profile M1 shows V red":              "red-on-ground",
+		"netlore read --meter ":                       "M1",
+		"netlore meter ":                              "M1",
 		"netlore ask --on Heron-A bigl":               "biglids",
 		"netlore ask --on Heron-A biglids on VMA":     "VMAIN VMAIN.all",
 	}

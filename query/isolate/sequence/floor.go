@@ -38,23 +38,25 @@ func (pl *Planner) most(test int) float64 {
 }
 
 // alike groups the states that no test tells apart, of those tests that can
-// always be made.
+// always be made: by a hash (FNV-1a) of the rows that they are in.
 func (pl *Planner) alike() []int32 {
-	alike := make([]int32, len(pl.problem.Prior))
+	hash := make([]uint64, len(pl.problem.Prior))
 	for i := range pl.problem.Tests {
 		t := &pl.problem.Tests[i]
 		if !pl.isAlwaysPossible(t) {
 			continue
 		}
-		finer := map[[2]int32]int32{}
 		rows := numbered(t.Rows)
-		for s, g := range alike {
-			key := [2]int32{g, rows[t.Class[s]]}
-			if _, ok := finer[key]; !ok {
-				finer[key] = int32(len(finer))
-			}
-			alike[s] = finer[key]
+		for s, class := range t.Class {
+			hash[s] = (hash[s] ^ uint64(rows[class]+1)) * 1099511628211
 		}
+	}
+	groups, alike := map[uint64]int32{}, make([]int32, len(hash))
+	for s, h := range hash {
+		if _, ok := groups[h]; !ok {
+			groups[h] = int32(len(groups))
+		}
+		alike[s] = groups[h]
 	}
 	return alike
 }

@@ -1,9 +1,10 @@
 package sequence
 
+import "math"
+
 // follow is what the base policy costs from a belief, which takes the test that
 // tells most per cost. A belief that is come to more seldom than fine is not
-// followed; there it takes each bit that is missing to cost as much as those of
-// the test before, which told so many per cost.
+// followed; there it is a guess. The test before told so many bits per cost.
 func (s *search) follow(b *Belief, reach, fine, rate float64) float64 {
 	switch {
 	case s.isSure(b):
@@ -42,14 +43,49 @@ func (s *search) followThrough(b *Belief, first option, reach, fine float64) flo
 	return cost
 }
 
-// guess is what the rest will cost if each bit costs as much as by a test that
-// tells so many per cost.
+// guess is what the rest will cost: as much a bit as by the base policy from the
+// beginning, if that is known; else as by a test that tells so many per cost.
 func (s *search) guess(b *Belief, rate float64) float64 {
 	missing := Entropy(s.grouped(b))
-	if missing <= tiny {
+	switch {
+	case missing <= tiny:
 		return 0
+	case s.pace != nil:
+		return max(s.floor.cheapest, missing*(s.pace.tests+s.pace.setups*s.toSetUp(b.mode)))
 	}
 	return max(s.floor.cheapest, missing/rate)
+}
+
+// pace is what each missing bit costs in the mean by the base policy: in tests, and
+// in set-ups for each cost of those that are not made.
+type pace struct{ tests, setups float64 }
+
+// setPace follows the base policy to a depth, and once more with all set-ups made
+// that can be.
+func (s *search) setPace(b *Belief, fine float64) {
+	missing, toSetUp := Entropy(s.grouped(b)), s.toSetUp(b.mode)
+	ready := *b
+	for i, u := range s.problem.Setups {
+		if !math.IsInf(u.Make, 1) {
+			ready.mode |= 1 << i
+		}
+	}
+	free := s.follow(&ready, 1, fine, 1)
+	p := pace{tests: free / missing}
+	if toSetUp > 0 {
+		p.setups = max(s.follow(b, 1, fine, 1)-free, 0) / missing / toSetUp
+	}
+	s.pace = &p
+}
+
+// toSetUp is what all set-ups cost that are not made and can be.
+func (s *search) toSetUp(mode Mode) (sum float64) {
+	for i, u := range s.problem.Setups {
+		if mode>>i&1 == 0 && !math.IsInf(u.Make, 1) {
+			sum += u.Make
+		}
+	}
+	return sum
 }
 
 // first is the test of the base policy, the first of several.

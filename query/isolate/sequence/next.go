@@ -63,10 +63,15 @@ type Choice struct {
 // found until then, and said to be partial.
 func (pl *Planner) Next(ctx context.Context, b *Belief, e Effort) Choice {
 	s := pl.newSearch(ctx)
-	s.budget = e.Work
 	if s.isDone(b) {
 		return Choice{Exact: true}
 	}
+	if e.Fine > 0 {
+		s.budget = e.Work / 4
+		s.setPace(b, e.Fine/4)
+		s.stopped = false
+	}
+	s.budget = e.Work
 	c := s.rollout(b, e)
 	c.Partial = s.stopped
 	c.Least = min(s.least(b), c.Mean)

@@ -17,6 +17,7 @@ type search struct {
 	stopped bool
 	known   map[string]bound
 	base    map[string]float64 // what the base policy costs
+	pace    *pace
 	key     []byte
 	at      []int // of each outcome, its child
 	groups  []group
