@@ -45,6 +45,9 @@ func (ev *evaluator) readText(x *read, r *board.Reading) string {
 		all = append(all, expectedText(&expected[i], x.expected == nil))
 	}
 	text += "; expected " + strings.Join(all, ", or ")
+	if readings.Reversed(r.Mode, r.BlackGround) {
+		return text + " with red on ground; black was"
+	}
 	meter := ev.meter(r)
 	if set, _ := readings.Judge(r, expected, meter); set == readings.Of(readings.Shorted) && r.Outcome == board.Measured {
 		text += "; " + readings.ShortReason(r.Mode, meter)

@@ -61,7 +61,8 @@ func (s *site) knowsJob(id int32, members ...int) bool {
 func (s *site) readings() []board.Reading {
 	if s.readingList == nil {
 		own := s.k.Readings
-		s.readingList = append(own[:len(own):len(own)], s.k.JobReadings()...)
+		all := append(own[:len(own):len(own)], s.k.JobReadings()...)
+		s.readingList = board.WithPolarity(all, s.assembly.scope.Meters)
 	}
 	return s.readingList
 }

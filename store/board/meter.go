@@ -2,6 +2,7 @@ package board
 
 import (
 	"fmt"
+	"slices"
 	"time"
 )
 
@@ -69,4 +70,25 @@ func (m *Meter) Facts() (facts []string) {
 	add(m.OnGround() != "", "used with %s on ground", m.OnGround())
 	add(m.Address != "", "on the network at %s", m.Address)
 	return facts
+}
+
+// BlackOnGround reports whether a reading by the meter in a mode had the black
+// lead on ground: as it says itself, else in diode mode as the meter is used.
+func (m *Meter) BlackOnGround(mode Mode, red, black bool) bool {
+	return black || mode == Diode && !red && m.BlackGround
+}
+
+// WithPolarity is readings of which those that do not say which lead was on
+// ground have it by their meter. The list itself is not changed.
+func WithPolarity(list []Reading, meters []Meter) []Reading {
+	if !slices.ContainsFunc(meters, func(m Meter) bool { return m.BlackGround }) {
+		return list
+	}
+	list = slices.Clone(list)
+	for i := range list {
+		r := &list[i]
+		m := FindMeter(meters, r.Meter)
+		r.BlackGround = m.BlackOnGround(r.Mode, r.RedGround, r.BlackGround)
+	}
+	return list
 }

@@ -19,7 +19,7 @@ type benchBoard struct {
 	b        *board.Board
 	expected []board.Expected // stated of the board or, with its role, of the stack
 	readings []board.Reading  // likewise
-	meters   []store.Meter    // of the shop
+	meters   []board.Meter    // of the shop
 
 	learned func() *readings.Learned[place] // of the readings of good boards
 }
@@ -41,9 +41,15 @@ func benchBoards(ctx context.Context, base *store.Base, homes []store.Subject) (
 	if err != nil {
 		return nil, err
 	}
-	meters, err := base.Meters(ctx)
-	for i, m := range all {
-		all[i].learned, all[i].meters = sync.OnceValue(m.learn), meters
+	held, err := base.Meters(ctx)
+	var meters []board.Meter
+	for _, m := range held {
+		meters = append(meters, m.Meter)
+	}
+	for i := range all {
+		m := &all[i]
+		m.meters, m.readings = meters, board.WithPolarity(m.readings, meters)
+		m.learned = sync.OnceValue(m.learn)
 	}
 	return all, err
 }
@@ -53,7 +59,7 @@ func meterOf(all []benchBoard, name string) *board.Meter {
 	for _, m := range all {
 		for i := range m.meters {
 			if m.meters[i].Name == name {
-				return &m.meters[i].Meter
+				return &m.meters[i]
 			}
 		}
 	}

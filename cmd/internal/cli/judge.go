@@ -19,11 +19,13 @@ type judgement struct {
 // judge is the verdict on a reading in a step. It is empty where nothing is
 // expected, or it was not read against ground with the usual polarity.
 func judge(all []benchBoard, s *board.Step) judgement {
-	if s.Kind != board.StepReading && s.Kind != board.StepResistance || len(s.On) != 1 || s.To != (board.Target{}) || readings.Reversed(s.Mode, s.BlackGround) {
+	meter := meterOf(all, s.Meter)
+	if s.Kind != board.StepReading && s.Kind != board.StepResistance || len(s.On) != 1 || s.To != (board.Target{}) ||
+		readings.Reversed(s.Mode, meter.BlackOnGround(s.Mode, s.RedGround, s.BlackGround)) {
 		return judgement{}
 	}
 	j := judgement{expected: expectedOn(all, s.On[0], s.Mode, s.Meter)}
-	j.set, j.why = readings.Judge(&board.Reading{Mode: s.Mode, On: s.On[0], Outcome: s.Outcome, Value: s.Value}, j.expected, meterOf(all, s.Meter))
+	j.set, j.why = readings.Judge(&board.Reading{Mode: s.Mode, On: s.On[0], Outcome: s.Outcome, Value: s.Value}, j.expected, meter)
 	if len(j.expected) == 1 && !j.expected[0].Open && s.Outcome == board.Measured {
 		less := j.expected[0].Value
 		less.Coef = -less.Coef
