@@ -35,9 +35,13 @@
 //	P(f | seen) ∝ weight(f) Π_o P(o | f)
 //
 // in which none has less than 10⁻⁹ with any fault, so that nothing is ruled out
-// for good. Two observations conflict if they are more likely not both right than
-// right (Case.Conflict); and if what is Elsewhere is likelier than all else, the
-// device is without a suspect (Case.IsRuledOut).
+// for good. What makes a test wrong mostly lasts, so that the same question with
+// the same answer counts once, and is not proposed again.
+//
+// Two observations conflict if they are more likely not both right than right
+// (Case.Conflict, and Case.Settle for what would tell which); and if what is
+// Elsewhere is likelier than all else, the device is without a suspect
+// (Case.IsRuledOut).
 //
 // # Which test comes next
 //
@@ -49,8 +53,9 @@
 // what all runs tell takes about one look at each pair of pads. Of many runs a
 // shortlist is kept, of what tells most now and after one or two steps.
 //
-// Faults that no test tells apart become one state of a sequence.Problem. A
-// step costs its minutes, and its risk times what harm costs; a lid that has to
-// come off, and boards that have to be unsoldered, are set-ups, paid once. Where a
-// device is large, spots that are near to each other count as one in the plan.
+// Faults that no test tells apart become one state of a sequence.Problem, before
+// tests are made. Where a device is large, spots that are near to each other count
+// as one in that. A step costs its minutes, and its risk times what harm costs; a
+// lid that has to come off, and boards that have to be unsoldered, are set-ups, paid
+// once. The plan ends where a suspect is sure; to lift it is not part of it.
 package isolate

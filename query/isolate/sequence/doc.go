@@ -27,7 +27,7 @@
 // # The plan
 //
 // Tests are made until one state has at least the chance Sure, or until no test
-// that can be made tells anything. A plan is what to do after which outcomes; the
+// that can be made tells anything worth while (Bits). A plan is what to do after which outcomes; the
 // best is the one with the least mean cost J,
 //
 //	J(w, mode) = min_t [ c(t, mode) + Σ_o P(o | w, t) J(w after o, mode after t) ]
@@ -38,7 +38,10 @@
 // entropy does not cure it. So it looks ahead in costs: for each promising first
 // test, each outcome and each promising second test, what the base policy would
 // go on to cost (rollout; Tu and Pattipati 2003). A plan of that kind is never
-// worse than the base policy where all was followed to the end.
+// worse than the base policy where all was followed to the end. Where that takes too
+// long, what is come to seldom is a guess: each missing bit is taken to cost what it
+// costs the base policy in the mean, tests and set-ups that are not made each for
+// themselves.
 //
 // Then it looks for the best plan there is, by depth-first search in J with
 // what was found before as a bound, best first, each belief once, within a stated
