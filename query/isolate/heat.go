@@ -90,9 +90,13 @@ func (d *Device) isOpen(s *Spot, state *State) bool {
 	return s.Cover == None
 }
 
-// misnamed is how well a spot on a part that was named is that of another just beside
-// it: common practice, without a source.
-const misnamed = .25
+// How well a spot on a part that was named is that of another just beside it, and
+// how well one is that of the copper of a whole zone, which may be anywhere in it:
+// common practice, without a source.
+const (
+	misnamed = .25
+	anywhere = .25
+)
 
 // matches is how well what was seen is a site of a fault: fully if it is the part
 // that was named, else the less the further away it is.
@@ -104,7 +108,11 @@ func (c *Case) matches(f *Fault, h *Heat, radius float64) float64 {
 			return 1
 		}
 		if away := s.Spot.away(h.Spot) / radius; !math.IsInf(away, 1) {
-			best = max(best, math.Exp(-away*away/2))
+			near := math.Exp(-away * away / 2)
+			if f.Kind == Zone {
+				near *= anywhere
+			}
+			best = max(best, near)
 		}
 	}
 	if h.Part != None {

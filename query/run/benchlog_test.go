@@ -3,6 +3,7 @@ package run
 import (
 	"slices"
 	"testing"
+	"time"
 
 	"netlore/query/check"
 	"netlore/query/isolate"
@@ -136,5 +137,21 @@ func TestBenchLog(t *testing.T) {
 	}
 	if p := x.supply.Pad(1, 0); !slices.Equal(steps[4].about.(*isolate.Short).At, []trace.Place{p}) {
 		t.Errorf("the tip was at %v, want %d", steps[4].about.(*isolate.Short).At, p)
+	}
+}
+
+func TestSaidOfAStep(t *testing.T) {
+	when := time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)
+	for _, c := range []struct {
+		step board.Step
+		want string
+	}{
+		{board.Step{Text: "draw 2.4A"}, "draw 2.4A"},
+		{board.Step{Text: `look P1 by bench-1 when 2026-03-02T12:00:00Z "green when wet, by the edge"`, By: "bench-1", When: when}, `look P1 "green when wet, by the edge"`},
+		{board.Step{Text: `reading diode when 3mV`}, "reading diode when 3mV"},
+	} {
+		if got := said(&c.step); got != c.want {
+			t.Errorf("%s is told as %s, want %s", c.step.Text, got, c.want)
+		}
 	}
 }

@@ -3,6 +3,7 @@ package run
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"netlore/query/check"
 	"netlore/query/isolate"
@@ -36,7 +37,7 @@ func Progress(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, er
 
 // progress is a row: a step and what is left after it.
 func (x *isolation) progress(c *isolate.Case, t *told) Row {
-	cells := []value.Value{value.OfCount(t.step.Number), value.OfText(t.step.Text), value.Nothing(), value.Nothing(), value.Nothing(), value.Nothing()}
+	cells := []value.Value{value.OfCount(t.step.Number), value.OfText(said(t.step)), value.Nothing(), value.Nothing(), value.Nothing(), value.Nothing()}
 	if t.about != nil {
 		all := c.Suspects()
 		cells[2] = value.OfCount(most(all))
@@ -45,6 +46,27 @@ func (x *isolation) progress(c *isolate.Case, t *told) Row {
 		cells[5] = percent(all[0].P)
 	}
 	return Row{ID: board.None, Cells: cells}
+}
+
+// said is a step without who logged it and when: its words but those two, where
+// what stands in quotation marks is one word.
+func said(s *board.Step) string {
+	var words []string
+	quoted := false
+	fields := strings.FieldsFunc(s.Text, func(r rune) bool {
+		if r == '"' {
+			quoted = !quoted
+		}
+		return r == ' ' && !quoted
+	})
+	for i := 0; i < len(fields); i++ {
+		if w := fields[i]; w == "when" && !s.When.IsZero() || w == "by" && s.By != "" {
+			i++
+			continue
+		}
+		words = append(words, fields[i])
+	}
+	return strings.Join(words, " ")
 }
 
 // most is how many suspects share all but a twentieth.

@@ -90,7 +90,7 @@ func (x *isolation) prior(fault int) float64 {
 
 // spoken is a row: a step of the job, and what it says of a fault.
 func (x *isolation) spoken(n int, t *told, fault int) Row {
-	cells := []value.Value{value.OfCount(t.step.Number), value.OfText(t.step.Text), value.Nothing(), value.Nothing()}
+	cells := []value.Value{value.OfCount(t.step.Number), value.OfText(said(t.step)), value.Nothing(), value.Nothing()}
 	if o := slices.Index(x.seen, n); o >= 0 {
 		bits := x.at.Spoke(o, fault)
 		cells[3] = value.OfText(fmt.Sprintf("%+.2f", bits))

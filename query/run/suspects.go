@@ -181,11 +181,11 @@ func (x *isolation) remarks() []string {
 	}
 	if c, ok := x.at.Conflict(); ok {
 		a, b := x.steps[x.seen[c.A]].step, x.steps[x.seen[c.B]].step
-		all = append(all, fmt.Sprintf("steps %d (%s) and %d (%s) hardly go together: make one of them again", a.Number, a.Text, b.Number, b.Text))
+		all = append(all, fmt.Sprintf("steps %d (%s) and %d (%s) hardly go together: make one of them again", a.Number, said(a), b.Number, said(b)))
 	}
 	for _, t := range x.steps {
 		if t.why != "" {
-			all = append(all, fmt.Sprintf("step %d (%s) tells nothing here: %s", t.step.Number, t.step.Text, t.why))
+			all = append(all, fmt.Sprintf("step %d (%s) tells nothing here: %s", t.step.Number, said(t.step), t.why))
 		}
 	}
 	return append(all, x.assembly.remarks...)

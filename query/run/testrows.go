@@ -52,16 +52,26 @@ const (
 	leastBits = .2
 )
 
-// alternatives are the best test and then the others by what they tell for what they
-// cost: what they lead to in the end differs by less than the estimate is worth.
+// asGood is by how much two tests may differ in what they lead to in the end and be
+// as good: the estimate is worth no more.
+const asGood = 1.05
+
+// alternatives are the best test and then the others, by what they tell for what
+// they cost. Of tests that are as good the best is the one that tells most.
 func alternatives(all []isolate.Proposal, b *isolate.Bench) []isolate.Proposal {
 	if len(all) < 2 {
 		return all
 	}
+	best := 0
+	for k, p := range all {
+		if p.Mean <= asGood*all[0].Mean && p.Bits > all[best].Bits {
+			best = k
+		}
+	}
 	worth := func(p isolate.Proposal) float64 { return p.Bits / (p.All.Minutes + p.All.Risk*b.Costs.Harm) }
-	rest := slices.Clone(all[1:])
+	rest := slices.Delete(slices.Clone(all), best, best+1)
 	slices.SortStableFunc(rest, func(p, q isolate.Proposal) int { return cmp.Compare(worth(q), worth(p)) })
-	return append(all[:1:1], rest...)
+	return append(all[best:best+1:best+1], rest...)
 }
 
 // outlook says how much is still to come, and what to mind.

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"netlore/query"
 	"netlore/store"
 	"netlore/store/sheet"
 	"netlore/testdata/heron"
@@ -54,11 +55,7 @@ var demoSteps = []demoStep{
 		"notes on lower:J7"},
 }
 
-const demoOutro = `Before any of that: battery unplugged, capacitors discharged, never above the rail's
-rated voltage, a current limit set, eyes protected, fumes drawn off; follow the
-maker's instructions, and leave to trained people what is theirs.
-
-Try it yourself:   netlore demo --to heron
+const demoOutro = `Try it yourself:   netlore demo --to heron
                    netlore add heron
                    netlore ask 'parts behind lower:J7'
 A board of yours:  netlore add board.d356 placement.csv --board NAME
@@ -79,10 +76,57 @@ func runDemo(ctx context.Context, a *app) error {
 			return err
 		}
 	}
-	if a.json {
-		return nil
+	if err := a.lead(ctx, base); err != nil || a.json {
+		return err
 	}
 	return a.print("\n" + demoOutro)
+}
+
+// ledJob is the job that is led.
+const ledJob = "1042"
+
+// led is what was found on the bench, and what is asked then.
+type led struct {
+	steps   []string
+	why     string
+	command string
+	what    query.Isolating
+}
+
+var leading = []led{
+	{nil, "So far six steps are logged in the job. What comes next?", "next", query.Isolating{Job: ledJob}},
+	{[]string{"reading diode pad lower:P62 0.487V", "reading diode pad lower:P97 3mV", "inject lower:P97 1V 2A", "hot nothing"},
+		"P62 reads normal and P97 does not: it is on .card. Fed with a volt, nothing becomes\nwarm that can be seen. And now?", "next", query.Isolating{Job: ledJob}},
+	{[]string{"cover-off lower:J7", "inject lower:P97 1V 2A", "hot lower:C4410", "removed lower:C4410", "reading diode pad lower:P97 0.457V"},
+		"J7 comes off, and C4410 becomes warm. Without it the pad reads normal. This is how\nthe list shrank (left: suspects that share 95 % of the chance):", "suspects --steps", query.Isolating{Job: ledJob, Steps: true}},
+}
+
+// lead leads the open job from its first readings to the part that is bad.
+func (a *app) lead(ctx context.Context, base *store.Base) error {
+	for _, l := range leading {
+		for _, step := range l.steps {
+			if _, err := base.Log(ctx, ledJob, step, "bench-1"); err != nil {
+				return err
+			}
+		}
+		ask := query.Tests
+		if l.what.Steps {
+			ask = query.Suspects
+		}
+		answer, err := ask(ctx, base, query.Options{On: "Heron", Now: a.Now}, l.what)
+		if err != nil {
+			return err
+		}
+		if a.json {
+			writeJSON(a.Out, map[string]string{"why": l.why, "command": l.command + " " + ledJob})
+		} else if err := a.print("\n" + l.why + "\n$ netlore " + l.command + " " + ledJob + "\n"); err != nil {
+			return err
+		}
+		if err := a.tellAnswer(ctx, answer, a.answerStyle(askOptions{as: "table"})); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // announce says which question follows, and why it is asked.
