@@ -2,8 +2,10 @@ package importers
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"golang.org/x/tools/txtar"
@@ -27,6 +29,7 @@ func FuzzWritten(f *testing.F) {
 		"307GND              VIA         D0100PA01X+031000Y+009000               S0L02L02\n",
 		"307GND              VIA         D0100PA01X+031000Y+009000               S0L03L01\n",
 		"317GND              VIA         D0000PA00X+013100Y-003050X0000Y0450     S3\n",
+		"378GND            L01 X0250 X+012700Y-003050 X+001000 Y-003050\n327GND              C2    -1          A02X+012700Y-003050\n307GND              VIA         D0100PA01X+012700Y-003050X0400          S0L02L01\n",
 		"367                             D0000UA00X+001500Y+001500X2700Y0000     S0\n",
 		"327a#b..c\"d         C:1   -1..2       A01X+012700Y-003050X0600Y0500R090 S0\n",
 		"380SIG_A          A01 X+005400Y+062000 C 9999E+9 0090E+0 0110E+0 C900\n" +
@@ -73,6 +76,18 @@ func checkWritten(t *testing.T, r *Result) {
 	if !bytes.Equal(written, sheet.Write(back)) {
 		t.Errorf("is written in another way when it has been read:\n%s", written)
 	}
+	if got, want := pieces(back.Board), pieces(r.Board); got != want {
+		t.Errorf("its copper hangs together as\n%sand did as\n%s%s", got, want, written)
+	}
+}
+
+// pieces are the pieces of copper of a board and how many pins and pads are in each.
+func pieces(b *board.Board) string {
+	var text strings.Builder
+	for _, x := range b.Copper().Pieces {
+		fmt.Fprintln(&text, x.Name, x.Basis, len(x.Pins), len(x.Pads))
+	}
+	return text.String()
 }
 
 // sizes counts what an import gave. Vias, holes, tracks, readings and expected values

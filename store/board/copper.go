@@ -86,7 +86,7 @@ func (b *Board) Copper() *Copper {
 }
 
 func newCopper(b *Board) *Copper {
-	c := &Copper{Apart: make([]bool, len(b.Nets))}
+	c := &Copper{Pieces: make([]Piece, 0, len(b.Branches)+len(b.Nets)), Apart: make([]bool, len(b.Nets))}
 	declared := make([][]BranchID, len(b.Nets))
 	for i := range b.Branches {
 		c.Pieces = append(c.Pieces, Piece{Branch: b.Branches[i], Against: None})

@@ -152,9 +152,9 @@ func (d *drawn) face(s Side) layers {
 	return layers{}
 }
 
-// layers are those that a via joins.
+// layers are those that a via joins: all, unless two are said.
 func (v *Via) layers() layers {
-	if v.From == 0 || v.To < v.From {
+	if v.From == 0 || v.To <= v.From {
 		return through
 	}
 	return layers{int16(v.From), int16(v.To)}
