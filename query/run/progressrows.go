@@ -7,14 +7,13 @@ import (
 
 	"netlore/query/check"
 	"netlore/query/isolate"
-	"netlore/query/plan"
 	"netlore/query/value"
 	"netlore/store/board"
 )
 
 // Progress tells, step by step, how a job has narrowed what may be bad.
 func Progress(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error) {
-	x, err := isolating(ctx, newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256}), i)
+	x, err := isolating(ctx, scope, i)
 	if err != nil {
 		return nil, err
 	}

@@ -9,7 +9,6 @@ import (
 
 	"netlore/query/check"
 	"netlore/query/isolate"
-	"netlore/query/plan"
 	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -17,7 +16,7 @@ import (
 
 // Suspects ranks what may be bad in a job, the likeliest first.
 func Suspects(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error) {
-	x, err := isolating(ctx, newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256}), i)
+	x, err := isolating(ctx, scope, i)
 	if err != nil {
 		return nil, err
 	}
@@ -41,7 +40,7 @@ func Suspects(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, er
 // Suspicion says what of a job has spoken for and against a suspect, in bits: by
 // how many doublings it is likelier than in the mean over all others.
 func Suspicion(ctx context.Context, scope *check.Scope, i Isolation, suspect board.Target) (*Answer, error) {
-	x, err := isolating(ctx, newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256}), i)
+	x, err := isolating(ctx, scope, i)
 	if err != nil {
 		return nil, err
 	}

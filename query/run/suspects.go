@@ -7,7 +7,9 @@ import (
 	"slices"
 	"strings"
 
+	"netlore/query/check"
 	"netlore/query/isolate"
+	"netlore/query/plan"
 	"netlore/query/readings"
 	"netlore/query/trace"
 	"netlore/query/words"
@@ -42,7 +44,8 @@ type isolation struct {
 }
 
 // isolating sets up a job.
-func isolating(ctx context.Context, w *assembly, i Isolation) (*isolation, error) {
+func isolating(ctx context.Context, scope *check.Scope, i Isolation) (*isolation, error) {
+	w := newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256})
 	supply := w.usualSupply()
 	net, ok := w.railNet(i)
 	if !ok {
@@ -74,7 +77,7 @@ func (w *assembly) railNet(i Isolation) (memberThing, bool) {
 	if i.Rail != (board.Target{}) {
 		return w.netAt(i.Rail)
 	}
-	var any []memberThing
+	var power []memberThing
 	for k := range i.Job.Steps {
 		s := &i.Job.Steps[k]
 		if s.Kind != board.StepReading && s.Kind != board.StepResistance && s.Kind != board.StepInject || len(s.On) == 0 {
@@ -90,13 +93,13 @@ func (w *assembly) railNet(i Isolation) (memberThing, bool) {
 			return net, true
 		}
 		if w.site(net.member).b.Nets[net.id].Kind == board.Power {
-			any = append(any, net)
+			power = append(power, net)
 		}
 	}
-	if any == nil {
+	if power == nil {
 		return memberThing{}, false
 	}
-	return any[0], true
+	return power[0], true
 }
 
 // netAt is the net of what a target names.
@@ -136,19 +139,14 @@ func (w *assembly) copperOf(s *trace.Supply, net memberThing) []trace.Place {
 // culprits is how often each part was what was bad in another job.
 func (x *isolation) culprits() []float64 {
 	counts := make([]float64, len(x.parts))
-	for member := range x.scope.Members {
-		if member > 0 {
-			break // jobs are those of all members
+	for _, j := range x.site(0).jobs() { // those of all members
+		if j.ID == x.job.ID || j.Closed.IsZero() || j.Of != x.job.Of {
+			continue
 		}
-		for _, j := range x.site(member).jobs() {
-			if j.ID == x.job.ID || j.Closed.IsZero() || j.Of != x.job.Of {
-				continue
-			}
-			for _, t := range j.Culprits {
-				for _, part := range x.here(t) {
-					if at, ok := x.partAt[part]; ok {
-						counts[at] += 1 / float64(len(j.Culprits))
-					}
+		for _, t := range j.Culprits {
+			for _, part := range x.here(t) {
+				if at, ok := x.partAt[part]; ok {
+					counts[at] += 1 / float64(len(j.Culprits))
 				}
 			}
 		}

@@ -11,7 +11,6 @@ import (
 	"netlore/query/check"
 	"netlore/query/isolate"
 	"netlore/query/isolate/inject"
-	"netlore/query/plan"
 	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -19,7 +18,7 @@ import (
 
 // Tests proposes what to do next in a job, the best first.
 func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error) {
-	x, err := isolating(ctx, newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256}), i)
+	x, err := isolating(ctx, scope, i)
 	if err != nil {
 		return nil, err
 	}
