@@ -110,6 +110,7 @@ func TestReadFromAMeterUnplugged(t *testing.T) {
 	if err := m.Plug(); err != nil {
 		t.Fatal(err)
 	}
+	s.sees("\nthe meter at " + m.Address() + " closed the connection; connected again\n")
 	s.sees("1042.8  upper:P12  0.413V: matching")
 	m.Unplug()
 	s.sees("2 readings saved in job 1042")

@@ -45,7 +45,7 @@ func (e *entry) follow(ctx context.Context) error {
 		return err
 	}
 	err = m.Follow(ctx, touches, readEvery, meter.SystemClock(), w.reading)
-	w.wipe()
+	e.app.wipe()
 	if errors.Is(err, errLeft) {
 		return nil
 	}

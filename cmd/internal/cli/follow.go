@@ -29,7 +29,6 @@ type follower struct {
 	taken    int
 	most     int // values to take; 0 is any number
 	last     meter.Steady
-	painted  bool // the line of the terminal shows a reading
 
 	accept func(meter.Steady) error // what is done with a value
 	other  func(line string) error  // does what else was typed
@@ -50,7 +49,7 @@ func (a *app) follow(ctx context.Context, m *meter.Meter, f meter.Function, sett
 		a.say("touch one pad after the other; Enter takes a pad that is open, q ends")
 	}
 	err = m.Follow(ctx, touches, readEvery, meter.SystemClock(), w.reading)
-	w.wipe()
+	w.app.wipe()
 	if errors.Is(err, errLeft) {
 		return nil
 	}
@@ -82,7 +81,6 @@ func (w *follower) reading(s meter.Sample, e meter.Event, steady meter.Steady) e
 			return err
 		}
 	case meter.Moved:
-		w.wipe()
 		w.app.notice(fmt.Sprintf("value %d was %s and is %s now; if the probe has not slipped, lift it and touch again", w.taken,
 			shown(w.last.Value, w.unit), shown(steady.Value, w.unit)))
 	}
@@ -100,7 +98,7 @@ func (w *follower) reading(s meter.Sample, e meter.Event, steady meter.Steady) e
 
 // heard does what was typed.
 func (w *follower) heard(line string) error {
-	w.painted = false // Enter has moved on to the next line
+	w.app.painted = false // Enter has moved on to the next line
 	switch line {
 	case "q", "quit":
 		return errLeft
@@ -124,7 +122,7 @@ func (w *follower) slip(string) error {
 func (w *follower) take(s meter.Steady) error {
 	w.taken++
 	w.last = s
-	w.wipe()
+	w.app.wipe()
 	err := w.accept(s)
 	if err != nil && !errors.Is(err, errLeft) {
 		return err
@@ -160,14 +158,14 @@ func threeDigits(f float64) float64 {
 func (w *follower) paint(s meter.Sample) {
 	if w.app.ErrTerminal && !w.app.json {
 		fmt.Fprintf(w.app.Err, "\r\x1b[K     %s", shown(s.Reading, w.unit))
-		w.painted = true
+		w.app.painted = true
 	}
 }
 
-// wipe clears the line that shows the reading.
-func (w *follower) wipe() {
-	if w.painted {
-		fmt.Fprint(w.app.Err, "\r\x1b[K")
-		w.painted = false
+// wipe clears the line that shows the reading, if one does.
+func (a *app) wipe() {
+	if a.painted {
+		fmt.Fprint(a.Err, "\r\x1b[K")
+		a.painted = false
 	}
 }

@@ -24,6 +24,7 @@ func timeoutFlag(cmd *cobra.Command, timeout *time.Duration) {
 
 // notice tells what is no error, but should be known.
 func (a *app) notice(text string) {
+	a.wipe()
 	if a.json {
 		writeJSON(a.Err, map[string]any{"severity": "note", "message": text, "help": []string{}})
 		return

@@ -18,6 +18,7 @@ type app struct {
 	output *output
 
 	baseDir string
+	painted bool // the line of the terminal shows a reading of a meter
 	wait    time.Duration
 	json    bool
 	paint   string // when to colour: auto, always, never
