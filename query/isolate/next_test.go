@@ -69,7 +69,11 @@ func TestEveryRunOfTape(t *testing.T) {
 // TestRunsAgainstReach: what a run of tape does to each branch is what one search
 // with its pads cut says, round the ring, too.
 func TestRunsAgainstReach(t *testing.T) {
-	for seed := range uint64(20) {
+	stacks := uint64(20)
+	if testing.Short() {
+		stacks = 4
+	}
+	for seed := range stacks {
 		s := randomStack(rand.New(rand.NewPCG(seed, 4)), 5, 12)
 		s.Ring = seed%2 == 0
 		d := s.done()

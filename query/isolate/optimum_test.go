@@ -52,7 +52,7 @@ func matrix(d *isolate.Device, faults []isolate.Fault) (tests []sequence.Test) {
 func TestNearOptimum(t *testing.T) {
 	stacks := 16
 	if testing.Short() {
-		stacks = 4
+		stacks = 2
 	}
 	proved, took, least, entropy := 0, 0.0, 0.0, 0.0
 	for seed := range uint64(stacks) {

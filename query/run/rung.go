@@ -91,12 +91,15 @@ func rungText(r *board.Rung) string {
 // touchText is a touch with its source: "P11 rings to C4407.1, measured by bench-1,
 // 2026-03-02".
 func touchText(t *board.Touch) string {
-	text := t.String() + ", measured"
-	if t.Said {
-		text = t.String() + ", stated"
+	text := t.String() + ","
+	if !t.Said {
+		text += " measured"
 	}
-	if t.By != "" {
+	switch {
+	case t.By != "":
 		text += " by " + t.By
+	case t.Said:
+		text += " stated"
 	}
 	if t.Job != "" {
 		text += " in job " + t.Job

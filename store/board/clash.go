@@ -74,7 +74,7 @@ func (r *ringer) clash(i int) (Clash, bool) {
 		return c, false
 	case t.Said:
 	default:
-		if c.Parts = r.between(a.net, b.net); c.Parts != nil {
+		if c.Parts = r.b.RingsBetween(a.net, b.net); c.Parts != nil {
 			c.Kind = Through
 		} else if t.Job != "" {
 			c.Kind = Short

@@ -10,7 +10,6 @@ type ringer struct {
 	ends    [][2][]int    // of each touch: its nodes; several where it is against ground
 	at      map[int][]int // by place without net: its touches
 	loose   []int         // places without net, in order
-	joined  [][]bridge    // see bridges
 }
 
 func newRinger(b *Board, touches []Touch) *ringer {
@@ -60,24 +59,6 @@ func (r *ringer) grounds() []int {
 		}
 	}
 	return all
-}
-
-func (r *ringer) bridges() [][]bridge {
-	if r.joined == nil {
-		r.joined = r.b.bridges()
-	}
-	return r.joined
-}
-
-// between is the parts through which one net may ring to another, in order of the
-// way; nil if there is no way.
-func (r *ringer) between(a, b NetID) []PartID {
-	back, _ := around(r.bridges(), []NetID{b}, nil)
-	var way []PartID
-	for x, ok := back[a]; ok && x.part != None; x = back[x.to] {
-		way = append(way, x.part)
-	}
-	return way
 }
 
 // walk is what a place rings to by some touches.

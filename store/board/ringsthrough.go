@@ -52,6 +52,33 @@ func (b *Board) bridges() [][]bridge {
 	return all
 }
 
+// RingsBeyond is a part through which a tester on a net may ring from another net,
+// None if there is none.
+func (b *Board) RingsBeyond(net NetID) PartID {
+	if all := b.bridgesKept()[net]; all != nil {
+		return all[0].part
+	}
+	return None
+}
+
+type bridgesKey struct{}
+
+// RingsBetween is the parts through which one net may ring to another, in order of
+// the way; nil if there is no way.
+func (b *Board) RingsBetween(x, y NetID) []PartID {
+	back, _ := around(b.bridgesKept(), []NetID{y}, nil)
+	var way []PartID
+	for at, ok := back[x]; ok && at.part != None; at = back[at.to] {
+		way = append(way, at.part)
+	}
+	return way
+}
+
+// bridgesKept are the bridges, made once.
+func (b *Board) bridgesKept() [][]bridge {
+	return b.Keep(bridgesKey{}, func() any { return b.bridges() }).([][]bridge)
+}
+
 // netsOf appends the nets of a part to a list, each once.
 func (b *Board) netsOf(list []NetID, p PartID) []NetID {
 	first, last := b.PinsOf(p)

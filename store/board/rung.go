@@ -203,7 +203,7 @@ func (r *ringer) found(at int) found {
 
 // byMeter are the nets that may have rung, if these did, and why it is not sure.
 func (r *ringer) byMeter(rang []NetID, off map[NetID]bool) ([]NetID, string) {
-	parts, nets := around(r.bridges(), rang, off)
+	parts, nets := around(r.b.bridgesKept(), rang, off)
 	if len(nets) > len(rang) {
 		return nets, whyThrough + r.b.Parts[parts[nets[len(rang)]].part].Name
 	}
@@ -218,7 +218,7 @@ func (r *ringer) several(nets []NetID) string {
 	case !slices.ContainsFunc(nets, func(net NetID) bool { return r.b.Nets[net].Kind != Ground }):
 		return whyGrounds
 	}
-	if parts := r.between(nets[0], nets[1]); parts != nil {
+	if parts := r.b.RingsBetween(nets[0], nets[1]); parts != nil {
 		return whyThrough + r.b.Parts[parts[0]].Name
 	}
 	return whyContradiction
@@ -239,7 +239,7 @@ func (r *ringer) inJobs(at int, off silences) found {
 		}
 	}
 	slices.SortFunc(jobs, CompareNatural)
-	_, x.nets = around(r.bridges(), kept, off.nets)
+	_, x.nets = around(r.b.bridgesKept(), kept, off.nets)
 	slices.Sort(x.nets)
 	x.why = fmt.Sprintf(whyJob, strings.Join(jobs, ", "))
 	return x
@@ -274,7 +274,7 @@ func (r *ringer) otherGround(touch int, off map[NetID]bool) bool {
 
 // mayBeOne reports whether two nets may ring: through parts, or as grounds.
 func (r *ringer) mayBeOne(a, b NetID) bool {
-	return r.areGrounds(a, b) || r.between(a, b) != nil
+	return r.areGrounds(a, b) || r.b.RingsBetween(a, b) != nil
 }
 
 func (r *ringer) areGrounds(a, b NetID) bool {

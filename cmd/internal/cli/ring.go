@@ -2,11 +2,13 @@ package cli
 
 import (
 	"bufio"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -23,6 +25,9 @@ type ringOptions struct {
 // ringCaution stands before the first touch (common practice, no source).
 const ringCaution = "continuity only on a dead board: no supply, the battery unplugged, capacitors discharged"
 
+// separatedCaution stands there, too, if several boards of a stack are rung out.
+const separatedCaution = "with the halves separated: joined, pads ring by way of the other board"
+
 // newRing makes `netlore ring`.
 func newRing(a *app) *cobra.Command {
 	var opt ringOptions
@@ -33,14 +38,17 @@ func newRing(a *app) *cobra.Command {
 that few touches tell on which nets pads and pins are: those that a question
 names, else all pads without a net. The likeliest to ring comes first, which is
 a large net such as ground; what follows from earlier touches is never asked.
+The boards of a stack are rung out one after the other, with the halves
+separated: joined, pads ring by way of the other board.
 
   y or .  it rings        u  take the last answer back
   n       it is silent    q  leave
   s       skip this pair
 
 A touch of your own choice is taken, too: P1 TP7 y. Each answer is in the
-knowledge base before the next pair is shown: a ring as continuity, silence as a
-reading. With --to it goes into a sheet instead, which is made or gone on with,
+knowledge base before the next pair is shown: a ring as continuity, or, where a
+coil, a bead or a few ohms may let another net ring, as a reading like silence.
+With --to it goes into a sheet instead, which is made or gone on with,
 and in the end the nets of the pads as well; netlore add makes them known.
 An answer that contradicts what is known is told with where that comes from, and
 not kept; the number of an older touch there withdraws that.
@@ -66,19 +74,31 @@ func runRing(ctx context.Context, a *app, opt ringOptions, question string) erro
 	if strings.TrimSpace(question) == "" {
 		question = "pads without net"
 	}
-	var r *ringing
+	var boards []*ringing
 	err := a.reading(ctx, func(base *store.Base) (err error) {
-		r, err = a.newRinging(ctx, base, opt, question)
+		boards, err = a.newRingings(ctx, base, opt, question)
 		return err
 	})
 	if err != nil {
 		return err
 	}
 	a.notice(ringCaution)
-	if err := r.begin(ctx); err != nil {
-		return err
+	if len(boards) > 1 {
+		a.notice(separatedCaution)
 	}
-	return r.talk(ctx)
+	text := bufio.NewScanner(a.In)
+	for _, r := range boards {
+		if err = r.begin(ctx); err == nil {
+			err = r.talk(ctx, text)
+		}
+		if err != nil {
+			break
+		}
+	}
+	if errors.Is(err, errLeft) {
+		return nil
+	}
+	return err
 }
 
 // ringing is one sitting of ringing out.
@@ -88,7 +108,8 @@ type ringing struct {
 	keep ringKeeper
 
 	known   *ring.Known
-	touches []touch // that known is made of, by the numbers of its facts
+	touches []touch      // that known is made of, by the numbers of its facts
+	rungs   *board.Board // by these; nil until it is asked for
 	skips   [][2]int
 	done    []answered // in this sitting, that can be taken back
 	clash   []touch    // that contradict others, and can be withdrawn by number
@@ -114,7 +135,7 @@ func (r *ringing) begin(ctx context.Context) error {
 	if r.app.json {
 		return nil
 	}
-	line := fmt.Sprintf("%s: %s to ring out against %s", r.ref, plural(r.asked, r.noun), plural(len(r.nets), "net"))
+	line := fmt.Sprintf("%s: %s to ring out against %s", strings.TrimSpace(r.role+" "+r.ref.String()), plural(r.asked, r.noun), plural(len(r.nets), "net"))
 	if r.onNets > 0 {
 		line += fmt.Sprintf("; %d on a net already", r.onNets)
 	}
@@ -122,9 +143,8 @@ func (r *ringing) begin(ctx context.Context) error {
 }
 
 // talk shows one pair after the other and does what is answered, until all is
-// settled or nobody answers any more.
-func (r *ringing) talk(ctx context.Context) error {
-	text := bufio.NewScanner(r.app.In)
+// settled or nobody answers any more. It is errLeft if the user leaves.
+func (r *ringing) talk(ctx context.Context, text *bufio.Scanner) error {
 	for {
 		more, err := r.propose()
 		if err != nil || !more {
@@ -135,7 +155,7 @@ func (r *ringing) talk(ctx context.Context) error {
 		}
 		err = r.heard(ctx, strings.TrimSpace(text.Text()))
 		if errors.Is(err, errLeft) {
-			break
+			return cmp.Or(r.finish(ctx), errLeft)
 		}
 		if err != nil {
 			return err
@@ -181,11 +201,12 @@ func (r *ringing) answer(ctx context.Context, rings bool) error {
 
 // take keeps a touch, unless it contradicts what is known.
 func (r *ringing) take(ctx context.Context, a, b board.Target, rings bool) error {
-	t := newTouch(a, b, rings, r.app.author(), r.app.now())
-	t.home = store.BoardSubject(r.ref)
+	t := touch{a: a, b: b, rings: rings, by: r.app.author(), when: r.app.now().UTC().Truncate(time.Second), home: store.BoardSubject(r.ref)}
 	if _, err := r.renew(ctx); err != nil { // somebody else may have said more
 		return err
 	}
+	t.sure = rings && t.b != (board.Target{}) && r.beyond(t) == board.None
+	t = t.said()
 	for _, fact := range r.facts(t) {
 		if c := r.known.Add(fact); c != nil {
 			r.tellClash(ctx, t, c, false)
@@ -193,11 +214,42 @@ func (r *ringing) take(ctx context.Context, a, b board.Target, rings bool) error
 		}
 		r.touches = append(r.touches, t)
 	}
+	r.rungs = nil
 	if err := r.keep.keep(ctx, t); err != nil {
 		return err
 	}
 	r.done = append(r.done, answered{touch: t})
 	return r.tellKept(t, "kept")
+}
+
+// beyond is a part by which a touch may have rung from another net than the one
+// that is known of its places; board.None if there is none.
+func (r *ringing) beyond(t touch) board.PartID {
+	for _, end := range []board.Target{t.a, t.b} {
+		n := r.node(end)
+		if n < 0 {
+			continue
+		}
+		if net := r.known.NetOf(n); net >= 0 {
+			return r.b.RingsBeyond(board.NetID(net))
+		}
+	}
+	return board.None
+}
+
+// rung is what the touches say of a place together; nil if nothing.
+func (r *ringing) rung(x spot) *board.Rung {
+	if r.rungs == nil {
+		touches := make([]board.Touch, len(r.touches))
+		for i, t := range r.touches {
+			touches[i] = board.Touch{A: t.a, B: t.b, Rings: t.rings, Said: t.sure, By: t.by, When: t.when}
+		}
+		r.rungs = r.b.Ringing(touches)
+	}
+	if x.kind == board.OnPad {
+		return r.rungs.RungPad(x.pad)
+	}
+	return r.rungs.RungPin(x.pin)
 }
 
 // own takes a touch of two places that the user names, in a line such as P1 C2.1 y.
@@ -208,7 +260,15 @@ func (r *ringing) own(ctx context.Context, line string) (bool, error) {
 	}
 	var t [2]board.Target
 	for i, word := range words[:2] {
-		t[i] = board.Target{Name: word}
+		role, name, ok := strings.Cut(word, ":")
+		if !ok || r.role == "" {
+			role, name = r.role, word
+		}
+		if role != r.role {
+			r.app.notice(fmt.Sprintf("%s is on another board, and now %s is rung out: with the halves separated, nothing rings from one to the other", word, r.role))
+			return true, nil
+		}
+		t[i] = board.Target{Name: name}
 		if len(r.b.Find(t[i]).Kinds) == 0 {
 			r.app.notice(fmt.Sprintf("nothing on %s is called %s", r.ref, word))
 			return true, nil
@@ -236,7 +296,7 @@ func (r *ringing) skip() {
 func (r *ringing) undo(ctx context.Context) error {
 	last := len(r.done) - 1
 	if last < 0 {
-		r.app.notice("there is no answer to take back in this sitting")
+		r.app.notice("there is no answer on this board to take back in this sitting")
 		return nil
 	}
 	was := r.done[last]
@@ -289,7 +349,7 @@ func (r *ringing) renew(ctx context.Context) (bad []clashed, err error) {
 		return nil, err
 	}
 	sizes, places := r.sizes(all)
-	r.known, r.touches = ring.New(sizes, places), nil
+	r.known, r.touches, r.rungs = ring.New(sizes, places), nil, nil
 	for _, t := range all {
 		for _, fact := range r.facts(t) {
 			if c := r.known.Add(fact); c != nil {
@@ -310,7 +370,7 @@ func (r *ringing) finish(ctx context.Context) error {
 	if err := r.tellNets(); err != nil {
 		return err
 	}
-	if k, ok := r.keep.(keepInSheet); ok {
+	if k, ok := r.keep.(keepInSheet); ok && k.stack == "" {
 		if err := k.conclude(r.follows()); err != nil {
 			return err
 		}
@@ -328,14 +388,14 @@ func (r *ringing) finish(ctx context.Context) error {
 // writes them.
 func (r *ringing) follows() map[string]string {
 	nets := map[string]string{}
-	for i, x := range r.places[:r.asked] {
+	for _, x := range r.places[:r.asked] {
 		if x.kind != board.OnPad {
 			continue
 		}
 		pad := board.QuoteName(r.b.Pads[x.pad].Name)
 		nets[pad] = noNet
-		if net := r.known.NetOf(len(r.nets) + i); net >= 0 {
-			nets[pad] = board.QuoteName(r.nets[net].Name)
+		if x := r.rung(x); x != nil && x.Sure {
+			nets[pad] = board.QuoteName(r.nets[x.Nets[0]].Name)
 		}
 	}
 	return nets

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -20,6 +21,7 @@ import (
 type touch struct {
 	a, b  board.Target // b is the zero Target for ground
 	rings bool
+	sure  bool // it puts both on one net, whatever lies between
 	by    string
 	when  time.Time
 	text  string        // the statement, in canonical form
@@ -38,14 +40,19 @@ func (t touch) String() string {
 	return t.a.String() + " does not ring to " + b
 }
 
-// newTouch makes a touch and how a sheet says it.
-func newTouch(a, b board.Target, rings bool, by string, when time.Time) touch {
-	t := touch{a: a, b: b, rings: rings, by: by, when: when.UTC().Truncate(time.Second)}
+// said says a touch in a sheet: as continuity if it puts two places on one net, else
+// as a reading.
+func (t touch) said() touch {
 	var k board.Knowledge
-	if rings {
-		k.Links = []board.Link{{A: a, B: b, By: by, When: t.when}}
-	} else {
-		k.Readings = []board.Reading{{Mode: board.Continuity, On: a, To: b, Outcome: board.NotClosed, By: by, When: t.when}}
+	r := board.Reading{Mode: board.Continuity, On: t.a, To: t.b, Outcome: board.NotClosed, By: t.by, When: t.when}
+	switch {
+	case t.sure:
+		k.Links = []board.Link{{A: t.a, B: t.b, By: t.by, When: t.when}}
+	case t.rings:
+		r.Outcome = board.Closed
+		fallthrough
+	default:
+		k.Readings = []board.Reading{r}
 	}
 	t.text = said(&k)
 	return t
@@ -68,7 +75,7 @@ func touchesIn(k *board.Knowledge, home store.Subject, role string) []touch {
 		}
 	}
 	for _, l := range k.Links {
-		add(touch{a: l.A, b: l.B, rings: true, by: l.By, when: l.When, text: said(&board.Knowledge{Links: []board.Link{l}})})
+		add(touch{a: l.A, b: l.B, rings: true, sure: true, by: l.By, when: l.When, text: said(&board.Knowledge{Links: []board.Link{l}})})
 	}
 	for _, r := range k.Readings {
 		if r.Mode == board.Continuity && r.Job == "" && (r.Outcome == board.Closed || r.Outcome == board.NotClosed) {
@@ -155,24 +162,50 @@ func (k keepInBase) drop(ctx context.Context, t touch) error {
 	})
 }
 
-// keepInSheet keeps touches in a sheet. Those of the base count, too.
+// keepInSheet keeps touches in a sheet, which is about the board or about its stack.
+// Those of the base count, too.
 type keepInSheet struct {
 	keepInBase
-	path string
+	path  string
+	stack string // empty if it is about the board
+	role  string // of the board in the stack
+}
+
+func (k keepInSheet) about() store.Subject {
+	if k.stack != "" {
+		return store.StackSubject(k.stack)
+	}
+	return store.BoardSubject(k.ref)
+}
+
+// line is a touch as the sheet says it.
+func (k keepInSheet) line(t touch) string {
+	if k.stack == "" || t.home == k.about() {
+		return t.text
+	}
+	t.a, t.b = roled(t.a, k.role), roled(t.b, k.role)
+	return t.said().text
+}
+
+// roled is a target on the board of a role; ground stays.
+func roled(t board.Target, role string) board.Target {
+	if t != (board.Target{}) {
+		t.Role = role
+	}
+	return t
 }
 
 // newKeepInSheet makes the sheet unless it is there.
-func newKeepInSheet(base keepInBase, path string) (keepInSheet, error) {
-	k := keepInSheet{base, path}
-	_, err := os.Stat(path)
+func newKeepInSheet(k keepInSheet) (keepInSheet, error) {
+	_, err := os.Stat(k.path)
 	if errors.Is(err, fs.ErrNotExist) {
-		return k, newFile(path, []byte("netlore 1\n"+store.BoardSubject(base.ref).String()+"\n\n"))
+		return k, newFile(k.path, []byte("netlore 1\n"+k.about().String()+"\n\n"))
 	}
 	if err == nil {
 		_, err = k.read()
 		return k, err
 	}
-	return k, fail(exitInput, fileError(path, err))
+	return k, fail(exitInput, fileError(k.path, err))
 }
 
 // read reads the sheet, which must be about the board.
@@ -185,8 +218,8 @@ func (k keepInSheet) read() (*board.Knowledge, error) {
 	if list.HasErrors() {
 		return nil, fail(exitInput, list)
 	}
-	if about := file.Subject(); about.Board != k.ref {
-		return nil, fail(exitInput, hint(fmt.Errorf("%s is not about %s", k.path, k.ref), "name another file with --to"))
+	if about := file.Subject(); about.Stack != k.stack || k.stack == "" && about.Board != k.ref {
+		return nil, fail(exitInput, hint(fmt.Errorf("%s is not about %s", k.path, cmp.Or(k.stack, k.ref.String())), "name another file with --to"))
 	}
 	content, list := sheet.Read(file)
 	if list.HasErrors() {
@@ -204,7 +237,7 @@ func (k keepInSheet) touches(ctx context.Context) ([]touch, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, t := range touchesIn(known, store.BoardSubject(k.ref), "") {
+	for _, t := range touchesIn(known, k.about(), k.role) {
 		if !slices.ContainsFunc(all, func(held touch) bool { return held.text == t.text }) {
 			all = append(all, t)
 		}
@@ -221,7 +254,7 @@ func (k keepInSheet) keep(_ context.Context, t touch) error {
 	if len(text) > 0 && text[len(text)-1] != '\n' {
 		text = append(text, '\n')
 	}
-	return replaceFile(k.path, append(text, t.text...))
+	return replaceFile(k.path, append(text, k.line(t)...))
 }
 
 // errNotInSheet says that a touch that is to be withdrawn is in the base.
@@ -236,7 +269,7 @@ func (k keepInSheet) drop(_ context.Context, t touch) error {
 	}
 	lines := strings.SplitAfter(string(text), "\n")
 	for i := len(lines) - 1; i >= 0; i-- {
-		if strings.TrimSuffix(lines[i], "\n") == strings.TrimSuffix(t.text, "\n") {
+		if strings.TrimSuffix(lines[i], "\n") == strings.TrimSuffix(k.line(t), "\n") {
 			return replaceFile(k.path, []byte(strings.Join(slices.Delete(lines, i, i+1), "")))
 		}
 	}

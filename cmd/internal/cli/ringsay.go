@@ -29,7 +29,7 @@ func (r *ringing) propose() (bool, error) {
 	}
 	settled, left := r.settled(), math.Round(r.known.Left())
 	if r.app.json {
-		writeJSON(r.app.Out, map[string]any{"pair": len(r.done) + 1, "a": a.target.String(), "a_place": r.where(a), "b": b.target.String(), "b_place": r.where(b), "net": orNull(net),
+		writeJSON(r.app.Out, map[string]any{"pair": len(r.done) + 1, "a": r.called(a, ""), "a_place": r.where(a), "b": r.called(b, ""), "b_place": r.where(b), "net": orNull(net),
 			"chance": threeDigits(next.P), "bits": threeDigits(next.Bits), "settled": settled, "of": r.asked, "about_left": left})
 		return true, nil
 	}
@@ -71,10 +71,11 @@ func percent(p float64) string {
 
 // called is what a probe touches: the pad or pin, and its net.
 func (r *ringing) called(x spot, net string) string {
+	name := roled(x.target, r.role).String()
 	if net == "" {
-		return x.target.String()
+		return name
 	}
-	return x.target.String() + " on " + net
+	return name + " on " + net
 }
 
 // settled counts the places that were asked for and are settled.
@@ -94,6 +95,7 @@ func (r *ringing) tellKept(t touch, what string) error {
 		writeJSON(r.app.Out, map[string]any{what: strings.TrimSpace(t.text)})
 		return nil
 	}
+	t.a, t.b = roled(t.a, r.role), roled(t.b, r.role)
 	return r.app.line("     %s: %s", what, t)
 }
 
@@ -107,21 +109,33 @@ func (r *ringing) tellNets() error {
 		}
 		var names []string
 		for _, n := range with {
-			names = append(names, r.places[n-len(r.nets)].target.String())
+			names = append(names, r.called(r.places[n-len(r.nets)], ""))
 		}
-		net := ""
-		if id := r.known.NetOf(at); id >= 0 {
-			net = r.nets[id].Name
-		}
+		net, maybe := r.netsOf(at)
 		if r.app.json {
-			writeJSON(r.app.Out, map[string]any{"places": names, "net": orNull(net), "settled": r.known.IsSettled(at), "not_on": r.notOn(at)})
+			writeJSON(r.app.Out, map[string]any{"places": names, "net": orNull(net), "maybe": maybe, "settled": r.known.IsSettled(at), "not_on": r.notOn(at)})
 			continue
 		}
-		if err := r.app.line("%s: %s", strings.Join(names, ", "), r.lot(at, net)); err != nil {
+		if err := r.app.line("%s: %s", strings.Join(names, ", "), r.lot(at, net, maybe)); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// netsOf is the net of a place, or those that it may be on.
+func (r *ringing) netsOf(at int) (net string, maybe []string) {
+	x, maybe := r.rung(r.places[at-len(r.nets)]), []string{}
+	switch {
+	case x == nil:
+	case x.Sure:
+		net = r.nets[x.Nets[0]].Name
+	default:
+		for _, id := range x.Nets {
+			maybe = append(maybe, r.nets[id].Name)
+		}
+	}
+	return net, maybe
 }
 
 // with are the places on one net with a place, and itself.
@@ -147,9 +161,11 @@ func (r *ringing) notOn(at int) []string {
 }
 
 // lot is what is known of a place in words.
-func (r *ringing) lot(at int, net string) string {
+func (r *ringing) lot(at int, net string, maybe []string) string {
 	not := r.notOn(at)
 	switch {
+	case len(maybe) > 0:
+		return "may be on " + diag.OneOf(maybe...) + ": " + r.rung(r.places[at-len(r.nets)]).Why
 	case net != "":
 		return "on " + net
 	case r.known.IsSettled(at):
@@ -184,6 +200,11 @@ func (r *ringing) tellClash(ctx context.Context, t touch, c *ring.Contradiction,
 	for i, line := range seen {
 		if line != "" && !slices.Contains(seen[:i], line) {
 			d.Help = append(d.Help, line)
+		}
+	}
+	if c.NetA >= 0 && t.rings {
+		for _, part := range r.b.RingsBetween(board.NetID(c.NetA), board.NetID(c.NetB)) {
+			d.Help = append(d.Help, r.b.Parts[part].Name+" lies between the two nets, and may be what rings")
 		}
 	}
 	what = "measure again; if it stays so, the board is not as it is in the base"

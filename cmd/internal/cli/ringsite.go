@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"netlore/query"
 	"netlore/query/ring"
@@ -20,6 +21,7 @@ const mostRung = 2000
 // the places that were asked for, then others that ring with them.
 type ringSite struct {
 	ref    board.Ref
+	role   string // in its stack, if several boards of one are rung out
 	b      *board.Board
 	nets   []board.Net
 	noun   string // what is asked for: pad or pin
@@ -39,8 +41,9 @@ type spot struct {
 	target board.Target
 }
 
-// newRinging asks which places are to be rung out.
-func (a *app) newRinging(ctx context.Context, base *store.Base, opt ringOptions, question string) (*ringing, error) {
+// newRingings asks which places are to be rung out. There is one ringing for each
+// board that they are on.
+func (a *app) newRingings(ctx context.Context, base *store.Base, opt ringOptions, question string) ([]*ringing, error) {
 	options := query.Options{On: opt.on, Rows: mostRung, Now: a.Now, Stated: true}
 	q, err := query.Compile(ctx, base, options, question)
 	if err != nil {
@@ -51,42 +54,78 @@ func (a *app) newRinging(ctx context.Context, base *store.Base, opt ringOptions,
 	if err != nil {
 		return nil, err
 	}
-	ref, err := rungBoard(answer)
+	boards, err := rungBoards(answer)
 	if err != nil {
 		return nil, err
 	}
-	b, err := base.Board(ctx, ref)
+	stack := ""
+	if len(boards) > 1 {
+		stack, err = stackOf(ctx, base, boards)
+	}
+	var all []*ringing
+	for i := 0; i < len(boards) && err == nil; i++ {
+		var r *ringing
+		r, err = a.newRinging(ctx, base, opt, answer, boards[i], stack)
+		all = append(all, r)
+	}
+	return all, err
+}
+
+func (a *app) newRinging(ctx context.Context, base *store.Base, opt ringOptions, answer *run.Answer, of run.Member, stack string) (*ringing, error) {
+	b, err := base.Board(ctx, of.Board)
 	if err != nil {
 		return nil, err
 	}
 	site := newRingSite(b, answer)
-	keep := keepInBase{a, ref}
+	if stack != "" {
+		site.role = of.Role
+	}
+	keep := keepInBase{a, of.Board}
 	r := &ringing{ringSite: site, app: a, keep: keep}
 	if opt.to != "" {
-		r.keep, err = newKeepInSheet(keep, opt.to)
+		r.keep, err = newKeepInSheet(keepInSheet{keep, opt.to, stack, site.role})
 	}
 	return r, err
 }
 
-// rungBoard is the one board that an answer is about.
-func rungBoard(answer *run.Answer) (board.Ref, error) {
+// rungBoards are the boards that an answer is about, which are one, or of one stack.
+func rungBoards(answer *run.Answer) ([]run.Member, error) {
 	if answer.Noun != words.Pads && answer.Noun != words.Pins || len(answer.Rows) > 0 && (answer.Rows[0].ID == board.None || answer.Rows[0].Of == nil) {
-		return board.Ref{}, hint(errors.New("only pads and pins can be rung out"), "ask for them: netlore ring 'pads without net'")
+		return nil, hint(errors.New("only pads and pins can be rung out"), "ask for them: netlore ring 'pads without net'")
 	}
 	if len(answer.Rows) == 0 {
-		return board.Ref{}, hint(fmt.Errorf("there is nothing to ring out: %s", answer.Footer(false)),
+		return nil, hint(fmt.Errorf("there is nothing to ring out: %s", answer.Footer(false)),
 			"a pad that is to be rung out is in the base without its net: pad P1 top at 12.3,4.5", "a question can name others: netlore ring 'pins without net'")
 	}
 	if !answer.Complete() {
-		return board.Ref{}, hint(fmt.Errorf("more than %d places are too many for one sitting", mostRung), "ask for less: netlore ring 'pads without net in IP1'")
+		return nil, hint(fmt.Errorf("more than %d places are too many for one sitting", mostRung), "ask for less: netlore ring 'pads without net in IP1'")
 	}
-	ref := answer.Rows[0].Of.Board
+	var all []run.Member
 	for _, row := range answer.Rows {
-		if row.Of.Board != ref {
-			return ref, hint(fmt.Errorf("one board is rung out at a time, and these are on %s and %s", ref, row.Of.Board), "say which: --on "+shellQuote(ref.String()))
+		if slices.Contains(all, *row.Of) {
+			continue
+		}
+		if all = append(all, *row.Of); len(all) > 1 && (all[0].Role == "" || row.Of.Role == "") {
+			return nil, hint(fmt.Errorf("the boards of one stack are rung out in one sitting, and %s and %s are of none", all[0].Board, row.Of.Board), "say which: --on "+shellQuote(row.Of.Board.String()))
 		}
 	}
-	return ref, nil
+	return all, nil
+}
+
+// stackOf is the stack of which boards are in the roles that they have.
+func stackOf(ctx context.Context, base *store.Base, boards []run.Member) (string, error) {
+	held, err := base.Catalogue(ctx)
+	if err != nil {
+		return "", err
+	}
+	for _, s := range held.Stacks {
+		if !slices.ContainsFunc(boards, func(m run.Member) bool {
+			return !slices.Contains(s.Members, board.Member{Role: m.Role, Board: m.Board})
+		}) {
+			return s.Name, nil
+		}
+	}
+	return "", store.ErrUnknownSubject
 }
 
 func newRingSite(b *board.Board, answer *run.Answer) *ringSite {
@@ -100,6 +139,9 @@ func newRingSite(b *board.Board, answer *run.Answer) *ringSite {
 		s.lids = append(s.lids, b.Lid(board.CoverID(c)))
 	}
 	for _, row := range answer.Rows {
+		if row.Of.Board != b.Ref {
+			continue
+		}
 		x := s.padSpot(board.PadID(row.ID))
 		if answer.Noun == words.Pins {
 			x = s.pinSpot(board.PinID(row.ID))

@@ -18,6 +18,10 @@ import (
 // Uznański, arXiv 2107.05753). Ours may take 5 % more than bisection.
 func TestNoisySearch(t *testing.T) {
 	const n = 64
+	jobs := 800
+	if testing.Short() {
+		jobs = 250
+	}
 	base := sequence.Effort{Ahead: 1, Wide: 1, Work: 1e6, Fine: 1}
 	for _, c := range []struct{ p, bisection, low, right float64 }{{.05, 10.54, 8.40, .994}, {.1, 14.60, 11.29, .997}} {
 		problem := sequence.Problem{Prior: make([]float64, n), Tests: runs(n, true, c.p, c.p, true), Sure: .99}
@@ -26,7 +30,7 @@ func TestNoisySearch(t *testing.T) {
 		}
 		pl := planner(t, problem)
 		r := rand.New(rand.NewPCG(19, uint64(c.p*100)))
-		tests, right := search(pl, r, problem, base, 800)
+		tests, right := search(pl, r, problem, base, jobs)
 		if tests > c.bisection*1.05 || tests < c.low {
 			t.Errorf("errors of %v: %v tests in the mean, by bisection %v", c.p, tests, c.bisection)
 		}
