@@ -38,6 +38,7 @@ type isolation struct {
 	before float64 // bits that were missing before anything was seen
 	state  isolate.State
 	faults []isolate.Fault
+	tools  isolate.Bench
 }
 
 // isolating sets up a job.
@@ -55,6 +56,7 @@ func isolating(ctx context.Context, w *assembly, i Isolation) (*isolation, error
 		return nil, err
 	}
 	x.before, x.at = c.Entropy(), c
+	x.tools = isolate.Bench{Costs: isolate.UsualCosts(), Feed: x.injection(), Camera: true}
 	x.steps, x.state = x.log(i.Job)
 	for n, t := range x.steps {
 		if t.about != nil {
@@ -182,6 +184,9 @@ func (x *isolation) remarks() []string {
 	if c, ok := x.at.Conflict(); ok {
 		a, b := x.steps[x.seen[c.A]].step, x.steps[x.seen[c.B]].step
 		all = append(all, fmt.Sprintf("steps %d (%s) and %d (%s) hardly go together: make one of them again", a.Number, said(a), b.Number, said(b)))
+		if settle, err := x.at.Settle(c, x.state, x.tools); err == nil && len(settle) > 0 {
+			all = append(all, "what else tells which of them is wrong: "+x.testName(&settle[0]))
+		}
 	}
 	for _, t := range x.steps {
 		if t.why != "" {

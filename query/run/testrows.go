@@ -23,8 +23,7 @@ func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error
 	if err != nil {
 		return nil, err
 	}
-	bench := isolate.Bench{Costs: isolate.UsualCosts(), Feed: x.injection(), Camera: true}
-	next, err := x.at.Next(ctx, x.state, bench)
+	next, err := x.at.Next(ctx, x.state, x.tools)
 	if err != nil {
 		return nil, err
 	}
@@ -32,9 +31,9 @@ func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error
 	for _, name := range []string{"test", "needs", "takes", "harm", "bits", "if it is seen", "if not"} {
 		a.Columns = append(a.Columns, Column{Name: name})
 	}
-	for k, p := range alternatives(next.Proposals, &bench) {
+	for k, p := range alternatives(next.Proposals, &x.tools) {
 		if i.Every || k == 0 || k < mostTests && p.Bits >= leastBits {
-			a.Rows = append(a.Rows, x.proposed(&p, &bench))
+			a.Rows = append(a.Rows, x.proposed(&p))
 		}
 	}
 	if next.Partial {
@@ -106,10 +105,10 @@ func (x *isolation) injection() inject.Injection {
 	return inject.Injection{Volts: volts, Amps: usualLimit, Path: .05}
 }
 
-func (x *isolation) proposed(p *isolate.Proposal, b *isolate.Bench) Row {
+func (x *isolation) proposed(p *isolate.Proposal) Row {
 	bits := value.OfText(fmt.Sprintf("%.2f", p.Bits))
 	return Row{ID: board.None, Cells: []value.Value{
-		value.OfText(x.testName(p, b)), x.needs(p), takes(p.All.Minutes), percent(p.All.Risk), bits, left(p.Outcomes[1]), left(p.Outcomes[0]),
+		value.OfText(x.testName(p)), x.needs(p), takes(p.All.Minutes), percent(p.All.Risk), bits, left(p.Outcomes[1]), left(p.Outcomes[0]),
 	}}
 }
 
@@ -143,7 +142,7 @@ func (x *isolation) needs(p *isolate.Proposal) value.Value {
 }
 
 // testName says what is done and what is looked for.
-func (x *isolation) testName(p *isolate.Proposal, b *isolate.Bench) string {
+func (x *isolation) testName(p *isolate.Proposal) string {
 	where := "the device"
 	if p.Half != isolate.None {
 		where = x.half(p.Half) + " alone"
@@ -157,7 +156,7 @@ func (x *isolation) testName(p *isolate.Proposal, b *isolate.Bench) string {
 		tip := x.probes[p.Probe]
 		return "read " + x.site(tip.member).nameValue(tip.noun, tip.id).String() + " against ground"
 	case isolate.InjectIt:
-		return fmt.Sprintf("feed %s with %gV, %gA at most, and look what becomes warm: %s", where, b.Feed.Volts, b.Feed.Amps, x.view(p.View))
+		return fmt.Sprintf("feed %s with %gV, %gA at most, and look what becomes warm: %s", where, x.tools.Feed.Volts, x.tools.Feed.Amps, x.view(p.View))
 	case isolate.LookAtIt:
 		return "look for corrosion: " + x.view(p.View)
 	}
