@@ -2,6 +2,7 @@ package board
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -227,6 +228,9 @@ func (s *shape) touches(t *shape) bool {
 		p, q := s.edge(i)
 		for k := range t.edges() {
 			u, v := t.edge(k)
+			if beside(p, q, u, v, r) || beside(u, v, p, q, r) {
+				continue
+			}
 			if segmentsMeet(p, q, u, v) || r > 0 && min(distanceToSegment(p, u, v), distanceToSegment(q, u, v),
 				distanceToSegment(u, p, q), distanceToSegment(v, p, q)) <= r {
 				return true
@@ -234,6 +238,15 @@ func (s *shape) touches(t *shape) bool {
 		}
 	}
 	return Outline{Points: s.corners}.Contains(t.corners[0]) || Outline{Points: t.corners}.Contains(s.corners[0])
+}
+
+// beside reports whether a line from u to v surely lies more than r away from the
+// line through p and q, on one side of it. Rounding makes up less than the
+// micrometre that it must lie further away.
+func beside(p, q, u, v Point, r int64) bool {
+	d := from(p, q)
+	a, b, far := d.cross(from(p, u)), d.cross(from(p, v)), float64(r+1)*math.Hypot(d.x, d.y)
+	return min(a, b) > far || max(a, b) < -far
 }
 
 // edges is how many edges a shape has: a point and a line have one.

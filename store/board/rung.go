@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -46,7 +47,7 @@ func (b *Board) Ringing(touches []Touch) *Board {
 	if len(touches) == 0 || b.kept == nil {
 		return b
 	}
-	return b.Keep(ringingKey(fmt.Sprintf("%#v", touches)), func() any {
+	return b.Keep(keyOf(touches), func() any {
 		rung := newRinger(b, touches).judge()
 		if len(rung) == 0 {
 			return b
@@ -56,6 +57,28 @@ func (b *Board) Ringing(touches []Touch) *Board {
 }
 
 type ringingKey string
+
+// keyOf is the same for touches that say the same.
+func keyOf(touches []Touch) ringingKey {
+	var key []byte
+	for i := range touches {
+		t := &touches[i]
+		for _, text := range []string{t.A.Role, t.A.Name, t.A.Pin, t.B.Role, t.B.Name, t.B.Pin, t.Job, t.By, t.Line.Head, t.Line.Member} {
+			key = append(strconv.AppendInt(key, int64(len(text)), 10), ':')
+			key = append(key, text...)
+		}
+		key = strconv.AppendInt(key, t.When.Unix(), 10)
+		key = append(key, byte(t.A.Kind), byte(t.B.Kind), oneIf(t.Rings), oneIf(t.Said))
+	}
+	return ringingKey(key)
+}
+
+func oneIf(holds bool) byte {
+	if holds {
+		return 1
+	}
+	return 0
+}
 
 // Stated is the board as it is stated, without what Ringing has made of it.
 func (b *Board) Stated() *Board {

@@ -19,7 +19,7 @@ type touching struct {
 const (
 	looksEach    = 100
 	looksAtLeast = 20_000
-	looksOfBoard = 50_000_000
+	looksOfBoard = 30_000_000
 )
 
 // touch finds what touches of the shapes of a net in so many looks, and how many

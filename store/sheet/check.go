@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"slices"
 	"sort"
 
 	"netlore/query/diag"
@@ -13,8 +14,14 @@ import (
 //
 // Files of other subjects help: with the boards of a stack among them, joins
 // are checked against the pads of these boards.
-func Check(c *Content, files ...*File) diag.List {
-	k := &checker{c: c, boards: map[string]*board.Board{}}
+func Check(c *Content, files ...*File) diag.List { return check(c, nil, files) }
+
+// check does so with meters that other files tell of.
+func check(c *Content, meters []board.Meter, files []*File) diag.List {
+	k := &checker{c: c, boards: map[string]*board.Board{}, meters: meters}
+	if c.Knowledge != nil {
+		k.meters = append(slices.Clone(c.Knowledge.Meters), meters...)
+	}
 	own, others := k.divide(files)
 	if len(own) == 0 {
 		f, _ := Parse("", Write(c))
@@ -22,8 +29,8 @@ func Check(c *Content, files ...*File) diag.List {
 	}
 	k.g = gather(own...)
 	k.atHand(others)
-	for _, check := range checks {
-		check(k)
+	for _, find := range checks {
+		find(k)
 	}
 	return k.list()
 }
@@ -55,6 +62,7 @@ type checker struct {
 	c      *Content
 	g      *gatherer               // of the content's own files
 	boards map[string]*board.Board // by role; "" is the content's own
+	meters []board.Meter           // that anything is known of
 }
 
 // divide tells the files of the content's subject from the others.

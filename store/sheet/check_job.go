@@ -29,14 +29,14 @@ func (k *checker) jobs() {
 
 // cannotBe says why the values of a step cannot be, its meter's word included.
 func (k *checker) cannotBe(s *board.Step) string {
-	meter := board.FindMeter(k.c.Knowledge.Meters, s.Meter)
+	meter := board.FindMeter(k.meters, s.Meter)
 	return cmp.Or(s.Impossible(), meter.Above(s.Mode, s.Value))
 }
 
 // readings finds readings that no meter shows, or not the one that it was.
 func (k *checker) readings() {
 	for _, b := range k.g.of(formReading) {
-		meter := board.FindMeter(k.c.Knowledge.Meters, k.g.decode(b, formOf(formReading).slotOf("meter")).text)
+		meter := board.FindMeter(k.meters, k.g.decode(b, formOf(formReading).slotOf("meter")).text)
 		mode := board.Mode(k.g.decode(b, knownMode).word)
 		for slot := range formOf(formReading).attributes {
 			at, ok := b.attribute(slot)
