@@ -20,7 +20,7 @@ const (
 	modes = "MIL-HDBK-338B"              // as transcribed in the same tool
 )
 
-// The modes that are used. The figures were read from a public tool's transcript
+// The modes that are used. The figures were read from a public tool's copy
 // of the two handbooks, not from the handbooks.
 var (
 	Ceramic         = Mode{"ceramic chip capacitor", .00078, .49, parts + "; " + modes}
