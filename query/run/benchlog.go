@@ -3,7 +3,6 @@ package run
 import (
 	"slices"
 	"strings"
-	"unicode"
 
 	"netlore/query/isolate"
 	"netlore/query/isolate/inject"
@@ -172,7 +171,7 @@ func (l *logged) draw(s *board.Step) (isolate.Observation, string) {
 
 // halfIn is the one board that a remark names.
 func (l *logged) halfIn(remark string) (half int, ok bool) {
-	for _, word := range strings.FieldsFunc(strings.ToLower(remark), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }) {
+	for _, word := range wordsIn(remark) {
 		for member := range l.scope.Members {
 			if role := l.scope.Members[member].Role; strings.EqualFold(word, role) && role != "" {
 				if ok && half != member {

@@ -155,3 +155,18 @@ func TestSaidOfAStep(t *testing.T) {
 		}
 	}
 }
+
+func TestHistoryOfASymptom(t *testing.T) {
+	for symptom, want := range map[string]isolate.History{
+		"dead after a fall into a stream, draws amps at once": isolate.Liquid,
+		"Rain got in":                        isolate.Liquid,
+		"dropped on concrete, no charging":   isolate.Drop,
+		"battery drains, white screen":       isolate.NoHistory,
+		"warm in the pocket, flat overnight": isolate.NoHistory,
+		"":                                   isolate.NoHistory,
+	} {
+		if got := historyOf(&board.Job{Symptom: symptom}); got != want {
+			t.Errorf("%q is taken for %d, want %d", symptom, got, want)
+		}
+	}
+}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"netlore/query/check"
 	"netlore/query/isolate"
@@ -159,23 +160,30 @@ var histories = []struct {
 	words []string
 	is    isolate.History
 }{
-	{[]string{"water", "liquid", "wet", "stream", "rain", "river", "lake", "sea", "spill", "coffee", "beer", "juice", "washed", "pool", "snow", "mud", "sweat", "steam"}, isolate.Liquid},
-	{[]string{"drop", "fall", "fell", "crash", "bent", "hit", "kicked", "run over", "impact"}, isolate.Drop},
+	{strings.Fields("water liquid wet stream rain river lake sea spill spilled spilt coffee tea beer juice wash washed pool puddle snow mud sweat steam"), isolate.Liquid},
+	{strings.Fields("drop dropped fall fell fallen crash crashed bent hit kicked impact"), isolate.Drop},
 }
 
+// historyOf is what the words of a symptom tell of what happened. A battery that
+// drains was not in the rain: words count as a whole.
 func historyOf(j *board.Job) isolate.History {
-	said := strings.ToLower(j.Symptom)
+	said := wordsIn(j.Symptom)
 	for _, h := range histories {
-		if slices.ContainsFunc(h.words, func(w string) bool { return strings.Contains(said, w) }) {
+		if slices.ContainsFunc(h.words, func(w string) bool { return slices.Contains(said, w) }) {
 			return h.is
 		}
 	}
 	return isolate.NoHistory
 }
 
+// wordsIn are the words of a text, in small letters.
+func wordsIn(text string) []string {
+	return strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+}
+
 // remarks say what the case rests on, and what is wrong with it.
 func (x *isolation) remarks() []string {
-	all := []string{fmt.Sprintf("%s to ground · %.1f of %.1f bits still to find out", x.rail, x.at.Entropy(), x.before)}
+	all := []string{fmt.Sprintf("%s to ground · %.1f bits still to find out, %.1f before anything was seen", x.rail, x.at.Entropy(), x.before)}
 	if x.at.IsRuledOut() {
 		all = append(all, "what is bad is likely not among what these sheets know of the rail: read again what ruled most out, or look for parts and nets that no sheet has")
 	}
