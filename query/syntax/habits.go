@@ -76,9 +76,11 @@ func habitsAt(tokens []token, bad int) []habit {
 			if from == 0 || tokens[from-1].text == "(" {
 				table = openers
 			}
-			for _, h := range slices.Concat(table, slang) {
-				if said(tokens[from:from+size], h[0]) {
-					found = append(found, habit{from, from + size, h[1]})
+			for _, list := range [][][2]string{table, slang} {
+				for _, h := range list {
+					if said(tokens[from:from+size], h[0]) {
+						found = append(found, habit{from, from + size, h[1]})
+					}
 				}
 			}
 		}

@@ -12,9 +12,6 @@ import (
 // TestTwoEnterAtOnce enters readings into one job with read, and steps with job log,
 // in two processes at once. None is lost and none takes the place of another.
 func TestTwoEnterAtOnce(t *testing.T) {
-	if testing.Short() {
-		t.Skip("it starts processes")
-	}
 	benchWithBase(t)
 	if code, _, complaints := command(t, "", "--base", "base", "job", "open", "7", "dead", "--of", "Wren"); code != exitOK {
 		t.Fatal(complaints)
