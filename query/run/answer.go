@@ -63,6 +63,7 @@ const (
 	clashRows            // what rings against what is known; Things are the contradictions
 	suspectRows          // what may be bad; Things are all of them
 	testRows             // what can be tested next
+	adviceRows           // how a rail is fed
 	spokenRows           // what the steps of a job say of a suspect; Things are those that say something
 )
 
@@ -168,6 +169,8 @@ func (a *Answer) countText() string {
 		return fmt.Sprintf("%d of %s", a.Shown(), plural(a.Things, "suspect"))
 	case spokenRows:
 		return fmt.Sprintf("%d of %s told something", a.Things, plural(len(a.Rows), "step"))
+	case adviceRows:
+		return plural(a.Shown(), "line")
 	case testRows:
 		return fmt.Sprintf("%d of %s", a.Shown(), plural(a.Things, "test"))
 	}
