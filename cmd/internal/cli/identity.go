@@ -17,9 +17,8 @@ func newIdentity(a *app) *cobra.Command {
 		Use:   "identity",
 		Short: "show who this bench is to other shops, or see to its keys",
 		Long: `Identity shows the key that other shops know this one by, and the key of this
-bench, for which the shop vouches. They are Ed25519 keys in OpenSSH's files; what
-a bench signs, ssh-keygen can check. An identity is made when it is first needed,
-or with a name for the shop:
+bench, for which the shop vouches. They are Ed25519 keys in files of OpenSSH,
+and ssh-keygen can check what a bench has signed.
 
   netlore identity new --shop 'Heron Repair' --bench bench-1
 
