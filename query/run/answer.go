@@ -65,6 +65,7 @@ const (
 	suspectRows          // what may be bad; Things are all of them
 	testRows             // what can be tested next
 	lossRows             // what a device loses; Things are what is certain
+	adviceRows           // how a rail is fed
 	spokenRows           // what the steps of a job say of a suspect; Things are those that say something
 )
 
@@ -178,6 +179,8 @@ func (a *Answer) countText() string {
 		return fmt.Sprintf("%d of %s told something", a.Things, plural(len(a.Rows), "step"))
 	case lossRows:
 		return a.lossText()
+	case adviceRows:
+		return plural(a.Shown(), "line")
 	case testRows:
 		return fmt.Sprintf("%d of %s", a.Shown(), plural(a.Things, "test"))
 	}
