@@ -66,8 +66,8 @@ func (e *elimination) next() (Node, bool) {
 			e.lowest++
 			continue
 		}
-		v := bucket[len(bucket)-1]
-		e.buckets[e.lowest] = bucket[:len(bucket)-1]
+		v := bucket[0]
+		e.buckets[e.lowest] = bucket[1:]
 		if !e.gone[v] && len(e.to[v]) == e.lowest {
 			return v, true
 		}
