@@ -292,8 +292,7 @@ func (l *logged) isHard() bool {
 
 // inject is the rail fed from a bench supply, to look for what becomes warm.
 func (l *logged) inject(s *board.Step) {
-	const leads = .05 // ohms: common practice, without a source
-	l.feed = inject.Injection{Volts: 1, Amps: usualLimit, Path: leads}
+	l.feed = inject.Injection{Volts: usualVolts, Amps: usualLimit, Path: usualPath}
 	if s.Volts.Known() {
 		l.feed.Volts = s.Volts.Float()
 	}

@@ -53,7 +53,8 @@ func Suspicion(ctx context.Context, scope *check.Scope, i Isolation, suspect boa
 		a.Rows = append(a.Rows, x.spoken(n, &t, fault))
 	}
 	a.Things = len(x.seen)
-	a.Remarks = append([]string{fmt.Sprintf("%s: %s, from %s before anything was seen", x.named(x.at.Fault(fault)), percent(p), percent(x.prior(fault)))}, x.remarks()...)
+	a.Remarks = append([]string{fmt.Sprintf("%s: %s, from %s before anything was seen", x.named(x.at.Fault(fault)), percent(p), percent(x.prior(fault)))}, x.withoutIt(x.at.Fault(fault))...)
+	a.Remarks = append(a.Remarks, x.remarks()...)
 	a.setUnits()
 	return a, nil
 }

@@ -30,15 +30,20 @@ func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error
 	for _, name := range []string{"test", "needs", "takes", "harm", "bits", "if it is seen", "if not"} {
 		a.Columns = append(a.Columns, Column{Name: name})
 	}
+	var shown []isolate.Proposal
 	for k, p := range alternatives(next.Proposals, &x.tools) {
 		if i.Every || k == 0 || k < mostTests && p.Bits >= leastBits {
 			a.Rows = append(a.Rows, x.proposed(&p))
+			shown = append(shown, p)
 		}
 	}
 	if next.Partial {
 		a.Partial = "stopped before all was looked into"
 	}
 	a.Remarks = append(a.Remarks, x.outlook(&next)...)
+	if slices.ContainsFunc(shown, func(p isolate.Proposal) bool { return p.Kind == isolate.InjectIt }) {
+		a.Remarks = append(a.Remarks, x.feeding())
+	}
 	a.setUnits()
 	return a, nil
 }
@@ -91,17 +96,11 @@ var cautions = []string{
 	"instructions and the rules of the place, and leave to trained people what is theirs",
 }
 
-// injection is how to feed the rail to make its short warm: a volt, but never more
-// than the rail is rated for, and two amps.
+// injection is how to feed the rail to make its short warm: what its ceiling
+// suggests, and two amps.
 func (x *isolation) injection() inject.Injection {
-	volts := 1.0
-	for member := range x.scope.Members {
-		b := x.site(member).b
-		if id := b.FindNet(x.rail); id != board.None && b.Nets[id].Volts.Known() {
-			volts = min(volts, b.Nets[id].Volts.Float())
-		}
-	}
-	return inject.Injection{Volts: volts, Amps: usualLimit, Path: .05}
+	safe := x.ceiling()
+	return inject.Injection{Volts: safe.suggest(), Amps: usualLimit, Path: usualPath}
 }
 
 func (x *isolation) proposed(p *isolate.Proposal) Row {

@@ -27,7 +27,9 @@ func (x *isolation) verdict() []string {
 
 // changed names the parts that are off or new.
 func (x *isolation) changed() string {
-	name := func(part int) string { return x.site(x.parts[part].member).nameValue(words.Parts, x.parts[part].id).String() }
+	name := func(part int) string {
+		return x.site(x.parts[part].member).nameValue(words.Parts, x.parts[part].id).String()
+	}
 	var all []string
 	for _, part := range x.state.Off {
 		all = append(all, name(part)+" off")
