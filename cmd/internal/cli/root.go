@@ -78,7 +78,7 @@ func globalFlags(a *app, root *cobra.Command) {
 func addCommands(a *app, root *cobra.Command) {
 	root.AddGroup(&cobra.Group{ID: "ask", Title: "Ask:"}, &cobra.Group{ID: "keep", Title: "Keep:"},
 		&cobra.Group{ID: "sheet", Title: "Sheets:"},
-		&cobra.Group{ID: "bench", Title: "Bench:"}, &cobra.Group{ID: "other", Title: "Other:"})
+		&cobra.Group{ID: "bench", Title: "Bench:"}, &cobra.Group{ID: "share", Title: "Share:"}, &cobra.Group{ID: "other", Title: "Other:"})
 	root.SetHelpCommand(newHelp(root))
 	for _, c := range []struct {
 		group string
@@ -89,6 +89,7 @@ func addCommands(a *app, root *cobra.Command) {
 		{"keep", newDiff(a)}, {"keep", newExport(a)}, {"keep", newRemove(a)}, {"keep", newVerify(a)},
 		{"sheet", newCheck(a)}, {"sheet", newFmt(a)}, {"sheet", newLanguageServer(a)},
 		{"bench", newJob(a)}, {"bench", newRead(a)}, {"bench", newSuspects(a)}, {"bench", newNext(a)}, {"bench", newInject(a)}, {"bench", newRing(a)}, {"bench", newMeter(a)}, {"bench", newProfile(a)}, {"bench", newSupply(a)},
+		{"share", newIdentity(a)},
 		{"other", newCompletion(a)},
 	} {
 		c.cmd.GroupID, c.cmd.DisableFlagsInUseLine = c.group, true
