@@ -60,7 +60,7 @@ type advice struct {
 // Inject says how to feed the shorted rail of a job so that its short becomes
 // warm: with how much, what becomes how warm, and which suspects would show now.
 func Inject(ctx context.Context, scope *check.Scope, i Isolation, f Feeding) (*Answer, error) {
-	x, err := isolating(ctx, scope, i)
+	x, err := isolating(ctx, scope, i, nil)
 	if err != nil {
 		return nil, err
 	}
