@@ -82,9 +82,11 @@ func ifElse(yes bool, a, b float64) float64 {
 func (c *Case) visible(f *Fault, s *State, open, under float64) float64 {
 	none := 1.0
 	for i := range f.Sites {
-		if c.device.IsOpen(&f.Sites[i].Spot, s) {
+		switch {
+		case !f.Sites[i].there(s):
+		case c.device.IsOpen(&f.Sites[i].Spot, s):
 			none *= 1 - open
-		} else {
+		default:
 			none *= 1 - under
 		}
 	}
@@ -118,6 +120,9 @@ func (c *Case) matches(f *Fault, h *Heat, radius float64) float64 {
 	best := 0.0
 	for i := range f.Sites {
 		s := &f.Sites[i]
+		if !s.there(&h.State) {
+			continue
+		}
 		if h.Part != None && h.Part == s.Part {
 			return 1
 		}

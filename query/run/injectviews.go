@@ -23,7 +23,7 @@ func (a *advice) views() {
 	var order []isolate.View
 	in := map[isolate.View][]isolate.Suspect{}
 	for _, s := range a.isolation.at.Suspects() {
-		if f := &a.faults[s.Faults[0]]; len(f.Sites) > 0 && s.P >= leastShown {
+		if f := a.isolation.at.Fault(s.Faults[0]); len(f.Sites) > 0 && s.P >= leastShown {
 			v := f.Sites[0].Spot.View()
 			if in[v] == nil {
 				order = append(order, v)
@@ -64,7 +64,7 @@ func (a *advice) lookAt(v isolate.View, suspects []isolate.Suspect, chance float
 func (a *advice) likely(suspects []isolate.Suspect) string {
 	var names []string
 	for _, s := range suspects {
-		names = append(names, strings.ReplaceAll(a.named(&a.faults[s.Faults[0]]), ", ", " with "))
+		names = append(names, strings.ReplaceAll(a.named(a.isolation.at.Fault(s.Faults[0])), ", ", " with "))
 	}
 	return firstOf(names, 3)
 }

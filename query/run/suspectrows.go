@@ -16,7 +16,7 @@ import (
 
 // Suspects ranks what may be bad in a job, the likeliest first.
 func Suspects(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error) {
-	x, err := isolating(ctx, scope, i)
+	x, err := isolating(ctx, scope, i, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -40,7 +40,7 @@ func Suspects(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, er
 // Suspicion says what of a job has spoken for and against a suspect, in bits: by
 // how many doublings it is likelier than in the mean over all others.
 func Suspicion(ctx context.Context, scope *check.Scope, i Isolation, suspect board.Target) (*Answer, error) {
-	x, err := isolating(ctx, scope, i)
+	x, err := isolating(ctx, scope, i, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -53,7 +53,7 @@ func Suspicion(ctx context.Context, scope *check.Scope, i Isolation, suspect boa
 		a.Rows = append(a.Rows, x.spoken(n, &t, fault))
 	}
 	a.Things = len(x.seen)
-	a.Remarks = append([]string{fmt.Sprintf("%s: %s, from %s before anything was seen", x.named(&x.faults[fault]), percent(p), percent(x.prior(fault)))}, x.withoutIt(&x.faults[fault])...)
+	a.Remarks = append([]string{fmt.Sprintf("%s: %s, from %s before anything was seen", x.named(x.at.Fault(fault)), percent(p), percent(x.prior(fault)))}, x.withoutIt(x.at.Fault(fault))...)
 	a.Remarks = append(a.Remarks, x.remarks()...)
 	a.setUnits()
 	return a, nil
@@ -62,7 +62,7 @@ func Suspicion(ctx context.Context, scope *check.Scope, i Isolation, suspect boa
 // suspected is the likeliest fault of a part, and how likely the part is bad.
 func (x *isolation) suspected(t board.Target) (fault int, p float64, err error) {
 	for _, s := range x.at.Suspects() {
-		f := &x.faults[s.Faults[0]]
+		f := x.at.Fault(s.Faults[0])
 		if f.Kind != isolate.Single {
 			continue
 		}
@@ -119,7 +119,7 @@ func percent(p float64) value.Value {
 
 // row is a suspect with what it takes to come to it.
 func (x *isolation) row(s isolate.Suspect) Row {
-	f := &x.faults[s.Faults[0]]
+	f := x.at.Fault(s.Faults[0])
 	r := Row{ID: board.None, Cells: []value.Value{value.OfText(x.named(f)), percent(s.P), value.OfText(x.what(f)), value.Nothing(), value.Nothing(), value.Nothing(), value.Nothing(), value.Nothing()}}
 	if len(f.Sites) == 0 {
 		return r
@@ -151,7 +151,11 @@ func (x *isolation) named(f *isolate.Fault) string {
 	var names []string
 	for _, s := range f.Sites {
 		p := x.parts[s.Part]
-		names = append(names, x.site(p.member).nameValue(words.Parts, p.id).String())
+		name := x.site(p.member).nameValue(words.Parts, p.id).String()
+		if s.New {
+			name = "the new " + name
+		}
+		names = append(names, name)
 	}
 	return strings.Join(names, ", ")
 }
@@ -173,6 +177,9 @@ func (x *isolation) what(f *isolate.Fault) string {
 	case isolate.Zone:
 		return "corrosion or a scratch"
 	case isolate.Several:
+		if f.Second > 0 {
+			return "both"
+		}
 		return "both, side by side"
 	case isolate.Elsewhere:
 		return "what no sheet tells of"

@@ -18,7 +18,7 @@ import (
 
 // Tests proposes what to do next in a job, the best first.
 func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error) {
-	x, err := isolating(ctx, scope, i)
+	x, err := isolating(ctx, scope, i, nil)
 	if err != nil {
 		return nil, err
 	}
