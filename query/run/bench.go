@@ -37,7 +37,7 @@ func newBench(w *assembly, from []trace.Place, supply *trace.Supply) *bench {
 	x := &bench{assembly: w, supply: supply, rail: supply.Reach(from, trace.Ties{All: true}),
 		partAt: map[memberThing]int{}, padAt: map[trace.Pad]int{}, lidAt: map[memberThing]int{}}
 	x.device.Graph = supply.Graph
-	x.device.Source = supply.SourceOf(from).Places
+	x.device.Source = x.source(from)
 	x.addFrame()
 	x.addCovers()
 	for member := range w.scope.Members {
@@ -48,6 +48,16 @@ func newBench(w *assembly, from []trace.Place, supply *trace.Supply) *bench {
 		x.device.Halves = append(x.device.Halves, isolate.Half{Feed: x.railOf(member, from)})
 	}
 	return x
+}
+
+// source is where a supply feeds the rail. Where no sheet tells, whoever feeds it
+// does so on the net itself.
+func (x *bench) source(from []trace.Place) []trace.Place {
+	if src := x.supply.SourceOf(from); src.Places != nil {
+		return src.Places
+	}
+	x.remark("where a supply comes in is not known, for no battery, charger or power manager is on the rail: a draw is taken as fed on the net that is shorted")
+	return from
 }
 
 // railOf are those of some places that are on one member.
