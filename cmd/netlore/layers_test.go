@@ -71,6 +71,7 @@ func TestLayersCatchViolations(t *testing.T) {
 		{"query/isolate", "netlore/query/run"},
 		{"query/plan", "netlore/query/isolate"},
 		{"query/isolate", "netlore/store"},
+		{"query/copper", "netlore/query/trace"},
 		{"store", "netlore/query"},
 		{"store/sheet", "netlore/store"},
 		{"store/exchange", "netlore/store"},
@@ -139,7 +140,7 @@ func allowed(from string) []string {
 		return nil
 	case from == "query/isolate":
 		return []string{"query/isolate/...", "query/trace", "store/board"}
-	case from == "query/trace":
+	case from == "query/trace", from == "query/copper":
 		return []string{"store/board"}
 	case from == "store/sheet":
 		return []string{"store/board", "query/diag"}
@@ -152,7 +153,7 @@ func allowed(from string) []string {
 	case from == "query":
 		return []string{"query/...", "store/board"}
 	case from == "query/run":
-		return append([]string{"store/board", "query/isolate/..."}, stages[:len(stages)-1]...)
+		return append([]string{"store/board", "query/isolate/...", "query/copper"}, stages[:len(stages)-1]...)
 	case slices.Contains(stages, from):
 		return append([]string{"store/board"}, stages[:slices.Index(stages, from)]...)
 	}

@@ -46,12 +46,6 @@ func (x *bench) ceiling() (c ceiling) {
 	return c
 }
 
-// memberNet is a net of a member.
-type memberNet struct {
-	member int
-	net    board.NetID
-}
-
 // What is put on a shorted rail to make the short warm, in volts: common practice,
 // without a source. Junctions hardly conduct at the first; where no sheet says what
 // the rail is rated for, it is the second, which is below what any rail has in use.

@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"netlore/query/check"
+	"netlore/query/copper"
 	"netlore/query/isolate"
 	"netlore/query/isolate/inject"
 	"netlore/query/trace"
@@ -21,6 +22,8 @@ type Feeding struct {
 	Volts, Amps board.Quantity    // that the supply will be set to; not known for what is suggested
 	Short       [2]board.Quantity // from which to which resistance the short may have; both known or none
 	Leads       board.Quantity    // ohms of the leads; not known for 50 milliohms
+	Copper      copper.Metal      // of the boards
+	Rise        float64           // kelvins by which copper on the way may become warmer
 }
 
 // What a rail must not be fed with, and where it cannot be.
@@ -47,6 +50,7 @@ type advice struct {
 	clamp memberThing
 	at    []trace.Place
 	feed  inject.Injection
+	way   *way      // nil if nothing is known of the copper
 	limit string    // why the current limit is what it is
 	p     []float64 // how likely each fault is
 	flows []float64 // how likely a current comes to it
@@ -64,8 +68,12 @@ func Inject(ctx context.Context, scope *check.Scope, i Isolation, f Feeding) (*A
 	if err := errors.Join(a.place(), a.set()); err != nil {
 		return nil, err
 	}
+	if err := a.wire(ctx); err != nil {
+		return nil, err
+	}
 	a.flows = x.at.Flows(a.at, x.state)
 	a.settings()
+	a.wires()
 	a.powers()
 	a.stored()
 	a.views()

@@ -8,19 +8,22 @@ import (
 	"github.com/spf13/cobra"
 
 	"netlore/query"
+	"netlore/query/copper"
 	"netlore/query/run"
 	"netlore/store/board"
 )
 
 type injectOptions struct {
 	suspectsOptions
-	at   string
-	feed run.Feeding
+	at    string
+	feed  run.Feeding
+	thick board.Quantity // of copper outside
+	rise  int
 }
 
 // newInject makes `netlore inject`.
 func newInject(a *app) *cobra.Command {
-	opt := injectOptions{suspectsOptions: suspectsOptions{ask: askOptions{as: "table", rows: 10_000, limit: 30 * time.Second}}}
+	opt := injectOptions{rise: 20, suspectsOptions: suspectsOptions{ask: askOptions{as: "table", rows: 10_000, limit: 30 * time.Second}}}
 	cmd := &cobra.Command{
 		Use:   "inject JOB",
 		Short: "tell how to feed a shorted rail to make its short warm",
@@ -37,7 +40,7 @@ nothing itself. Never put more on a rail than the rail is rated for.
 		RunE: func(cmd *cobra.Command, args []string) error {
 			opt.what.Job = args[0]
 			return a.isolate(cmd.Context(), opt.suspectsOptions, func(ctx context.Context, src run.Source, o query.Options, what query.Isolating) (*run.Answer, error) {
-				return query.Inject(ctx, src, o, what, opt.at, opt.feed)
+				return query.Inject(ctx, src, o, what, opt.at, opt.feeding())
 			})
 		},
 	}
@@ -48,7 +51,20 @@ nothing itself. Never put more on a rail than the rail is rated for.
 	f.Var(amount("--amps", "2A", board.Ampere, &opt.feed.Amps), "amps", "what its current will be limited to")
 	f.Var(span("--short", &opt.feed.Short), "short", "the resistance that the short may have")
 	f.Var(amount("--leads", "50mohm", board.Ohm, &opt.feed.Leads), "leads", "the resistance of both leads together")
+	f.Var(amount("--copper", "35um", board.Metre, &opt.thick), "copper", "how thick the copper outside is; inside half of it")
+	f.Var(number("--rise", &opt.rise), "rise", "by how many kelvins copper on the way may become warmer")
 	return cmd
+}
+
+// feeding is what is known of how the rail is fed.
+func (o *injectOptions) feeding() run.Feeding {
+	f := o.feed
+	f.Rise, f.Copper = float64(o.rise), copper.UsualMetal()
+	if o.thick.Known() {
+		f.Copper.Outer = o.thick.Float() * 1e6
+		f.Copper.Inner = f.Copper.Outer / 2
+	}
+	return f
 }
 
 // amount is an option that takes a quantity above zero.
