@@ -49,13 +49,19 @@ func (q *inquiry) add(x *isolation) {
 		upTo := int64(math.Round(sum * 1e9))
 		chance, _ := board.NewQuantity(max(upTo-so, 1), -digits, board.Ratio)
 		so = upTo
-		one := suspect{isolation: x, fault: x.at.Fault(s.Faults[0]), number: s.Faults[0], p: s.P, chance: chance, rank: rank + 1}
-		one.pieces = x.pieces(one.fault)
+		one := x.suspected(s)
+		one.chance, one.rank = chance, rank+1
 		for _, p := range one.pieces {
 			q.of[p.memberThing] = append(q.of[p.memberThing], int32(len(q.suspects)))
 		}
 		q.suspects = append(q.suspects, one)
 	}
+}
+
+// suspected is a suspect by itself, with neither rounded chance nor rank.
+func (x *isolation) suspected(s isolate.Suspect) suspect {
+	f := x.at.Fault(s.Faults[0])
+	return suspect{isolation: x, fault: f, number: s.Faults[0], p: s.P, pieces: x.pieces(f)}
 }
 
 // pieces are what a fault is at.
@@ -105,12 +111,13 @@ func (s *site) suspect(id int32) *suspect { return &s.assembly.inquiry.suspects[
 // test is one of those that are asked of.
 func (s *site) test(id int32) *test { return &s.assembly.inquiry.tests[id] }
 
-// home is the member that a suspect is on, the first of several.
-func (x *suspect) home() (*site, bool) {
+// member is the member that a suspect is on, the first of several; nil if that is not
+// known.
+func (x *suspect) member() *Member {
 	if len(x.fault.Sites) == 0 {
-		return nil, false
+		return nil
 	}
-	return x.site(x.fault.Sites[0].Spot.Board), true
+	return x.site(x.fault.Sites[0].Spot.Board).self
 }
 
 // listed adds a row for a thing, with the columns that its noun shows.
@@ -132,10 +139,7 @@ func (s *site) rowOf(n words.Noun, id int32) *Member {
 	case words.Tests:
 		return nil
 	case words.Suspects:
-		if home, ok := s.suspect(id).home(); ok {
-			return home.self
-		}
-		return nil
+		return s.suspect(id).member()
 	}
 	return s.self
 }

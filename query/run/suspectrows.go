@@ -46,7 +46,7 @@ func Suspicion(ctx context.Context, scope *check.Scope, i Isolation, suspect boa
 	if err != nil {
 		return nil, err
 	}
-	fault, p, err := x.suspected(suspect)
+	fault, p, err := x.faultOf(suspect)
 	if err != nil {
 		return nil, err
 	}
@@ -61,8 +61,8 @@ func Suspicion(ctx context.Context, scope *check.Scope, i Isolation, suspect boa
 	return a, nil
 }
 
-// suspected is the likeliest fault of a part, and how likely the part is bad.
-func (x *isolation) suspected(t board.Target) (fault int, p float64, err error) {
+// faultOf is the likeliest fault of a part, and how likely the part is bad.
+func (x *isolation) faultOf(t board.Target) (fault int, p float64, err error) {
 	for _, s := range x.at.Suspects() {
 		f := x.at.Fault(s.Faults[0])
 		if f.Kind != isolate.Single {
