@@ -51,6 +51,14 @@ func parts(scope *check.Scope) (all []string) {
 	return all
 }
 
+// WhatIf tells how steps that are only supposed, those of what.If, would change what
+// may be bad in a job. Complaints are a diag.List.
+func WhatIf(ctx context.Context, src run.Source, opt Options, what Isolating) (*run.Answer, error) {
+	return isolating(ctx, src, opt, what, func(ctx context.Context, scope *check.Scope, i run.Isolation) (*run.Answer, error) {
+		return run.WhatIf(ctx, scope, i, len(what.If))
+	})
+}
+
 // Tests proposes what to do next in a job. Complaints are a diag.List.
 func Tests(ctx context.Context, src run.Source, opt Options, what Isolating) (*run.Answer, error) {
 	return isolating(ctx, src, opt, what, run.Tests)

@@ -199,12 +199,7 @@ func (c *Case) IsRuledOut() bool {
 // observations before it left them. It is below 0 if it speaks against it, and 0
 // if no other was left.
 func (c *Case) Spoke(observation, fault int) float64 {
-	before := slices.Clone(c.sum)
-	for _, l := range c.seen[observation:] {
-		for f := range before {
-			before[f] -= l[f]
-		}
-	}
+	before := c.without(observation)
 	others, weight := 0.0, 0.0
 	for f, p := range chances(before) {
 		if f != fault {
@@ -216,6 +211,29 @@ func (c *Case) Spoke(observation, fault int) float64 {
 		return 0
 	}
 	return c.seen[observation][fault]/math.Ln2 - math.Log2(others/weight)
+}
+
+// Foreseen is how likely what was seen from one observation on was, as those before it
+// left the faults:
+//
+//	Σ P(f | before) Π P(o | f)
+func (c *Case) Foreseen(from int) (p float64) {
+	before := c.without(from)
+	for f, x := range chances(before) {
+		p += x * math.Exp(c.sum[f]-before[f])
+	}
+	return p
+}
+
+// without are the logarithms of weight and the observations before one.
+func (c *Case) without(from int) []float64 {
+	before := slices.Clone(c.sum)
+	for _, l := range c.seen[from:] {
+		for f := range before {
+			before[f] -= l[f]
+		}
+	}
+	return before
 }
 
 // Conflict is that two observations hardly go together.

@@ -78,7 +78,7 @@ func (x *bench) addFrame() {
 		sides[i] = map[board.Side]int{}
 	}
 	for _, j := range x.scope.Joins {
-		both := joined{x.end(j.A), x.end(j.B)}
+		both := joined{x.supply.End(j.A), x.supply.End(j.B)}
 		if both.a.ID == board.None || both.b.ID == board.None {
 			continue
 		}
@@ -105,6 +105,9 @@ func (x *bench) addFrame() {
 		}
 		x.inner = append(x.inner, side)
 	}
+	if len(x.scope.Members) > 1 && len(x.frame) == 0 {
+		x.remark("no join says how the boards hang together, so only what is on the board that is fed can be told of")
+	}
 	x.orderFrame()
 	x.device.Ring = x.isRing()
 }
@@ -124,16 +127,6 @@ func (x *bench) orderFrame() {
 	for i, both := range x.frame {
 		x.padAt[both.a], x.padAt[both.b] = i, i
 	}
-}
-
-// end is the pad of a join, with board.None if there is none.
-func (x *bench) end(e board.JoinEnd) trace.Pad {
-	for i := range x.scope.Members {
-		if m := &x.scope.Members[i]; m.Role == e.Role && m.Role != "" {
-			return trace.Pad{Member: i, ID: m.Board.FindPad(e.Pad)}
-		}
-	}
-	return trace.Pad{ID: board.None}
 }
 
 func (x *bench) padSpot(p trace.Pad) isolate.Spot {

@@ -230,6 +230,9 @@ func TestSaidOfAStep(t *testing.T) {
 		{board.Step{Text: "draw 2.4A"}, "draw 2.4A"},
 		{board.Step{Text: `look P1 by bench-1 when 2026-03-02T12:00:00Z "green when wet, by the edge"`, By: "bench-1", When: when}, `look P1 "green when wet, by the edge"`},
 		{board.Step{Text: `reading diode when 3mV`}, "reading diode when 3mV"},
+		{board.Step{Text: `tape lower:P1,lower:P2,lower:P3,lower:P7 gone "a, b"`}, `tape lower:P1..P3,lower:P7 gone "a, b"`},
+		{board.Step{Text: `tape P1,P2,P3,lower:P4`}, "tape P1,P2,P3,lower:P4"},
+		{board.Step{Text: `tape "P 1",P2`}, `tape "P 1",P2`},
 	} {
 		if got := said(&c.step); got != c.want {
 			t.Errorf("%s is told as %s, want %s", c.step.Text, got, c.want)

@@ -80,11 +80,8 @@ func (l *logged) mark(list *[]int, s *board.Step, find func(memberThing) (int, b
 		if len(here) == 0 && cannot == "" {
 			cannot = "nothing here is called " + t.String()
 		}
-		for _, x := range here {
-			i, ok := find(x)
-			if !ok {
-				continue // it has nothing to do with the rail
-			}
+		these := numbered(here, find)
+		for _, i := range these {
 			switch was := slices.Contains(*list, i); {
 			case was != on || word == "" || cannot != "":
 			case was:
@@ -92,12 +89,22 @@ func (l *logged) mark(list *[]int, s *board.Step, find func(memberThing) (int, b
 			default:
 				cannot = t.String() + " is not " + word
 			}
-			if *list = except(*list, []int{i}); on {
-				*list = union(*list, []int{i})
-			}
+		}
+		if *list = except(*list, these); on {
+			*list = union(*list, these)
 		}
 	}
 	return cannot
+}
+
+// numbered are the numbers of things, each once; some have nothing to do with the rail.
+func numbered(things []memberThing, number func(memberThing) (int, bool)) (all []int) {
+	for _, x := range things {
+		if i, ok := number(x); ok && !slices.Contains(all, i) {
+			all = append(all, i)
+		}
+	}
+	return all
 }
 
 func (l *logged) padOf(x memberThing) (int, bool) {

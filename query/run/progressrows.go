@@ -55,9 +55,27 @@ func said(s *board.Step) string {
 			i++
 			continue
 		}
-		words = append(words, fields[i])
+		words = append(words, shortened(fields[i]))
 	}
 	return strings.Join(words, " ")
+}
+
+// shortened is a list of names on one board with ranges for successive ones:
+// lower:P1..P40.
+func shortened(list string) string {
+	names := strings.Split(list, ",")
+	role := names[0][:strings.IndexByte(names[0], ':')+1]
+	for i, name := range names {
+		if !strings.HasPrefix(name, role) || strings.ContainsAny(name[len(role):], `":`) {
+			return list
+		}
+		names[i] = name[len(role):]
+	}
+	names = board.CompressRange(names)
+	for i := range names {
+		names[i] = role + names[i]
+	}
+	return strings.Join(names, ",")
 }
 
 // most is how many suspects share all but a twentieth.

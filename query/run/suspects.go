@@ -34,13 +34,15 @@ var ErrNoRail = errors.New("the job does not tell which rail is shorted to groun
 type isolation struct {
 	*bench
 	job    *board.Job
-	rail   string
-	steps  []told // of the job
-	seen   []int  // of each observation of the case, its step
+	net    memberThing // that is shorted
+	rail   string      // its name
+	steps  []told      // of the job
+	seen   []int       // of each observation of the case, its step
 	at     *isolate.Case
 	before float64 // bits that were missing before anything was seen
 	state  isolate.State
 	faults []isolate.Fault
+	simple int // how many of them are not made by isolate.Seconds
 	tools  isolate.Bench
 }
 
@@ -53,12 +55,13 @@ func isolating(ctx context.Context, scope *check.Scope, i Isolation, each func(x
 	if !ok {
 		return nil, ErrNoRail
 	}
-	x := &isolation{job: i.Job, rail: w.site(net.member).b.Nets[net.id].Name}
+	x := &isolation{job: i.Job, net: net, rail: w.site(net.member).b.Nets[net.id].Name}
 	x.bench = newBench(w, w.copperOf(supply, net), supply)
 	var touched []int
 	x.steps, x.state, touched = x.log(i.Job)
 	priors := isolate.PriorsFor(historyOf(i.Job))
-	x.faults = isolate.Seconds(isolate.Faults(&x.device, priors, x.culprits()), touched, x.state.New, priors)
+	simple := isolate.Faults(&x.device, priors, x.culprits())
+	x.simple, x.faults = len(simple), isolate.Seconds(simple, touched, x.state.New, priors)
 	c, err := isolate.NewCase(&x.device, x.faults, isolate.CommonPractice())
 	if err != nil {
 		return nil, err

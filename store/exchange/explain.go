@@ -27,4 +27,26 @@ takes it on the further bench. The private key never leaves the bench.`,
 	"X107": `Only the bench on which the identity was made has the shop's own key: it vouches for benches, revokes their keys, and is changed there.`,
 	"X108": `An exported identity is a tar archive with the files of an identity in it, and no others. A file of another name is refused, for it could be
 written to another place.`,
+	"X201": `A pack is a tar archive that netlore pack has written, and its last file says how many there are. What was cut short on the way, or damaged, is
+not taken beyond the last batch that is whole. Ask for it again; what came through is known already then.`,
+	"X202": `The files of a pack are numbered, and have names such as 0001.manifest. A file of another name is not read and never written anywhere: a name
+such as ../../x would lead out of the folder. Such a pack was not made by netlore pack.`,
+	"X203": `The manifest of a batch lists the entries that were signed. It must be written in the one form in which it is signed. A pack of a newer netlore
+may say something that this one does not know: use the newer one.`,
+	"X204": `The signature does not fit what was signed, was made for something else, or the shop's word for the bench does not hold. The batch is not taken.
+Ask for the pack again; if it is so once more, somebody has changed it, or signs with a key that is not his.`,
+	"X205": `Whoever signs speaks for himself. A batch in the name of one shop that another has signed, or a reading in it that names another author, is refused
+as a whole. What a third shop says travels with that shop's own signature.`,
+	"X206": `A batch holds the statements whose hashes its signed manifest lists, and no others. One that was changed or put in after the signature is refused
+with all of its batch, for nobody can say what else was changed.`,
+	"X207": `A batch is small, so that a pack of any size can be read with little memory. One that is larger was not made by netlore pack.`,
+	"X208": `The shop has said that this key holds no more: it was lost, or stolen. What was signed with it and comes in after we heard of that is not taken.
+What came in before stays, for then it was the shop's own word.`,
+	"X209": `Nobody has signed it, so nobody can say whose word it is. A sheet can be added with netlore add: then it counts as what you say yourself.`,
+	"X210": `Jobs, and with them customers and serial numbers, never leave a shop: netlore pack cannot write them, and what holds one was made by something
+else.`,
+	"X211": `The newest reading counts, so one from a day that is still to come would count for ever. A batch that holds such a statement, or was signed on
+such a day, is not taken; two days are allowed for, since clocks differ. Set the clock of the bench that has signed, or that of this machine.`,
+	"X212": `Of a shop that nobody here knows, twenty thousand entries are kept, so that no stranger can fill the disk. Once it is listed or trusted with
+netlore trust, all of it is taken.`,
 }

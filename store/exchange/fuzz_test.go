@@ -3,7 +3,9 @@ package exchange
 import (
 	"bytes"
 	"crypto/ed25519"
+	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"golang.org/x/crypto/ssh"
@@ -81,6 +83,61 @@ func FuzzReadBundle(f *testing.F) {
 			if !filepath.IsLocal(file.name) || filepath.Base(file.name) != file.name {
 				t.Errorf("%q", file.name)
 			}
+		}
+	})
+}
+
+// FuzzUnpack reads packs: it ends, and what comes out is what was signed.
+func FuzzUnpack(f *testing.F) {
+	_, i := heronRepair(f)
+	pack := packed(f, nil, wrenBatches(f, i)...)
+	f.Add(pack)
+	f.Add(pack[:3000])
+	f.Add([]byte(wren))
+	golden, err := os.ReadFile("testdata/wren-1.pack")
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Add(golden)
+	f.Fuzz(func(t *testing.T, pack []byte) {
+		items, _ := unpacked(bytes.NewReader(pack))
+		for _, item := range items {
+			if b := item.Batch; b != nil {
+				if _, err := verify(b.Signed, b.Signature, BatchNamespace, morning); err != nil || len(b.Entries) > len(b.Manifest.Entries) {
+					t.Errorf("%d of %d entries: %v", len(b.Entries), len(b.Manifest.Entries), err)
+				}
+			}
+		}
+	})
+}
+
+// FuzzManifest reads manifests: what is taken is written in the same bytes.
+func FuzzManifest(f *testing.F) {
+	_, i := heronRepair(f)
+	f.Add(wrenBatches(f, i)[0].Signed)
+	f.Add([]byte(manifestHead + "of stack Heron\nby x\ntime 2026-03-16T09:00:00Z\n"))
+	f.Fuzz(func(t *testing.T, text []byte) {
+		if m, err := parseManifest(text); err == nil && !bytes.Equal(m.text(), text) {
+			t.Errorf("%q became %q", text, m.text())
+		}
+	})
+}
+
+// FuzzBlocks parts texts into blocks: put together again, they are parted alike.
+func FuzzBlocks(f *testing.F) {
+	f.Add(wren)
+	f.Add("netlore 1\n\n  x\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		blocks, ok := blocksOf(text)
+		if !ok {
+			return
+		}
+		again, _ := blocksOf(string(sheetOf("questions", blocks)))
+		if !slices.Equal(blocks, again) {
+			t.Errorf("%q became %q", blocks, again)
+		}
+		for _, b := range blocks {
+			saysBy(b, "x")
 		}
 	})
 }
