@@ -24,9 +24,14 @@ type packOptions struct {
 	licence string
 	origin  string
 	kinds   string
+	what    string
+	on      string
 	others  bool
 	dryRun  bool
 }
+
+// everyKind is all kinds of knowledge.
+const everyKind = "structure,expected,readings,notes,questions,meters"
 
 // sharedKinds are the kinds that a pack has if nothing else is said. How many
 // readings a shop takes tells how much work it has.
@@ -47,16 +52,23 @@ leave, word for word.
 Anybody may read a pack, so it says under which licence: CC0-1.0 and CDLA-
 Permissive-2.0 let everybody use it freely. What was in an earlier pack and is
 not said any more is withdrawn by the next one.`,
-		Example:           "  netlore pack Heron-A --licence CC0-1.0 --to heron.pack\n  netlore pack --kinds expected,readings --licence CC0-1.0 --dry-run",
+		Example:           "  netlore pack Heron-A --licence CC0-1.0 --to heron.pack\n  netlore pack --what 'notes on lower:VMAIN' --licence CC0-1.0 --to notes.pack\n  netlore pack --kinds expected,readings --licence CC0-1.0 --dry-run",
 		Args:              between(0, 3, "name one board or stack, or none for all of them"),
 		ValidArgsFunction: a.completeSubject,
-		RunE:              func(cmd *cobra.Command, args []string) error { return runPack(cmd.Context(), a, opt, args) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if opt.what != "" && !cmd.Flags().Changed("kinds") {
+				opt.kinds = everyKind
+			}
+			return runPack(cmd.Context(), a, opt, args)
+		},
 	}
 	f := cmd.Flags()
 	f.Var(name("FILE", &opt.to), "to", "the file to write; - is standard output")
 	f.Var(licence("--licence", &opt.licence), "licence", "licence of what is shared, as an SPDX identifier")
 	f.Var(name("TEXT", &opt.origin), "origin", "where it comes from, in words: measured on the bench")
 	f.Var(name("KINDS", &opt.kinds), "kinds", "what to share: structure, expected, readings, notes, questions, meters")
+	f.Var(name("QUESTION", &opt.what), "what", "share what answers a question: 'notes on lower:VMAIN'")
+	f.Var(name("BOARD", &opt.on), "on", "the board or stack that the question is asked of")
 	f.BoolVar(&opt.others, "others", false, "also what other shops have said, with their own signatures")
 	f.BoolVar(&opt.dryRun, "dry-run", false, "print what would leave, and sign and write nothing")
 	return cmd
@@ -86,7 +98,13 @@ func runPack(ctx context.Context, a *app, opt packOptions, args []string) error 
 		if err != nil {
 			return err
 		}
-		p := packer{app: a, base: base, identity: identity, opt: opt, kinds: kinds, others: map[string]int{}}
+		var chosen *wanted
+		if opt.what != "" {
+			if chosen, err = a.ask(ctx, base, opt.on, opt.what); err != nil {
+				return err
+			}
+		}
+		p := packer{chosen: chosen, app: a, base: base, identity: identity, opt: opt, kinds: kinds, others: map[string]int{}}
 		defer p.tellLeftOut()
 		if opt.dryRun {
 			return p.show(ctx, subjects)
@@ -130,6 +148,7 @@ type packer struct {
 	identity *exchange.Identity
 	opt      packOptions
 	kinds    []exchange.Kind
+	chosen   *wanted        // by a question; nil for all
 	others   map[string]int // statements left out, by the licence that they came under
 }
 
@@ -155,6 +174,9 @@ func (p *packer) of(ctx context.Context, s store.Subject) (share, error) {
 		all = p.identity.Blocks(content)
 	}
 	sh.blocks = exchange.Of(all, p.kinds)
+	if p.chosen != nil {
+		sh.blocks = slices.DeleteFunc(sh.blocks, func(block string) bool { return !p.chosen.has(s, block) })
+	}
 	made, err := p.base.Made(ctx, s)
 	if err != nil {
 		return sh, err
