@@ -139,7 +139,8 @@ func (b *Base) keepBatches(ctx context.Context, rec Receipt, batches []*exchange
 				added[i]++
 			}
 			for _, id := range batch.Retracts {
-				rows = append(rows, row{withdrawnKey(s, id, e.shop), binary.BigEndian.AppendUint64(nil, rec.Number)})
+				value := binary.BigEndian.AppendUint64(nil, rec.Number)
+				rows = append(rows, row{withdrawnKey(s, id, e.shop), append(value, e.manifest[:]...)})
 			}
 		}
 		return nil
@@ -205,17 +206,27 @@ func sharedOn(r reader, s Subject, fn func(sharedEntry) error) error {
 // withdrawn.
 func withdrawals(r reader, s Subject) (map[exchange.ID][]exchange.Key, error) {
 	gone := map[exchange.ID][]exchange.Key{}
+	err := withdrawnOn(r, s, func(id exchange.ID, by exchange.Key, _ exchange.ID) error {
+		gone[id] = append(gone[id], by)
+		return nil
+	})
+	return gone, err
+}
+
+// withdrawnOn scans what shops have withdrawn on a subject: the entry, the shop,
+// and the manifest that says so.
+func withdrawnOn(r reader, s Subject, fn func(id exchange.ID, by exchange.Key, manifest exchange.ID) error) error {
 	prefix := sharedPrefix(keyWithdrawn, s)
-	err := r.scan(prefix, func(key, _ []byte) error {
+	return r.scan(prefix, func(key, value []byte) error {
 		rest := key[len(prefix):]
 		if len(rest) != 64 {
 			return nil
 		}
-		id := exchange.ID(rest[:32])
-		gone[id] = append(gone[id], exchange.Key(rest[32:]))
-		return nil
+		if len(value) != 40 {
+			return errDamaged("a withdrawal is cut short")
+		}
+		return fn(exchange.ID(rest[:32]), exchange.Key(rest[32:]), exchange.ID(value[8:]))
 	})
-	return gone, err
 }
 
 // sharedBy are the subjects on which a shop has shared something.
@@ -252,21 +263,32 @@ func subjectOfSharedKey(of []byte) (Subject, error) {
 	return subjectOfKey(key)
 }
 
-// Said is what the base itself says of a subject, without what it has of other
-// shops, and without jobs. ErrUnknownSubject if nothing is.
-func (b *Base) Said(_ context.Context, s Subject) (*sheet.Content, error) {
+// Said is what the base itself says of a subject that may be shared under a licence,
+// without what it has of other shops, and without jobs. What was added under
+// another licence is left out, and counted by that. ErrUnknownSubject if nothing
+// is left.
+func (b *Base) Said(_ context.Context, s Subject, licence string) (*sheet.Content, map[string]int, error) {
 	c := &change{subject: s}
 	older, err := b.load(c)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	m := newMerge(c, Addition{Subject: s}, older)
-	said := m.leaveOutShared()
+	said, others := m.leaveOutShared(), map[string]int{}
+	for _, h := range m.older {
+		for _, e := range h.entries {
+			if e.from == (ID{}) && e.licence != "" && e.licence != licence {
+				m.gone[e.id] = true
+				others[e.licence]++
+				said--
+			}
+		}
+	}
 	if said == 0 {
-		return nil, ErrUnknownSubject
+		return nil, others, ErrUnknownSubject
 	}
 	content, err := m.read(m.heldFiles())
-	return content, damage(s, err)
+	return content, others, damage(s, err)
 }
 
 // leaveOutShared marks what came from other shops as gone, and counts what is
