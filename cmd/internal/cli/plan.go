@@ -25,11 +25,11 @@ func newPlan(a *app) *cobra.Command {
 	opt := planOptions{ask: askOptions{rows: 10_000, limit: 30 * time.Second}}
 	cmd := &cobra.Command{
 		Use:   "plan 'QUESTION' -o FILE",
-		Short: "draw what a question asks for on the board: hidden parts on VMAIN",
-		Long: `Plan draws the answer to a question on the sides of the boards, as an SVG file that
-browsers show and print: covers hatched, what is under them dashed, each thing that
-was asked for with its name. The bottom is drawn as it is seen from below. Pads
-that are soldered to a pad of the other board are drawn on both.
+		Short: "draw what a question asks for on the board",
+		Long: `Plan draws the answer to a question on the sides of the boards, as an SVG file
+that browsers show and print: covers hatched, what is under them dashed, each
+thing that was asked for with its name. The bottom is drawn as it is seen from
+below. Pads that are soldered to the other board are drawn on both.
 
   netlore plan 'hidden parts on lower:VMAIN' -o hidden.svg
   netlore plan 'branches of lower:VMAIN' -o branches.svg
