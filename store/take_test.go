@@ -500,6 +500,32 @@ func TestPrivateLeavesNothing(t *testing.T) {
 	}
 }
 
+// TestVerifyFindsWhatWasNotSigned changes what other shops have said as it lies in
+// the base.
+func TestVerifyFindsWhatWasNotSigned(t *testing.T) {
+	_, heron := shopOf(t, "Heron Repair")
+	for _, sort := range []byte{keyShared, keyManifest} {
+		b := OpenMemory(atNoon)
+		take(t, b, packOf(t, heron, nil, "part C1 10uF"), false)
+		if _, err := b.Verify(t.Context(), nil); err != nil {
+			t.Fatal(err)
+		}
+		if err := b.kv.update(func(w writer) error {
+			return w.scan([]byte{sort}, func(key, value []byte) error {
+				changed := bytes.Clone(value)
+				changed[len(changed)-200*int(oneIf(sort == keyManifest))-2] ^= 1
+				return w.put(bytes.Clone(key), changed)
+			})
+		}); err != nil {
+			t.Fatal(err)
+		}
+		var damaged *DamagedError
+		if _, err := b.Verify(t.Context(), nil); !errors.As(err, &damaged) {
+			t.Errorf("%c: %v", sort, err)
+		}
+	}
+}
+
 // TestOtherLicencesStay adds statements under another licence than that under
 // which the board is shared.
 func TestOtherLicencesStay(t *testing.T) {
