@@ -17,6 +17,8 @@ type Adoption struct {
 	Added     int       // statements that count now and did not
 	Withdrawn int       // that counted and do not any more
 	Held      int       // that count
+	Agreed    int       // of these, expected values that three or more shops agree on
+	Yielded   int       // expected values that give way to what is known here
 	Waiting   int       // of shops that are not trusted so far
 	Disputed  []Dispute // that contradict what is held, or each other
 }
@@ -62,11 +64,12 @@ func (b *Base) adoptAll(ctx context.Context, of []Subject, author string) ([]Ado
 
 // adopter works out what counts on one subject.
 type adopter struct {
-	m       *merge
-	shops   map[exchange.Key]Shop
-	wanted  []sharedEntry // of shops that are trusted in it, in order of ids
-	current map[exchange.ID]ID
-	a       Adoption
+	m        *merge
+	shops    map[exchange.Key]Shop
+	wanted   []sharedEntry // of shops that are trusted in it, in order of ids
+	expected []sharedEntry // expected values, which shops vote on
+	current  map[exchange.ID]ID
+	a        Adoption
 }
 
 // adopt works out what counts on a subject; more are entries that are not in the
@@ -158,12 +161,27 @@ func (a *adopter) weigh(r reader, e sharedEntry) error {
 	if err != nil {
 		return err
 	}
-	if by.Level(exchange.KindOf(e.text)) < Trusted {
+	switch kind := exchange.KindOf(e.text); {
+	case !by.heeded(kind):
 		a.a.Waiting++
-		return nil
+	case kind == exchange.Expected:
+		a.expected = append(a.expected, e)
+		return a.predecessors(r, by)
+	default:
+		a.wanted = append(a.wanted, e)
 	}
-	a.wanted = append(a.wanted, e)
 	return nil
+}
+
+// predecessors reads what is known of the keys whose place a key took.
+func (a *adopter) predecessors(r reader, s Shop) (err error) {
+	for range mostKeys {
+		if err != nil || !s.Was.Known() {
+			return err
+		}
+		s, err = a.shop(r, s.Was)
+	}
+	return err
 }
 
 // mostRounds bounds how often statements that contradict others are left out and
@@ -176,6 +194,10 @@ const mostRounds = 50
 func (a *adopter) settle(ctx context.Context) (*sheet.Content, error) {
 	own := a.m.leaveOutShared()
 	held := a.m.heldFiles()
+	if len(a.expected) > 0 {
+		content, _ := sheet.Read(held...) // what is wrong with it is told below
+		a.votes(content.Knowledge)
+	}
 	for range mostRounds {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -271,8 +293,11 @@ func (a *adopter) change(content *sheet.Content) *change {
 			continue
 		}
 		by := a.shops[e.shop]
-		signer := exchange.Signer{Shop: e.shop, Name: by.Name}
-		c.entries = append(c.entries, Entry{Text: e.text, From: ID(e.id), Author: signer.Label()})
+		author := agreedBy
+		if e.shop.Known() {
+			author = exchange.Signer{Shop: e.shop, Name: by.Name}.Label()
+		}
+		c.entries = append(c.entries, Entry{Text: e.text, From: ID(e.id), Author: author})
 		a.a.Added++
 	}
 	var gone []ID

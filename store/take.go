@@ -62,7 +62,7 @@ type taker struct {
 	group   []*exchange.Batch
 	size    int
 	read    int
-	touched map[Subject]bool // on which a shop speaks that is trusted in something
+	touched map[Subject]bool // on which a shop speaks that can count in something
 	shops   map[exchange.Key]*Shop
 	looked  map[Subject][]sharedEntry
 	kept    int // of looked
@@ -133,7 +133,7 @@ func (t *taker) item(item exchange.Item) error {
 	if t.opt.Progress != nil {
 		t.opt.Progress(t.read)
 	}
-	if slices.ContainsFunc(shop.Levels[:], func(l Level) bool { return l >= Trusted }) {
+	if slices.ContainsFunc(exchange.Kinds(), shop.heeded) {
 		t.touched[subjectOfShared(batch.Of)] = true
 	}
 	t.group = append(t.group, batch)
@@ -281,7 +281,7 @@ func (t *taker) keep(group []*exchange.Batch) ([]int, error) {
 // look keeps in mind what would be new of a shop that is trusted in it.
 func (t *taker) look(s Subject, batch *exchange.Batch, e exchange.Entry) {
 	shop := t.shops[batch.Signer.Shop]
-	if shop.Level(exchange.KindOf(e.Text)) < Trusted {
+	if !shop.heeded(exchange.KindOf(e.Text)) {
 		return
 	}
 	if t.kept++; t.kept > mostLooked {

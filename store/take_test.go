@@ -500,6 +500,69 @@ func TestPrivateLeavesNothing(t *testing.T) {
 	}
 }
 
+// TestExpectedByVote lets shops that are listed only say what they expect.
+func TestExpectedByVote(t *testing.T) {
+	b := OpenMemory(atNoon)
+	addOwn(t, b, "netlore 1\nboard Wren rev 1\nnet VMAIN power\nnet V1 power\nnet V2 power\nexpect diode V1 0.5V\n"+
+		"reading diode V2 0.6V good specimen a\nreading diode V2 0.6V good specimen b\nreading diode V2 0.6V good specimen c\n")
+	say := func(volts string) []string {
+		return []string{"expect diode VMAIN " + volts + " ±8% by LABEL", "expect diode V1 " + volts + " by LABEL", "expect diode V2 " + volts + " by LABEL", "part X1 10uF"}
+	}
+	var last *Taken
+	var shops []*exchange.Identity
+	for n, volts := range []string{"0.41V", "0.412V", "0.414V", "5V"} {
+		_, i := shopOf(t, fmt.Sprintf("Shop %d", n))
+		shops = append(shops, i)
+		trust(t, b, i, Listed)
+		last = take(t, b, packOf(t, i, nil, say(volts)...), false)
+		if text := holds(t, b); strings.Contains(text, "expect diode VMAIN") != (n >= 2) || strings.Contains(text, "X1") {
+			t.Errorf("after %d shops:\n%s", n+1, text)
+		}
+	}
+	text := holds(t, b)
+	if !strings.Contains(text, `expect diode VMAIN 0.412V ±8% by "shops that agree" "median of 3 shops, 0.41V to 0.414V"`) || strings.Count(text, "expect ") != 2 {
+		t.Errorf("%s", text)
+	}
+	if a := last.Adoptions[0]; a.Agreed != 1 || a.Yielded != 8 || len(a.Disputed) != 1 || !strings.Contains(a.Disputed[0].Text, "5V") {
+		t.Errorf("%+v", a)
+	}
+	// A shop that is trusted is believed alone only where three do not agree.
+	trust(t, b, shops[3], Trusted)
+	if text := holds(t, b); strings.Contains(text, "VMAIN 5V") || !strings.Contains(text, "X1") {
+		t.Errorf("%s", text)
+	}
+	trust(t, b, shops[0], Unknown)
+	if text := holds(t, b); !strings.Contains(text, "VMAIN 5V") || strings.Contains(text, "agree") {
+		t.Errorf("%s", text)
+	}
+}
+
+// TestVerifyFindsWhatWasNotSigned changes what other shops have said as it lies in
+// the base.
+func TestVerifyFindsWhatWasNotSigned(t *testing.T) {
+	_, heron := shopOf(t, "Heron Repair")
+	for _, sort := range []byte{keyShared, keyManifest} {
+		b := OpenMemory(atNoon)
+		take(t, b, packOf(t, heron, nil, "part C1 10uF"), false)
+		if _, err := b.Verify(t.Context(), nil); err != nil {
+			t.Fatal(err)
+		}
+		if err := b.kv.update(func(w writer) error {
+			return w.scan([]byte{sort}, func(key, value []byte) error {
+				changed := bytes.Clone(value)
+				changed[len(changed)-200*int(oneIf(sort == keyManifest))-2] ^= 1
+				return w.put(bytes.Clone(key), changed)
+			})
+		}); err != nil {
+			t.Fatal(err)
+		}
+		var damaged *DamagedError
+		if _, err := b.Verify(t.Context(), nil); !errors.As(err, &damaged) {
+			t.Errorf("%c: %v", sort, err)
+		}
+	}
+}
+
 // TestOtherLicencesStay adds statements under another licence than that under
 // which the board is shared.
 func TestOtherLicencesStay(t *testing.T) {

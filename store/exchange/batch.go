@@ -147,9 +147,19 @@ func Kept(manifest, signature []byte, texts map[ID]string, now time.Time) (*Batc
 	return b, nil
 }
 
-// Says reports whether the batch lists an entry that says this.
-func (b *Batch) Says(text string) bool {
-	return slices.Contains(b.Manifest.Entries, b.ids().of(text))
+// CheckSignature checks the signature on a manifest once more.
+func CheckSignature(manifest, signature []byte, now time.Time) error {
+	_, err := verify(manifest, signature, BatchNamespace, now)
+	return err
+}
+
+// AboutOf is what the entries have in common that a manifest lists.
+func AboutOf(manifest []byte) (About, error) {
+	m, err := parseManifest(manifest)
+	if err != nil {
+		return About{}, err
+	}
+	return m.About, nil
 }
 
 // take checks the sheet against the manifest, and takes its entries.
