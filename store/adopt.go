@@ -18,6 +18,7 @@ type Adoption struct {
 	Withdrawn int       // that counted and do not any more
 	Held      int       // that count
 	Agreed    int       // of these, expected values that three or more shops agree on
+	Moved     int       // places at which another value is expected than was
 	Yielded   int       // expected values that give way to what is known here
 	Waiting   int       // of shops that are not trusted so far
 	Disputed  []Dispute // that contradict what is held, or each other
@@ -84,10 +85,12 @@ func (b *Base) adopt(ctx context.Context, s Subject, more []sharedEntry) (*chang
 	if err := b.kv.view(func(r reader) error { return a.collect(ctx, r, more) }); err != nil {
 		return nil, a.a, err
 	}
+	before := a.before()
 	content, err := a.settle(ctx)
 	if err != nil {
 		return nil, a.a, err
 	}
+	a.a.Moved = moved(before, content)
 	return a.change(content), a.a, nil
 }
 
@@ -153,6 +156,23 @@ func (a *adopter) withdrawn(r reader, key exchange.Key, by []exchange.Key) (bool
 		key = s.Next
 	}
 	return false, nil
+}
+
+// before is what is expected now; nil if nothing of it can change.
+func (a *adopter) before() *sheet.Content {
+	if len(a.expected) == 0 && len(a.current) == 0 {
+		return nil
+	}
+	l := newListing("\x00before")
+	for _, h := range a.m.older {
+		for _, e := range h.entries {
+			if exchange.KindOf(e.text) == exchange.Expected {
+				l.add(e.text, "")
+			}
+		}
+	}
+	content, _ := sheet.Read(l.file()) // it has been read before
+	return content
 }
 
 // weigh wants an entry if its shop is trusted in its kind.

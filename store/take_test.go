@@ -526,6 +526,19 @@ func TestExpectedByVote(t *testing.T) {
 	if a := last.Adoptions[0]; a.Agreed != 1 || a.Yielded != 8 || len(a.Disputed) != 1 || !strings.Contains(a.Disputed[0].Text, "5V") {
 		t.Errorf("%+v", a)
 	}
+	// Two more shops move it.
+	for n, volts := range []string{"0.45V", "0.452V", "0.454V", "0.456V"} {
+		_, i := shopOf(t, fmt.Sprintf("Later %d", n))
+		shops = append(shops, i)
+		trust(t, b, i, Listed)
+		last = take(t, b, packOf(t, i, nil, "expect diode VMAIN "+volts+" by LABEL"), n == 3)
+	}
+	if a := last.Adoptions[0]; a.Moved != 1 {
+		t.Errorf("%+v\n%s", a, holds(t, b))
+	}
+	for _, i := range shops[4:] {
+		trust(t, b, i, Unknown)
+	}
 	// A shop that is trusted is believed alone only where three do not agree.
 	trust(t, b, shops[3], Trusted)
 	if text := holds(t, b); strings.Contains(text, "VMAIN 5V") || !strings.Contains(text, "X1") {
@@ -613,4 +626,19 @@ func TestLayout4(t *testing.T) {
 	if p, err := b.Private(t.Context(), "13"); err != nil || p.Customer != "Smith" {
 		t.Errorf("%+v, %v", p, err)
 	}
+}
+
+// FuzzShared reads what other shops have said as it lies in the base.
+func FuzzShared(f *testing.F) {
+	e := sharedEntry{id: exchange.ID{1}, receipt: 7, made: true, shop: exchange.Key{2}, manifest: exchange.ID{3}, text: "part C1\n"}
+	f.Add(sharedKey(wrenSubject, e.id), e.encode())
+	f.Add([]byte("x"), []byte("\x00\x00\x00\x00\x00\x00\x00\x01\x05hello"))
+	f.Fuzz(func(t *testing.T, key, value []byte) {
+		if e, err := decodeShared(key, value); err == nil && len(value) > 8 && value[8] < 2 && !bytes.Equal(e.encode(), value) {
+			t.Errorf("%x became %x", value, e.encode())
+		}
+		if _, manifest, signature, err := decodeBatch(value); err == nil && len(manifest)+len(signature) > len(value) {
+			t.Error("more came out than went in")
+		}
+	})
 }

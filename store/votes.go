@@ -3,6 +3,8 @@ package store
 import (
 	"crypto/sha256"
 	"fmt"
+	"maps"
+	"math"
 	"slices"
 	"strings"
 
@@ -146,4 +148,41 @@ func (a *adopter) first(key exchange.Key) exchange.Key {
 		key = s.Was
 	}
 	return key
+}
+
+// farMoved is by which share of it an expected value must change to be told.
+const farMoved = 0.05
+
+// moved counts the places at which another value is expected than was, by more than
+// five percent or by open for a value. Places of which several values are
+// stated, or none was, are not among them.
+func moved(before, after *sheet.Content) (n int) {
+	was, is := onlyExpected(before), onlyExpected(after)
+	for p, x := range was {
+		y, ok := is[p]
+		if !ok {
+			continue
+		}
+		if x.Open != y.Open || !x.Open && math.Abs(y.Value.Float()-x.Value.Float()) > farMoved*math.Abs(x.Value.Float()) {
+			n++
+		}
+	}
+	return n
+}
+
+// onlyExpected are the expected values that are the only ones at their place.
+func onlyExpected(c *sheet.Content) map[spot]board.Expected {
+	only, more := map[spot]board.Expected{}, map[spot]bool{}
+	if c == nil || c.Knowledge == nil {
+		return only
+	}
+	for _, x := range c.Knowledge.Expected {
+		p := spotOf(x.Mode, x.On)
+		if _, there := only[p]; there {
+			more[p] = true
+		}
+		only[p] = x
+	}
+	maps.DeleteFunc(only, func(p spot, _ board.Expected) bool { return more[p] })
+	return only
 }

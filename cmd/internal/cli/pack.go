@@ -26,6 +26,7 @@ type packOptions struct {
 	kinds   string
 	what    string
 	on      string
+	summed  bool
 	others  bool
 	dryRun  bool
 }
@@ -69,6 +70,7 @@ not said any more is withdrawn by the next one.`,
 	f.Var(name("KINDS", &opt.kinds), "kinds", "what to share: structure, expected, readings, notes, questions, meters")
 	f.Var(name("QUESTION", &opt.what), "what", "share what answers a question: 'notes on lower:VMAIN'")
 	f.Var(name("BOARD", &opt.on), "on", "the board or stack that the question is asked of")
+	f.BoolVar(&opt.summed, "summaries", false, "instead of readings, what they come to where three good boards or more were read")
 	f.BoolVar(&opt.others, "others", false, "also what other shops have said, with their own signatures")
 	f.BoolVar(&opt.dryRun, "dry-run", false, "print what would leave, and sign and write nothing")
 	return cmd
@@ -78,6 +80,9 @@ func runPack(ctx context.Context, a *app, opt packOptions, args []string) error 
 	kinds, err := kindsOf(opt.kinds)
 	if err != nil {
 		return err
+	}
+	if opt.summed {
+		kinds = withSummaries(kinds)
 	}
 	switch {
 	case opt.licence == "":
@@ -164,31 +169,36 @@ type share struct {
 // same licence and is not said any more is withdrawn.
 func (p *packer) of(ctx context.Context, s store.Subject) (share, error) {
 	sh := share{subject: s, unsigned: map[int][]string{}}
-	content, others, err := p.base.Said(ctx, s, p.opt.licence)
-	p.leftOut(others)
-	if err != nil && !errors.Is(err, store.ErrUnknownSubject) {
-		return sh, err
-	}
-	var all []string
-	if err == nil {
-		all = p.identity.Blocks(content)
-	}
-	sh.blocks = exchange.Of(all, p.kinds)
-	if p.chosen != nil {
-		sh.blocks = slices.DeleteFunc(sh.blocks, func(block string) bool { return !p.chosen.has(s, block) })
-	}
 	made, err := p.base.Made(ctx, s)
 	if err != nil {
 		return sh, err
 	}
+	made = slices.DeleteFunc(made, func(m store.MadeEntry) bool { return m.Licence != p.opt.licence })
+	plain, summed, err := p.blocks(ctx, s, made)
+	if err != nil {
+		return sh, err
+	}
+	sh.blocks = exchange.Of(plain, p.kinds)
+	if p.opt.summed {
+		sh.blocks = exchange.Of(summed, p.kinds)
+	}
+	if p.chosen != nil {
+		sh.blocks = slices.DeleteFunc(sh.blocks, func(block string) bool { return !p.chosen.has(s, block) })
+	}
 	said := map[string]bool{}
-	for _, text := range all {
+	for _, text := range append(plain, summed...) {
 		said[text] = true
 	}
+	sh.sort(made, said)
+	return sh, nil
+}
+
+// sort tells what is to be signed and what to be withdrawn, after what was signed
+// before.
+func (sh *share) sort(made []store.MadeEntry, said map[string]bool) {
 	signed, withdrawn := map[string]bool{}, map[string]int{}
 	for _, m := range made {
 		switch {
-		case m.Licence != p.opt.licence:
 		case m.Withdrawn:
 			withdrawn[m.Text]++
 		case said[m.Text]:
@@ -203,7 +213,27 @@ func (p *packer) of(ctx context.Context, s store.Subject) (share, error) {
 			sh.unsigned[again] = append(sh.unsigned[again], text)
 		}
 	}
-	return sh, nil
+}
+
+// blocks is what may leave the shop of what is said on a subject, with readings
+// and with summaries in their place. The latter are worked out only if they are
+// wanted, or were shared before: what is still said is not to be withdrawn.
+func (p *packer) blocks(ctx context.Context, s store.Subject, made []store.MadeEntry) (plain, summed []string, err error) {
+	content, others, err := p.base.Said(ctx, s, p.opt.licence)
+	p.leftOut(others)
+	if errors.Is(err, store.ErrUnknownSubject) {
+		return nil, nil, nil
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	plain = p.identity.Blocks(content)
+	if p.opt.summed || slices.ContainsFunc(made, func(m store.MadeEntry) bool { return strings.HasSuffix(m.Text, " \""+asRead+"\"\n") }) {
+		if content, err = p.summed(ctx, s, content); err == nil {
+			summed = p.identity.Blocks(content)
+		}
+	}
+	return plain, summed, err
 }
 
 // leftOut counts what may not be shared under the licence of the pack.
