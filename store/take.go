@@ -48,6 +48,9 @@ const (
 	mostRefusals = 20
 	// mostUnknown is how many entries are kept of a shop that nobody here knows.
 	mostUnknown = 20_000
+	// mostOfStrangers is how many are kept of all such shops together: a key costs
+	// nothing.
+	mostOfStrangers = 200_000
 	// mostLooked bounds what is held in memory to tell beforehand what would count.
 	mostLooked = 200_000
 )
@@ -66,6 +69,8 @@ type taker struct {
 	shops   map[exchange.Key]*Shop
 	looked  map[Subject][]sharedEntry
 	kept    int // of looked
+
+	strangers int // entries that are kept of shops that nobody here knows
 }
 
 // Take takes what a pack holds. Next gives its parts, then io.EOF; any other error
@@ -79,6 +84,9 @@ func (b *Base) Take(ctx context.Context, next func() (exchange.Item, error), opt
 		return nil, errReadOnly
 	}
 	t := &taker{b: b, ctx: ctx, opt: opt, touched: map[Subject]bool{}, shops: map[exchange.Key]*Shop{}, looked: map[Subject][]sharedEntry{}}
+	if err := t.countStrangers(); err != nil {
+		return nil, err
+	}
 	if !opt.Look {
 		var err error
 		if t.receipt, err = b.nextReceipt(Receipt{Author: opt.Author, From: opt.From}); err != nil {
@@ -91,6 +99,21 @@ func (b *Base) Take(ctx context.Context, next func() (exchange.Item, error), opt
 		return nil, errors.Join(err, broken)
 	}
 	return &t.taken, broken
+}
+
+// stranger reports whether nobody here knows a shop.
+func (s *Shop) stranger() bool {
+	return !slices.ContainsFunc(s.Levels[:], func(l Level) bool { return l > Unknown })
+}
+
+func (t *taker) countStrangers() error {
+	shops, err := t.b.Shops(t.ctx)
+	for i := range shops {
+		if shops[i].stranger() {
+			t.strangers += shops[i].Entries
+		}
+	}
+	return err
 }
 
 func (t *taker) all(next func() (exchange.Item, error)) error {
@@ -196,21 +219,23 @@ func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 	}); err != nil {
 		return nil, nil, err
 	}
-	unknown := !slices.ContainsFunc(s.Levels[:], func(l Level) bool { return l > Unknown })
 	switch {
 	case gone != nil:
 		return nil, exchange.Refuse("X208", t.opt.From, fmt.Sprintf("a batch on %s was signed with the key %s of %s, which was revoked; we heard of that on %s",
 			batch.Of, gone.Key, batch.Signer, gone.Heard.Format(time.DateOnly))), nil
-	case unknown && s.Entries+t.waiting(s.Key)+len(batch.Entries) > mostUnknown:
+	case s.stranger() && s.Entries+t.waiting(s)+len(batch.Entries) > mostUnknown:
 		return nil, exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of %s, a shop that nobody here knows, %d entries are kept already", batch.Signer, s.Entries)), nil
+	case s.stranger() && t.strangers+t.waiting(nil)+len(batch.Entries) > mostOfStrangers:
+		return nil, exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of shops that nobody here knows, %d entries are kept already, and no more of %s", t.strangers, batch.Signer)), nil
 	}
 	return s, nil, nil
 }
 
-// waiting is how many entries of a shop are gathered and not written yet.
-func (t *taker) waiting(shop exchange.Key) (n int) {
+// waiting is how many entries of a shop are gathered and not written yet; nil means
+// those of all strangers.
+func (t *taker) waiting(of *Shop) (n int) {
 	for _, batch := range t.group {
-		if batch.Signer.Shop == shop {
+		if by := t.shops[batch.Signer.Shop]; by == of || of == nil && by.stranger() {
 			n += len(batch.Entries)
 		}
 	}
@@ -296,6 +321,9 @@ func (t *taker) count(batch *exchange.Batch, added int) {
 	t.taken.New, t.taken.Known = t.taken.New+added, t.taken.Known+known
 	s := t.shops[batch.Signer.Shop]
 	s.Entries += added
+	if s.stranger() {
+		t.strangers += added
+	}
 	if s.Since.IsZero() {
 		s.Since = t.b.now().UTC().Truncate(time.Second)
 	}

@@ -438,6 +438,26 @@ func TestStrangersCannotFillTheDisk(t *testing.T) {
 	}
 }
 
+// TestManyStrangersCannotFillTheDisk lets one after the other come with a new key.
+func TestManyStrangersCannotFillTheDisk(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes seconds")
+	}
+	b := OpenMemory(atNoon)
+	var say []string
+	for n := range mostUnknown - 1 {
+		say = append(say, fmt.Sprintf("part C%d 10uF", n))
+	}
+	kept := 0
+	for n := range mostOfStrangers/mostUnknown + 2 {
+		_, i := shopOf(t, fmt.Sprintf("Cuckoo %d", n))
+		kept += take(t, b, packOf(t, i, nil, slices.Clone(say)...), false).New
+	}
+	if kept > mostOfStrangers || kept < mostOfStrangers-exchange.MostEntries {
+		t.Errorf("%d were kept", kept)
+	}
+}
+
 // TestTakingIsCutShort ends a pack in the middle: what came before stays, and the
 // rest comes the next time.
 func TestTakingIsCutShort(t *testing.T) {

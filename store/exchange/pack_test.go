@@ -226,7 +226,7 @@ func TestForged(t *testing.T) {
 		"no manifest":                 {"X203", []byte("hello\n"), signed(t, []byte("hello\n"), i), sheet},
 		"an unknown line":             {"X203", append(bytes.Clone(good.Signed), "x\n"...), signed(t, append(bytes.Clone(good.Signed), "x\n"...), i), sheet},
 		"in another's name":           malloryBatch(t, mallory, inHisName, "note on VMAIN \"x\" by \""+i.Label()+"\"\n"),
-		"in two names":                malloryBatch(t, mallory, inHisName, "note on VMAIN \"x\" by \""+mallory.Label()+"\" by \""+i.Label()+"\"\n"),
+		"in two names":                withCode("X214", malloryBatch(t, mallory, inHisName, "note on VMAIN \"x\" by \""+mallory.Label()+"\" by \""+i.Label()+"\"\n")),
 		"a name in the text":          malloryBatch(t, mallory, inHisName, "note on VMAIN \"x by \\\""+mallory.Label()+"\\\" by\"\n"),
 		"in nobody's name":            malloryBatch(t, mallory, inHisName, "expect diode VMAIN 0.4V\n"),
 		"a job":                       withCode("X210", malloryBatch(t, mallory, inHisName, "job 1042 of Wren\n")),
@@ -235,6 +235,7 @@ func TestForged(t *testing.T) {
 		"without a licence":           withCode("X213", malloryBatch(t, mallory, About{Of: good.Of}, "part C1\n")),
 		"from a day to come":          withCode("X211", malloryBatch(t, mallory, inHisName, "note on VMAIN \"x\" by \""+mallory.Label()+"\" when 2026-03-19\n")),
 		"of tomorrow":                 withCode("", malloryBatch(t, mallory, inHisName, "note on VMAIN \"x\" by \""+mallory.Label()+"\" when 2026-03-17\n")),
+		"a statement nobody can read": withCode("X214", malloryBatch(t, mallory, inHisName, "part C1 tenuF 5 6 7\n")),
 		"about nothing":               withCode("X206", malloryBatch(t, mallory, About{Of: "job 1", Licence: good.Licence}, "part C1\n")),
 	} {
 		b, err := ReadBatch(c.manifest, c.signature, []byte(c.sheet), morning)
