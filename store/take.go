@@ -46,13 +46,17 @@ const (
 	groupBytes = 2 << 20
 	// mostRefusals is how many refusals are told one by one.
 	mostRefusals = 20
-	// mostUnknown is how many entries are kept of a shop that nobody here knows.
-	mostUnknown = 20_000
-	// mostOfStrangers is how many are kept of all such shops together: a key costs
-	// nothing.
-	mostOfStrangers = 200_000
 	// mostLooked bounds what is held in memory to tell beforehand what would count.
 	mostLooked = 200_000
+)
+
+var (
+	// mostUnknown is how many entries are kept of a shop that nobody here knows: more
+	// than a large board has.
+	mostUnknown = 100_000
+	// mostOfStrangers is how many are kept of all such shops together: a key costs
+	// nothing.
+	mostOfStrangers = 500_000
 )
 
 // taker takes one pack.
@@ -169,9 +173,11 @@ func (t *taker) item(item exchange.Item) error {
 	return t.flush()
 }
 
+// refuse notes what is not taken. The same complaint about many batches is told once.
 func (t *taker) refuse(why error) {
 	t.receipt.Refused++
-	if len(t.taken.Refused) < mostRefusals {
+	told := slices.ContainsFunc(t.taken.Refused, func(before error) bool { return before.Error() == why.Error() })
+	if !told && len(t.taken.Refused) < mostRefusals {
 		t.taken.Refused = append(t.taken.Refused, why)
 	} else {
 		t.taken.More++
@@ -201,6 +207,7 @@ func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 	}
 	s := t.shops[batch.Signer.Shop]
 	var gone *Revocation
+	unheard := false
 	if err := t.b.kv.view(func(r reader) (err error) {
 		if s == nil {
 			var found Shop
@@ -209,6 +216,9 @@ func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 			}
 			s = &found
 			t.shops[batch.Signer.Shop] = s
+		}
+		if unheard, err = isAbsent(r, manifestKey(batch.Hash())); err != nil {
+			return err
 		}
 		for _, key := range []exchange.Key{batch.Signer.Key, batch.Signer.Shop} {
 			if gone == nil && err == nil {
@@ -223,10 +233,11 @@ func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 	case gone != nil:
 		return nil, exchange.Refuse("X208", t.opt.From, fmt.Sprintf("a batch on %s was signed with the key %s of %s, which was revoked; we heard of that on %s",
 			batch.Of, gone.Key, batch.Signer, gone.Heard.Format(time.DateOnly))), nil
-	case s.stranger() && s.Entries+t.waiting(s)+len(batch.Entries) > mostUnknown:
-		return nil, exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of %s, a shop that nobody here knows, %d entries are kept already", batch.Signer, s.Entries)), nil
-	case s.stranger() && t.strangers+t.waiting(nil)+len(batch.Entries) > mostOfStrangers:
-		return nil, exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of shops that nobody here knows, %d entries are kept already, and no more of %s", t.strangers, batch.Signer)), nil
+	case !unheard || !s.stranger():
+	case s.Entries+t.waiting(s)+len(batch.Entries) > mostUnknown:
+		return nil, exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of %s, a shop that nobody here knows, no more than %d entries are kept; trust it first, then take the pack again", batch.Signer, mostUnknown)), nil
+	case t.strangers+t.waiting(nil)+len(batch.Entries) > mostOfStrangers:
+		return nil, exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of all shops that nobody here knows, no more than %d entries are kept, so not all of %s", mostOfStrangers, batch.Signer)), nil
 	}
 	return s, nil, nil
 }

@@ -426,23 +426,37 @@ func TestChangeOfKeyKeepsTrust(t *testing.T) {
 }
 
 func TestStrangersCannotFillTheDisk(t *testing.T) {
+	fewStrangers(t)
 	_, stranger := shopOf(t, "Cuckoo Repair")
 	b := OpenMemory(atNoon)
 	var say []string
 	for n := range mostUnknown + 5000 {
 		say = append(say, fmt.Sprintf("part C%d 10uF", n))
 	}
-	got := take(t, b, packOf(t, stranger, nil, say...), false)
-	if got.New > mostUnknown || got.New < mostUnknown-exchange.MostEntries || len(got.Refused) == 0 {
-		t.Errorf("%d were kept, %d batches refused", got.New, len(got.Refused))
+	p := packOf(t, stranger, nil, say...)
+	got := take(t, b, p, false)
+	if got.New > mostUnknown || got.New < mostUnknown-exchange.MostEntries || len(got.Refused) != 1 || got.More == 0 {
+		t.Errorf("%d were kept, %d refusals told, %d more", got.New, len(got.Refused), got.More)
 	}
+	if again := take(t, b, p, false); again.New != 0 || again.Known != got.New {
+		t.Errorf("what is kept is not known: %+v", again)
+	}
+	trust(t, b, stranger, Listed)
+	if rest := take(t, b, p, false); rest.New+rest.Known != len(say) {
+		t.Errorf("once it is known, not all is taken: %+v", rest)
+	}
+}
+
+// fewStrangers makes the bounds on what strangers can fill small.
+func fewStrangers(t *testing.T) {
+	one, all := mostUnknown, mostOfStrangers
+	mostUnknown, mostOfStrangers = 5_000, 20_000
+	t.Cleanup(func() { mostUnknown, mostOfStrangers = one, all })
 }
 
 // TestManyStrangersCannotFillTheDisk lets one after the other come with a new key.
 func TestManyStrangersCannotFillTheDisk(t *testing.T) {
-	if testing.Short() {
-		t.Skip("takes seconds")
-	}
+	fewStrangers(t)
 	b := OpenMemory(atNoon)
 	var say []string
 	for n := range mostUnknown - 1 {
