@@ -17,7 +17,7 @@ type Level uint8
 
 const (
 	Unknown Level = iota // kept and shown, never counted
-	Listed               // known by name; kept and shown, not counted
+	Listed               // known: what it expects is one vote among three or more
 	Trusted              // what it says counts, unless it contradicts what is held
 	Own                  // this shop itself, on another bench
 )
@@ -46,6 +46,11 @@ type Shop struct {
 
 // Level is how far the shop is trusted in one kind of knowledge.
 func (s *Shop) Level(k exchange.Kind) Level { return s.Levels[k] }
+
+// heeded reports whether what a shop says in a kind of knowledge can count.
+func (s *Shop) heeded(k exchange.Kind) bool {
+	return s.Levels[k] >= Trusted || k == exchange.Expected && s.Levels[k] >= Listed
+}
 
 // Trust tells in words how far it is trusted: "trusted", or "trusted: notes".
 func (s *Shop) Trust() string {
@@ -212,10 +217,14 @@ func (b *Base) revoke(w writer, word *exchange.Word) (string, error) {
 	return fmt.Sprintf("%s has revoked the key %s", word.Shop, word.Key), putRecord(w, revokedKey(word.By, word.Key), rev)
 }
 
+// mostKeys is how many keys of a shop, each in the place of the one before, are
+// followed: a circle of them ends nowhere.
+const mostKeys = 100
+
 // revoked finds out whether a shop, or the keys that took its place, has revoked
-// a key. The keys that a shop has had are few; a circle of them ends nowhere.
+// a key.
 func (b *Base) revoked(r reader, by, key exchange.Key) (*Revocation, error) {
-	for range 100 {
+	for range mostKeys {
 		value, err := r.get(revokedKey(by, key))
 		if err == nil {
 			var rev Revocation

@@ -176,8 +176,9 @@ func TestStrangersAreKeptApart(t *testing.T) {
 	}
 }
 
-// TestAnyOrder takes packs of four shops in random orders, some of them twice, and
-// in bases that were brought together in between: all hold the same in the end.
+// TestAnyOrder takes packs of four shops in random orders, some of them twice, in
+// one base, and in two of which the second then takes all that the first has: all
+// hold the same in the end.
 func TestAnyOrder(t *testing.T) {
 	var shops []*exchange.Identity
 	var packs [][]byte
@@ -193,7 +194,7 @@ func TestAnyOrder(t *testing.T) {
 		id := exchange.About{Of: aboutWren.Of, By: i.Shop.String(), Licence: aboutWren.Licence}.Entry(fmt.Sprintf("part R%d1 10kohm\n", n))
 		packs = append(packs, packOf(t, i, []exchange.ID{id}))
 	}
-	reach := func(order []int) (string, []string) {
+	start := func() *Base {
 		b := OpenMemory(atNoon)
 		addOwn(t, b, "netlore 1\nboard Wren rev 1\npart C0 22uF\n")
 		for n, i := range shops {
@@ -201,16 +202,24 @@ func TestAnyOrder(t *testing.T) {
 				trust(t, b, i, Trusted)
 			}
 		}
-		for _, n := range order {
+		return b
+	}
+	reach := func(order []int, first int) (string, []string) {
+		a, b := start(), start()
+		for _, n := range order[:first] {
+			take(t, a, packs[n], false)
+		}
+		for _, n := range order[first:] {
 			take(t, b, packs[n], false)
 		}
+		take(t, b, allOf(t, a), false)
 		return holds(t, b), shared(t, b)
 	}
 	var order []int
 	for n := range packs {
 		order = append(order, n)
 	}
-	wantText, wantShared := reach(order)
+	wantText, wantShared := reach(order, 0)
 	if !strings.Contains(wantText, "part C0 22uF") || strings.Contains(wantText, "part R11 ") || !strings.Contains(wantText, "part R12 ") || strings.Contains(wantText, "part R02 ") {
 		t.Fatalf("%s", wantText)
 	}
@@ -218,7 +227,7 @@ func TestAnyOrder(t *testing.T) {
 	for range 12 {
 		shuffled := append(slices.Clone(order), order[rng.IntN(len(order))], order[rng.IntN(len(order))])
 		rng.Shuffle(len(shuffled), func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
-		gotText, gotShared := reach(shuffled)
+		gotText, gotShared := reach(shuffled, rng.IntN(len(shuffled)))
 		if d := cmp.Diff(wantText, gotText); d != "" {
 			t.Errorf("in order %v: %s", shuffled, d)
 		}
@@ -226,6 +235,17 @@ func TestAnyOrder(t *testing.T) {
 			t.Errorf("in order %v: %s", shuffled, d)
 		}
 	}
+}
+
+// allOf is a pack of all that other shops have said on Wren to a base.
+func allOf(t testing.TB, b *Base) []byte {
+	t.Helper()
+	var batches []*exchange.Batch
+	if err := b.Signed(t.Context(), wrenSubject, func(SignedEntry) bool { return true },
+		func(b *exchange.Batch) error { batches = append(batches, b); return nil }); err != nil {
+		t.Fatal(err)
+	}
+	return pack(t, nil, batches...)
 }
 
 func addOwn(t testing.TB, b *Base, text string) {
@@ -246,7 +266,7 @@ func TestPassedOn(t *testing.T) {
 	between, end := OpenMemory(atNoon), OpenMemory(atNoon)
 	take(t, between, packOf(t, heron, nil, `board Wren rev 1 "a small board"`, "part C1 10uF", "part C2 10uF"), false)
 	var batches []*exchange.Batch
-	if err := between.Signed(t.Context(), wrenSubject, func(_ exchange.Key, text string) bool { return text == "part C2 10uF\n" },
+	if err := between.Signed(t.Context(), wrenSubject, func(e SignedEntry) bool { return e.Text == "part C2 10uF\n" },
 		func(b *exchange.Batch) error { batches = append(batches, b); return nil }); err != nil {
 		t.Fatal(err)
 	}
@@ -387,6 +407,14 @@ func TestChangeOfKeyKeepsTrust(t *testing.T) {
 	if len(got.Said) != 1 || !strings.Contains(holds(t, b), "part C1") {
 		t.Errorf("%+v", got)
 	}
+	// The new key can withdraw what the old one has said.
+	take(t, b, packOf(t, heron, nil, "part C9 10uF"), false)
+	id := exchange.About{Of: aboutWren.Of, By: heron.Shop.String(), Licence: aboutWren.Licence}.Entry("part C9 10uF\n")
+	before := holds(t, b)
+	take(t, b, packOf(t, next, []exchange.ID{id}), false)
+	if after := holds(t, b); !strings.Contains(before, "part C9") || strings.Contains(after, "part C9") {
+		t.Errorf("%s\n%s", before, after)
+	}
 	// The new key can revoke what the old one has vouched for.
 	if _, err := exchange.Revoke(dir, heron.Key, "", noon, nil); err != nil {
 		t.Fatal(err)
@@ -398,15 +426,49 @@ func TestChangeOfKeyKeepsTrust(t *testing.T) {
 }
 
 func TestStrangersCannotFillTheDisk(t *testing.T) {
+	fewStrangers(t)
 	_, stranger := shopOf(t, "Cuckoo Repair")
 	b := OpenMemory(atNoon)
 	var say []string
 	for n := range mostUnknown + 5000 {
 		say = append(say, fmt.Sprintf("part C%d 10uF", n))
 	}
-	got := take(t, b, packOf(t, stranger, nil, say...), false)
-	if got.New > mostUnknown || got.New < mostUnknown-exchange.MostEntries || len(got.Refused) == 0 {
-		t.Errorf("%d were kept, %d batches refused", got.New, len(got.Refused))
+	p := packOf(t, stranger, nil, say...)
+	got := take(t, b, p, false)
+	if got.New > mostUnknown || got.New < mostUnknown-exchange.MostEntries || len(got.Refused) != 1 || got.More == 0 {
+		t.Errorf("%d were kept, %d refusals told, %d more", got.New, len(got.Refused), got.More)
+	}
+	if again := take(t, b, p, false); again.New != 0 || again.Known != got.New {
+		t.Errorf("what is kept is not known: %+v", again)
+	}
+	trust(t, b, stranger, Listed)
+	if rest := take(t, b, p, false); rest.New+rest.Known != len(say) {
+		t.Errorf("once it is known, not all is taken: %+v", rest)
+	}
+}
+
+// fewStrangers makes the bounds on what strangers can fill small.
+func fewStrangers(t *testing.T) {
+	one, all := mostUnknown, mostOfStrangers
+	mostUnknown, mostOfStrangers = 5_000, 20_000
+	t.Cleanup(func() { mostUnknown, mostOfStrangers = one, all })
+}
+
+// TestManyStrangersCannotFillTheDisk lets one after the other come with a new key.
+func TestManyStrangersCannotFillTheDisk(t *testing.T) {
+	fewStrangers(t)
+	b := OpenMemory(atNoon)
+	var say []string
+	for n := range mostUnknown - 1 {
+		say = append(say, fmt.Sprintf("part C%d 10uF", n))
+	}
+	kept := 0
+	for n := range mostOfStrangers/mostUnknown + 2 {
+		_, i := shopOf(t, fmt.Sprintf("Cuckoo %d", n))
+		kept += take(t, b, packOf(t, i, nil, slices.Clone(say)...), false).New
+	}
+	if kept > mostOfStrangers || kept < mostOfStrangers-exchange.MostEntries {
+		t.Errorf("%d were kept", kept)
 	}
 }
 
@@ -456,7 +518,7 @@ func TestPrivateLeavesNothing(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, s := range append(subjects, JobSubject("13")) {
-		content, err := b.Said(t.Context(), s)
+		content, _, err := b.Said(t.Context(), s, "CC0-1.0")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -468,6 +530,99 @@ func TestPrivateLeavesNothing(t *testing.T) {
 		}
 		if p := pack(t, nil, batches...); bytes.Contains(p, []byte("canary")) || s == wrenSubject && !bytes.Contains(p, []byte("part C1 10uF")) {
 			t.Errorf("of %s leaves:\n%s", s, p)
+		}
+	}
+}
+
+// TestExpectedByVote lets shops that are listed only say what they expect.
+func TestExpectedByVote(t *testing.T) {
+	b := OpenMemory(atNoon)
+	addOwn(t, b, "netlore 1\nboard Wren rev 1\nnet VMAIN power\nnet V1 power\nnet V2 power\nexpect diode V1 0.5V\n"+
+		"reading diode V2 0.6V good specimen a\nreading diode V2 0.6V good specimen b\nreading diode V2 0.6V good specimen c\n")
+	say := func(volts string) []string {
+		return []string{"expect diode VMAIN " + volts + " ±8% by LABEL", "expect diode V1 " + volts + " by LABEL", "expect diode V2 " + volts + " by LABEL", "part X1 10uF"}
+	}
+	var last *Taken
+	var shops []*exchange.Identity
+	for n, volts := range []string{"0.41V", "0.412V", "0.414V", "5V"} {
+		_, i := shopOf(t, fmt.Sprintf("Shop %d", n))
+		shops = append(shops, i)
+		trust(t, b, i, Listed)
+		last = take(t, b, packOf(t, i, nil, say(volts)...), false)
+		if text := holds(t, b); strings.Contains(text, "expect diode VMAIN") != (n >= 2) || strings.Contains(text, "X1") {
+			t.Errorf("after %d shops:\n%s", n+1, text)
+		}
+	}
+	text := holds(t, b)
+	if !strings.Contains(text, `expect diode VMAIN 0.412V ±8% by "shops that agree" "median of 3 shops, 0.41V to 0.414V"`) || strings.Count(text, "expect ") != 2 {
+		t.Errorf("%s", text)
+	}
+	if a := last.Adoptions[0]; a.Agreed != 1 || a.Yielded != 8 || len(a.Disputed) != 1 || !strings.Contains(a.Disputed[0].Text, "5V") {
+		t.Errorf("%+v", a)
+	}
+	// Two more shops move it.
+	for n, volts := range []string{"0.45V", "0.452V", "0.454V", "0.456V"} {
+		_, i := shopOf(t, fmt.Sprintf("Later %d", n))
+		shops = append(shops, i)
+		trust(t, b, i, Listed)
+		last = take(t, b, packOf(t, i, nil, "expect diode VMAIN "+volts+" by LABEL"), n == 3)
+	}
+	if a := last.Adoptions[0]; a.Moved != 1 {
+		t.Errorf("%+v\n%s", a, holds(t, b))
+	}
+	for _, i := range shops[4:] {
+		trust(t, b, i, Unknown)
+	}
+	// A shop that is trusted is believed alone only where three do not agree.
+	trust(t, b, shops[3], Trusted)
+	if text := holds(t, b); strings.Contains(text, "VMAIN 5V") || !strings.Contains(text, "X1") {
+		t.Errorf("%s", text)
+	}
+	trust(t, b, shops[0], Unknown)
+	if text := holds(t, b); !strings.Contains(text, "VMAIN 5V") || strings.Contains(text, "agree") {
+		t.Errorf("%s", text)
+	}
+}
+
+// TestVerifyFindsWhatWasNotSigned changes what other shops have said as it lies in
+// the base.
+func TestVerifyFindsWhatWasNotSigned(t *testing.T) {
+	_, heron := shopOf(t, "Heron Repair")
+	for _, sort := range []byte{keyShared, keyManifest} {
+		b := OpenMemory(atNoon)
+		take(t, b, packOf(t, heron, nil, "part C1 10uF"), false)
+		if _, err := b.Verify(t.Context(), nil); err != nil {
+			t.Fatal(err)
+		}
+		if err := b.kv.update(func(w writer) error {
+			return w.scan([]byte{sort}, func(key, value []byte) error {
+				changed := bytes.Clone(value)
+				changed[len(changed)-200*int(oneIf(sort == keyManifest))-2] ^= 1
+				return w.put(bytes.Clone(key), changed)
+			})
+		}); err != nil {
+			t.Fatal(err)
+		}
+		var damaged *DamagedError
+		if _, err := b.Verify(t.Context(), nil); !errors.As(err, &damaged) {
+			t.Errorf("%c: %v", sort, err)
+		}
+	}
+}
+
+// TestOtherLicencesStay adds statements under another licence than that under
+// which the board is shared.
+func TestOtherLicencesStay(t *testing.T) {
+	b := OpenMemory(atNoon)
+	addOwn(t, b, "netlore 1\nboard Wren rev 1\npart C1 10uF\n")
+	file, _ := sheet.Parse("theirs.lore", []byte("netlore 1\nboard Wren rev 1\npart C2 10uF\n"))
+	if _, err := b.Add(t.Context(), Addition{Subject: wrenSubject, Files: []*sheet.File{file}, Author: "bench-9", Licence: "CC-BY-SA-4.0"}); err != nil {
+		t.Fatal(err)
+	}
+	for licence, want := range map[string]int{"CC0-1.0": 1, "CC-BY-SA-4.0": 2} {
+		content, others, err := b.Said(t.Context(), wrenSubject, licence)
+		if err != nil || len(content.Board.Parts) != want || others["CC-BY-SA-4.0"] != 2-want {
+			t.Errorf("under %s: %d parts, left out %v, %v", licence, len(content.Board.Parts), others, err)
 		}
 	}
 }
@@ -505,4 +660,19 @@ func TestLayout4(t *testing.T) {
 	if p, err := b.Private(t.Context(), "13"); err != nil || p.Customer != "Smith" {
 		t.Errorf("%+v, %v", p, err)
 	}
+}
+
+// FuzzShared reads what other shops have said as it lies in the base.
+func FuzzShared(f *testing.F) {
+	e := sharedEntry{id: exchange.ID{1}, receipt: 7, made: true, shop: exchange.Key{2}, manifest: exchange.ID{3}, text: "part C1\n"}
+	f.Add(sharedKey(wrenSubject, e.id), e.encode())
+	f.Add([]byte("x"), []byte("\x00\x00\x00\x00\x00\x00\x00\x01\x05hello"))
+	f.Fuzz(func(t *testing.T, key, value []byte) {
+		if e, err := decodeShared(key, value); err == nil && len(value) > 8 && value[8] < 2 && !bytes.Equal(e.encode(), value) {
+			t.Errorf("%x became %x", value, e.encode())
+		}
+		if _, manifest, signature, err := decodeBatch(value); err == nil && len(manifest)+len(signature) > len(value) {
+			t.Error("more came out than went in")
+		}
+	})
 }
