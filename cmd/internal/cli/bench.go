@@ -19,13 +19,13 @@ func newBench(a *app) *cobra.Command {
 		Use:   "bench [--port NUMBER]",
 		Short: "serve the bench page to a browser on this machine",
 		Long: `Bench serves a page for the bench, on this machine alone: a question and its
-answer, all that is known of a part, a pad or a net, and the sheet of a job, with
-the suspects and the next test in view while readings go in, by keys or by touch.
-What a command logs meanwhile appears on the page at once.
+answer, all that is known of a part, a pad or a net, and the sheet of a job,
+with the suspects and the next test beside it while readings go in, by keys or
+by touch. What a command logs meanwhile appears on the page at once.
 
-It prints an address with a secret in it. Open that in a browser of this machine;
-nobody else can. The base is not held: commands go on working beside the page.
-Ctrl-C ends it.`,
+It prints an address with a secret in it. Open that in a browser of this
+machine; nobody else can. The base is not held: commands go on working beside
+the page. Ctrl-C ends it.`,
 		Args: between(0, 0, "bench takes no words; the page shows what is in the knowledge base"),
 		RunE: func(cmd *cobra.Command, _ []string) error { return runBench(cmd.Context(), a, port) },
 	}
