@@ -28,8 +28,11 @@ type table struct {
 // cell is a cell of a table. What has a Name can be tapped.
 type cell struct {
 	Text, Name, On string
-	Number         bool
+	Number, Short  bool
 }
+
+// shortest is up to how many letters a cell stays in one line.
+const shortest = 16
 
 // tabled puts an answer into cells. Names lead to what is known of them.
 func tabled(a *run.Answer, on string) *table {
@@ -38,7 +41,7 @@ func tabled(a *run.Answer, on string) *table {
 	for i, texts := range made.Rows {
 		row := make([]cell, len(texts))
 		for k, text := range texts {
-			row[k] = cell{Text: diag.Printable(text), On: on, Number: made.Columns[k].Number}
+			row[k] = cell{Text: diag.Printable(text), On: on, Number: made.Columns[k].Number, Short: len(text) <= shortest}
 			if v := a.Rows[i].Cells[k]; v.Kind() == value.Name {
 				row[k].Name = v.String()
 			}
@@ -52,6 +55,7 @@ func tabled(a *run.Answer, on string) *table {
 type answered struct {
 	Notes  string
 	Answer *table
+	Drawn  bool // it can be drawn on the boards
 }
 
 // ask answers a question.
@@ -76,9 +80,28 @@ func (s *Server) ask(w http.ResponseWriter, r *http.Request) {
 		_ = diag.Write(&notes, q.Notes, diag.Style{Most: 5}) // a Builder takes all
 		t := tabled(answer, v.On)
 		t.Footer = answer.Footer(true)
-		v.Body = &answered{Notes: notes.String(), Answer: t}
+		v.Body = &answered{Notes: notes.String(), Answer: t, Drawn: len(t.Rows) > 0 && q.Drawable()}
 		return nil
 	})
+}
+
+// plan draws an answer on the boards, as a picture of its own, so that the table
+// is there before it.
+func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
+	var svg []byte
+	err := s.reading(r.Context(), func(base *store.Base) error {
+		picture, _, err := query.Draw(r.Context(), base, s.options(r.FormValue("on")), r.FormValue("q"))
+		if err == nil {
+			svg, err = picture.SVG()
+		}
+		return err
+	})
+	if err != nil {
+		s.wrong(w, r, status(err), troubleOf(err, r.FormValue("on")))
+		return
+	}
+	w.Header().Set("Content-Type", "image/svg+xml")
+	_, _ = w.Write(svg) // the browser has gone
 }
 
 // offer is a completion: the question with it, in two halves round the cursor.

@@ -201,6 +201,7 @@ func TestBrowserJob(t *testing.T) {
 	p.do(typed(kb.Enter))
 	p.waitFor("h1", "hidden parts on lower:VMAIN")
 	p.waitFor("#answer", "lower:J7")
+	p.waitTrue(`document.querySelector("figure img").naturalWidth > 100`)
 	p.shoot("answer")
 
 	// A slip, mended by a tap.
@@ -268,6 +269,9 @@ func (p *sight) logByHand(s *served) {
 	p.Helper()
 	p.do(chromedp.Click(`//button[text()="nothing hot"]`), typed(kb.Enter))
 	p.waitFor("#told", "hot nothing")
+	if !p.truth(`document.querySelector(".done").getBoundingClientRect().top >= 0`) {
+		p.Error("what was saved is told out of sight")
+	}
 	p.do(chromedp.Click(`//button[contains(., "lower:J7")]`))
 	p.waitFor("#state", "covers off: lower:J7")
 	p.do(chromedp.Focus("#step"), typed("hot lower:C44100"), typed(kb.Enter))
