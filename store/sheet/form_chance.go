@@ -80,7 +80,7 @@ func checkChance(c *cursor) *problem {
 var (
 	chanceShape = &shape{read: readChanceOf, print: printText, same: sameName,
 		want: "a class of parts such as capacitor, a history (usual, liquid or drop) or a way to look (draw, tape, reading, corrosion, camera or freeze)"}
-	shareShape  = &shape{read: readShare, print: printQuantity, want: "a share such as 5%", same: sameQuantity}
+	shareShape = &shape{read: readShare, print: printQuantity, want: "a share such as 5%", same: sameQuantity}
 )
 
 func readChanceOf(c *cursor, a *attribute, v *value) *problem {
