@@ -3,12 +3,12 @@ package run
 import (
 	"context"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
 	"netlore/query/check"
 	"netlore/query/isolate"
+	"netlore/query/trace"
 	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -20,15 +20,17 @@ func Suspects(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, er
 	if err != nil {
 		return nil, err
 	}
-	a := &Answer{listing: suspectRows, Columns: []Column{{Name: "suspect"}, {Name: "chance"}, {Name: "what"}, {Name: "side"}, {Name: "cover"}, {Name: "lift"}, {Name: "minutes"}, {Name: "risk"}}}
-	rest := 0.0
-	for _, s := range x.at.Suspects() {
-		if a.Things++; s.P < leastChance && !i.Every {
-			rest += s.P
+	a, rest := &Answer{listing: suspectRows}, 0.0
+	x.inquiry = newInquiry()
+	x.inquiry.add(x)
+	for id := range x.inquiry.suspects {
+		if s := &x.inquiry.suspects[id]; s.p < leastChance && !i.Every {
+			rest += s.p
 			continue
 		}
-		a.Rows = append(a.Rows, x.row(s))
+		x.site(0).listed(a, words.Suspects, int32(id))
 	}
+	a.Things = len(x.inquiry.suspects)
 	a.Remarks = x.remarks()
 	if more := a.Things - len(a.Rows); more > 0 {
 		a.Remarks = append(a.Remarks, fmt.Sprintf("%d more suspects have %s together; --every lists them", more, percent(rest)))
@@ -44,7 +46,7 @@ func Suspicion(ctx context.Context, scope *check.Scope, i Isolation, suspect boa
 	if err != nil {
 		return nil, err
 	}
-	fault, p, err := x.suspected(suspect)
+	fault, p, err := x.faultOf(suspect)
 	if err != nil {
 		return nil, err
 	}
@@ -59,8 +61,8 @@ func Suspicion(ctx context.Context, scope *check.Scope, i Isolation, suspect boa
 	return a, nil
 }
 
-// suspected is the likeliest fault of a part, and how likely the part is bad.
-func (x *isolation) suspected(t board.Target) (fault int, p float64, err error) {
+// faultOf is the likeliest fault of a part, and how likely the part is bad.
+func (x *isolation) faultOf(t board.Target) (fault int, p float64, err error) {
 	for _, s := range x.at.Suspects() {
 		f := x.at.Fault(s.Faults[0])
 		if f.Kind != isolate.Single {
@@ -109,35 +111,6 @@ func (x *isolation) spoken(n int, t *told, fault int) Row {
 // leastChance is what a suspect must have to be listed.
 const leastChance = .01
 
-// percent is a chance in two digits, and never quite 0 or 100 %.
-func percent(p float64) value.Value {
-	digits := math.Pow(10, math.Floor(math.Log10(max(p, 1e-4)))-1)
-	thousandths := int64(math.Round(math.Round(p/digits) * digits * 1e4))
-	q, _ := board.NewQuantity(min(max(thousandths, 1), 9999), -4, board.Ratio)
-	return value.OfQuantity(q)
-}
-
-// row is a suspect with what it takes to come to it.
-func (x *isolation) row(s isolate.Suspect) Row {
-	f := x.at.Fault(s.Faults[0])
-	r := Row{ID: board.None, Cells: []value.Value{value.OfText(x.named(f)), percent(s.P), value.OfText(x.what(f)), value.Nothing(), value.Nothing(), value.Nothing(), value.Nothing(), value.Nothing()}}
-	if len(f.Sites) == 0 {
-		return r
-	}
-	spot := f.Sites[0].Spot
-	r.Of = x.site(spot.Board).self
-	if spot.Side != board.SideUnknown {
-		r.Cells[3] = value.OfWord(spot.Side.String(), int(spot.Side))
-	}
-	if spot.Cover != isolate.None {
-		c := x.covers[spot.Cover]
-		for i, field := range []words.FieldID{words.Name, words.Lift, words.Minutes, words.Risk} {
-			r.Cells[4+i] = coverFacts[field](x.site(c.member), c.id).cell()
-		}
-	}
-	return r
-}
-
 // named is what a suspect is called.
 func (x *isolation) named(f *isolate.Fault) string {
 	switch f.Kind {
@@ -160,12 +133,17 @@ func (x *isolation) named(f *isolate.Fault) string {
 	return strings.Join(names, ", ")
 }
 
-// name is the pad of a joint on one board.
-func (j joined) name(x *bench, member int) string {
-	p := j.a
+// on is the pad of a joint on one board.
+func (j joined) on(member int) trace.Pad {
 	if j.b.Member == member {
-		p = j.b
+		return j.b
 	}
+	return j.a
+}
+
+// name is what that pad is called.
+func (j joined) name(x *bench, member int) string {
+	p := j.on(member)
 	return x.site(p.Member).nameValue(words.Pads, int32(p.ID)).String()
 }
 

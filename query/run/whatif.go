@@ -10,6 +10,7 @@ import (
 	"netlore/query/check"
 	"netlore/query/isolate"
 	"netlore/query/value"
+	"netlore/query/words"
 	"netlore/store/board"
 )
 
@@ -83,13 +84,14 @@ func mostMoved(all []move) (some []move) {
 }
 
 func (x *isolation) moveRow(m move) Row {
-	r := x.row(isolate.Suspect{Faults: []int{m.fault}, P: m.then})
+	s := x.suspected(isolate.Suspect{Faults: []int{m.fault}, P: m.then})
 	now := value.Nothing()
 	if m.now > 0 {
 		now = percent(m.now)
 	}
-	r.Cells = []value.Value{r.Cells[0], now, r.Cells[1], r.Cells[2], r.Cells[4]}
-	return r
+	return Row{ID: board.None, Of: s.member(), Cells: []value.Value{
+		value.OfText(x.named(s.fault)), now, percent(m.then), value.OfText(x.what(s.fault)), s.covered(words.Name).cell(),
+	}}
 }
 
 // comparedTo says how much is left to find out before and after, and how likely what
