@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"errors"
+	"maps"
 	"slices"
 	"time"
 
@@ -73,26 +74,34 @@ func (b *Base) Made(ctx context.Context, s Subject) (all []MadeEntry, err error)
 }
 
 // Signed gives the batches with the entries on a subject that keep names, each as
-// its own shop has signed it; batches that only withdraw entries of the shops
-// come with them. It traces any entry to its signature.
-func (b *Base) Signed(ctx context.Context, s Subject, keep func(shop exchange.Key, id exchange.ID, text string) bool, each func(*exchange.Batch) error) error {
+// its own shop has signed it, and those with withdrawals, of which keep is asked
+// with an empty text. It traces any entry to its signature.
+func (b *Base) Signed(ctx context.Context, s Subject, keep func(shop exchange.Key, text string) bool, each func(*exchange.Batch) error) error {
 	return b.kv.view(func(r reader) error {
 		by := map[exchange.ID]map[exchange.ID]string{}
-		var order []exchange.ID
+		want := func(manifest exchange.ID) map[exchange.ID]string {
+			if by[manifest] == nil {
+				by[manifest] = map[exchange.ID]string{}
+			}
+			return by[manifest]
+		}
 		if err := sharedOn(r, s, func(e sharedEntry) error {
-			if keep(e.shop, e.id, e.text) {
-				if by[e.manifest] == nil {
-					by[e.manifest] = map[exchange.ID]string{}
-					order = append(order, e.manifest)
-				}
-				by[e.manifest][e.id] = e.text
+			if keep(e.shop, e.text) {
+				want(e.manifest)[e.id] = e.text
 			}
 			return ctx.Err()
 		}); err != nil {
 			return err
 		}
-		slices.SortFunc(order, func(x, y exchange.ID) int { return slices.Compare(x[:], y[:]) })
-		for _, id := range order {
+		if err := withdrawnOn(r, s, func(_ exchange.ID, shop exchange.Key, manifest exchange.ID) error {
+			if keep(shop, "") {
+				want(manifest)
+			}
+			return nil
+		}); err != nil {
+			return err
+		}
+		for _, id := range slices.SortedFunc(maps.Keys(by), func(x, y exchange.ID) int { return slices.Compare(x[:], y[:]) }) {
 			batch, err := storedBatch(r, id, by[id], b.now())
 			if err != nil {
 				return err

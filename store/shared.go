@@ -139,7 +139,8 @@ func (b *Base) keepBatches(ctx context.Context, rec Receipt, batches []*exchange
 				added[i]++
 			}
 			for _, id := range batch.Retracts {
-				rows = append(rows, row{withdrawnKey(s, id, e.shop), binary.BigEndian.AppendUint64(nil, rec.Number)})
+				value := binary.BigEndian.AppendUint64(nil, rec.Number)
+				rows = append(rows, row{withdrawnKey(s, id, e.shop), append(value, e.manifest[:]...)})
 			}
 		}
 		return nil
@@ -205,17 +206,27 @@ func sharedOn(r reader, s Subject, fn func(sharedEntry) error) error {
 // withdrawn.
 func withdrawals(r reader, s Subject) (map[exchange.ID][]exchange.Key, error) {
 	gone := map[exchange.ID][]exchange.Key{}
+	err := withdrawnOn(r, s, func(id exchange.ID, by exchange.Key, _ exchange.ID) error {
+		gone[id] = append(gone[id], by)
+		return nil
+	})
+	return gone, err
+}
+
+// withdrawnOn scans what shops have withdrawn on a subject: the entry, the shop,
+// and the manifest that says so.
+func withdrawnOn(r reader, s Subject, fn func(id exchange.ID, by exchange.Key, manifest exchange.ID) error) error {
 	prefix := sharedPrefix(keyWithdrawn, s)
-	err := r.scan(prefix, func(key, _ []byte) error {
+	return r.scan(prefix, func(key, value []byte) error {
 		rest := key[len(prefix):]
 		if len(rest) != 64 {
 			return nil
 		}
-		id := exchange.ID(rest[:32])
-		gone[id] = append(gone[id], exchange.Key(rest[32:]))
-		return nil
+		if len(value) != 40 {
+			return errDamaged("a withdrawal is cut short")
+		}
+		return fn(exchange.ID(rest[:32]), exchange.Key(rest[32:]), exchange.ID(value[8:]))
 	})
-	return gone, err
 }
 
 // sharedBy are the subjects on which a shop has shared something.

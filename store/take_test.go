@@ -246,7 +246,7 @@ func TestPassedOn(t *testing.T) {
 	between, end := OpenMemory(atNoon), OpenMemory(atNoon)
 	take(t, between, packOf(t, heron, nil, `board Wren rev 1 "a small board"`, "part C1 10uF", "part C2 10uF"), false)
 	var batches []*exchange.Batch
-	if err := between.Signed(t.Context(), wrenSubject, func(shop exchange.Key, _ exchange.ID, text string) bool { return text == "part C2 10uF\n" },
+	if err := between.Signed(t.Context(), wrenSubject, func(_ exchange.Key, text string) bool { return text == "part C2 10uF\n" },
 		func(b *exchange.Batch) error { batches = append(batches, b); return nil }); err != nil {
 		t.Fatal(err)
 	}
