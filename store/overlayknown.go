@@ -108,19 +108,6 @@ func correctChance(chances []board.Chance, c *board.Chance) []board.Chance {
 	if i < 0 {
 		return append(chances, *c)
 	}
-	at := &chances[i]
-	over(&at.Text, c.Text)
-	over(&at.Often, c.Often)
-	over(&at.Short, c.Short)
-	over(&at.Part, c.Part)
-	over(&at.Bridge, c.Bridge)
-	over(&at.Zone, c.Zone)
-	over(&at.Several, c.Several)
-	over(&at.Else, c.Else)
-	over(&at.Second, c.Second)
-	over(&at.Miss, c.Miss)
-	over(&at.Alarm, c.Alarm)
-	over(&at.By, c.By)
-	over(&at.When, c.When)
+	chances[i].Correct(c)
 	return chances
 }

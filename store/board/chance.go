@@ -2,6 +2,7 @@ package board
 
 import (
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -66,4 +67,52 @@ func (c *Chance) Impossible() string {
 		return "what is missed and what is a false alarm come to 100% or more, so it would tell the contrary"
 	}
 	return ""
+}
+
+// Correct lays what another chance states over what this one does.
+func (c *Chance) Correct(newer *Chance) {
+	for _, text := range []struct{ at, said *string }{{&c.Text, &newer.Text}, {&c.By, &newer.By}} {
+		if *text.said != "" {
+			*text.at = *text.said
+		}
+	}
+	if !newer.When.IsZero() {
+		c.When = newer.When
+	}
+	mine, said := c.shares(), newer.shares()
+	for i := range mine {
+		if said[i].at.Known() {
+			*mine[i].at = *said[i].at
+		}
+	}
+}
+
+// Statement is what a chance states, in the words of a sheet, but for what it is of.
+func (c *Chance) Statement() string {
+	var all []string
+	if c.Text != "" {
+		all = append(all, quoteIf(true, c.Text))
+	}
+	for _, share := range c.shares() {
+		if share.at.Known() {
+			all = append(all, share.word+" "+share.at.String())
+		}
+	}
+	return strings.Join(all, " ")
+}
+
+// StatesShares reports whether a chance states more than words.
+func (c *Chance) StatesShares() bool {
+	return slices.ContainsFunc(c.shares(), func(s wordedShare) bool { return s.at.Known() })
+}
+
+type wordedShare struct {
+	word string
+	at   *Quantity
+}
+
+// shares are all that a chance can state in numbers, in the order of a sheet.
+func (c *Chance) shares() []wordedShare {
+	return []wordedShare{{"often", &c.Often}, {"short", &c.Short}, {"part", &c.Part}, {"bridge", &c.Bridge}, {"zone", &c.Zone},
+		{"several", &c.Several}, {"else", &c.Else}, {"second", &c.Second}, {"miss", &c.Miss}, {"alarm", &c.Alarm}}
 }
