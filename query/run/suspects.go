@@ -33,6 +33,7 @@ type Isolation struct {
 const (
 	ThermalCamera = "camera"
 	FreezerSpray  = "spray"
+	Milliohmmeter = "milliohms"
 )
 
 // UsualTools are taken to be there unless it is said what is.
@@ -80,6 +81,9 @@ func isolating(ctx context.Context, scope *check.Scope, i Isolation, each func(x
 	x.bench = newBench(w, w.copperOf(supply, net), supply)
 	var touched []int
 	x.steps, x.state, touched = x.log(i.Job)
+	if i.has(Milliohmmeter) {
+		x.addPoints(x.state)
+	}
 	x.odds = oddsOf(scope.Chances, historyOf(i.Job))
 	for part := range x.device.Parts {
 		x.device.Parts[part].Mode, _ = x.odds.mode(x.device.Parts[part].Class)
@@ -93,7 +97,7 @@ func isolating(ctx context.Context, scope *check.Scope, i Isolation, each func(x
 		return nil, err
 	}
 	x.before = c.Entropy()
-	x.tools = isolate.Bench{Costs: isolate.UsualCosts(), Feed: x.injection(), Camera: i.has(ThermalCamera), Spray: i.has(FreezerSpray)}
+	x.tools = isolate.Bench{Costs: isolate.UsualCosts(), Feed: x.injection(), Camera: i.has(ThermalCamera), Spray: i.has(FreezerSpray), Milliohms: i.has(Milliohmmeter)}
 	for n, t := range x.steps {
 		if t.about != nil {
 			c.Observe(t.about)
