@@ -29,9 +29,9 @@ func newChances(a *app) *cobra.Command {
 		Short: "show or state how likely what is before anything is seen",
 		Long: `Chances shows how likely what is in a job before anything is seen, and where
 that comes from: how often parts of each class on the rail fail, and how often
-that is a short; which kinds of fault there are after liquid, a drop, or neither;
-how often each way to look for a short is wrong; and which parts were bad in
-closed jobs of this device. Without a job it lists what the shop states itself.
+that is a short; which kinds of fault there are after liquid, a drop, or
+neither; how often each way to look for a short is wrong; and which parts were
+bad in closed jobs of this device. Without a job it lists what the shop states.
 
 What is stated takes the place of what is usual, for all boards:
 
