@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"net/http"
+	"net/url"
 	"strings"
 	"unicode/utf8"
 
@@ -25,10 +26,10 @@ type table struct {
 	Partial bool // rows are missing
 }
 
-// cell is a cell of a table. What has a Name can be tapped.
+// cell is a cell of a table. What has a Link can be tapped.
 type cell struct {
-	Text, Name, On string
-	Number, Short  bool
+	Text, Link    string
+	Number, Short bool
 }
 
 // shortest is up to how many letters a cell stays in one line.
@@ -41,14 +42,22 @@ func tabled(a *run.Answer, on string) *table {
 	for i, texts := range made.Rows {
 		row := make([]cell, len(texts))
 		for k, text := range texts {
-			row[k] = cell{Text: diag.Printable(text), On: on, Number: made.Columns[k].Number, Short: len(text) <= shortest}
-			if v := a.Rows[i].Cells[k]; v.Kind() == value.Name {
-				row[k].Name = v.String()
-			}
+			row[k] = cell{Text: diag.Printable(text), Link: leads(a.Columns[k].Name, a.Rows[i].Cells[k], on), Number: made.Columns[k].Number, Short: len(text) <= shortest}
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	return t
+}
+
+// leads is where a tap on a cell leads: to a job, or to what is known of a thing.
+func leads(column string, v value.Value, on string) string {
+	switch {
+	case v.Kind() != value.Name, column == "board", column == "device":
+		return ""
+	case column == "job":
+		return "/job/" + url.PathEscape(v.Raw())
+	}
+	return "/thing?" + url.Values{"name": {v.String()}, "on": {on}}.Encode()
 }
 
 // answered is a page with an answer.
