@@ -22,6 +22,7 @@ type search struct {
 	at      []int // of each outcome, its child
 	groups  []group
 	weights weights
+	bundles []bundle
 }
 
 // bound is what is known of the least cost from a belief: it is Low, or no less.
