@@ -25,7 +25,7 @@ type Effort struct {
 // ahead that grows finer for as long as there is time. It is meant to take less than
 // 0.1 s.
 func (pl *Planner) Usual() Effort {
-	const work = 12_000_000
+	const work = 6_000_000
 	beliefs := work / float64(len(pl.problem.Prior)*len(pl.problem.Tests)+1000)
 	e := Effort{Ahead: 2, Wide: 8, Work: work, Exact: work / 2}
 	if pl.exact && beliefs > 5000 {
@@ -66,6 +66,7 @@ func (pl *Planner) Next(ctx context.Context, b *Belief, e Effort) Choice {
 		return Choice{Exact: true}
 	}
 	if e.Fine > 0 {
+		s.negligible = .03
 		s.budget = e.Work / 4
 		s.setPace(b, e.Fine/4)
 		s.stopped = false
@@ -145,7 +146,7 @@ func (s *search) again(b *Belief, e Effort, tests []Ranked) {
 
 // prove looks for the best plan there is.
 func (s *search) prove(b *Belief, e Effort, c *Choice) {
-	s.weighed, s.budget, s.stopped = 0, e.Exact, false
+	s.weighed, s.budget, s.stopped, s.negligible = 0, e.Exact, false, 0
 	limit := math.Inf(1)
 	if e.Fine == 0 && !c.Partial {
 		limit = c.Mean * (1 - tiny)
