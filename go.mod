@@ -8,6 +8,7 @@ require (
 	github.com/dgraph-io/badger/v4 v4.9.6
 	github.com/fvbommel/sortorder v1.2.1
 	github.com/google/go-cmp v0.7.0
+	github.com/hiddeco/sshsig v0.2.0
 	github.com/hinshun/vt10x v0.0.0-20220301184237-5011da428d02
 	github.com/jedib0t/go-pretty/v6 v6.8.3
 	github.com/mattn/go-runewidth v0.0.31
@@ -15,6 +16,7 @@ require (
 	github.com/reeflective/readline v1.3.0
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/spf13/cobra v1.10.2
+	golang.org/x/crypto v0.59.0
 	golang.org/x/sys v0.50.0
 	golang.org/x/term v0.48.0
 	golang.org/x/text v0.44.0

@@ -51,9 +51,32 @@ func parts(scope *check.Scope) (all []string) {
 	return all
 }
 
+// WhatIf tells how steps that are only supposed, those of what.If, would change what
+// may be bad in a job. Complaints are a diag.List.
+func WhatIf(ctx context.Context, src run.Source, opt Options, what Isolating) (*run.Answer, error) {
+	return isolating(ctx, src, opt, what, func(ctx context.Context, scope *check.Scope, i run.Isolation) (*run.Answer, error) {
+		return run.WhatIf(ctx, scope, i, len(what.If))
+	})
+}
+
 // Tests proposes what to do next in a job. Complaints are a diag.List.
 func Tests(ctx context.Context, src run.Source, opt Options, what Isolating) (*run.Answer, error) {
 	return isolating(ctx, src, opt, what, run.Tests)
+}
+
+// Inject says how to feed the rail of a job so that its short becomes warm, and what
+// would show. Complaints are a diag.List.
+func Inject(ctx context.Context, src run.Source, opt Options, what Isolating, at string, f run.Feeding) (*run.Answer, error) {
+	return isolating(ctx, src, opt, what, func(ctx context.Context, scope *check.Scope, i run.Isolation) (*run.Answer, error) {
+		if at != "" {
+			place, ok := placeOf(scope, at)
+			if !ok {
+				return nil, noSource(at, places(scope), nil, "no net, pad, pin or part here is called")
+			}
+			f.At = place
+		}
+		return run.Inject(ctx, scope, i, f)
+	})
 }
 
 func isolating(ctx context.Context, src run.Source, opt Options, what Isolating, ask func(context.Context, *check.Scope, run.Isolation) (*run.Answer, error)) (*run.Answer, error) {
@@ -90,11 +113,18 @@ func isolating(ctx context.Context, src run.Source, opt Options, what Isolating,
 // cannotIsolate says what to do about what a job or its boards lack.
 func cannotIsolate(job string, err error) error {
 	d := diag.Diagnostic{Code: "Q90", Message: "job " + board.QuoteName(job) + ": " + err.Error()}
+	var tooHigh *run.TooHighError
 	switch {
 	case errors.Is(err, run.ErrNoRail):
 		d.Help = []string{"say which: --rail VMAIN", "or log a reading: netlore job log " + board.QuoteName(job) + " 'reading diode VMAIN 3mV'"}
 	case errors.Is(err, isolate.ErrNoGround):
 		d.Help = []string{"for example, in the sheet of the board: net GND ground"}
+	case errors.As(err, &tooHigh):
+		d.Code, d.Help = "Q95", []string{"leave --volts out for what is usual"}
+	case errors.Is(err, run.ErrNoClamp):
+		d.Code, d.Help = "Q95", []string{"log what comes off first: netlore job log " + board.QuoteName(job) + " 'cover-off SH1'", "or say where the lead goes: --at TP3"}
+	case errors.Is(err, run.ErrNotFed):
+		d.Code, d.Help = "Q95", []string{"leave --at out for the best place", "another rail is named with --rail"}
 	case errors.Is(err, isolate.ErrNoSource), errors.Is(err, isolate.ErrNoFaults):
 	default:
 		return err

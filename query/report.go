@@ -2,12 +2,14 @@ package query
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
 	"strings"
 
 	"netlore/query/check"
+	"netlore/query/diag"
 	"netlore/query/run"
 	"netlore/store/board"
 )
@@ -20,7 +22,11 @@ type Report struct {
 	After    *run.Answer // what was read since; the proof
 	Culprits []Culprit
 	Replaced []string
-	Heat     bool // parts were taken off, or heated to find one
+	LeftOff  []string // pads that are taped over and parts that are off at the end
+	Lost     []string // functions that the device does without because of that
+	LostToo  []string // and perhaps without these
+	Unjudged bool     // what that costs is not known: the boards lack what is off
+	Heat     bool     // parts were taken off, or heated to find one
 	Injected bool
 	Notes    []string // of the shop, if they were asked for
 }
@@ -59,7 +65,30 @@ func ReportOn(ctx context.Context, src run.Source, opt Options, id string, notes
 	if notes {
 		r.Notes = notesOn(scope, job.Culprits)
 	}
-	return r, nil
+	return r, r.lose(ctx, src, opt)
+}
+
+// lose adds what the device does without because of what was left off.
+func (r *Report) lose(ctx context.Context, src run.Source, opt Options) error {
+	if r.LeftOff = openIn(&r.Job); r.LeftOff == nil {
+		return nil
+	}
+	a, err := Loss(ctx, src, opt, Losing{Job: r.Job.ID})
+	if list := (diag.List)(nil); errors.As(err, &list) {
+		r.Unjudged = true
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	for _, f := range a.Lost() {
+		if f.Sure {
+			r.Lost = append(r.Lost, f.Name)
+		} else {
+			r.LostToo = append(r.LostToo, f.Name)
+		}
+	}
+	return nil
 }
 
 func jobIn(scope *check.Scope, id string) (board.Job, bool) {

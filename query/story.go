@@ -40,6 +40,9 @@ func stepText(s *board.Step) string {
 	on := names(s.On)
 	switch s.Kind {
 	case board.StepDraw:
+		if s.Half != "" {
+			return "the supply showed " + known(s.Value) + ", " + s.Half + " alone"
+		}
 		return "the supply showed " + known(s.Value)
 	case board.StepReading, board.StepResistance:
 		return "read " + readText(s) + " at " + on + toText(s.To)
@@ -55,7 +58,18 @@ func stepText(s *board.Step) string {
 			return strings.TrimSpace(done[s.Kind]+" "+on) + " and saw nothing"
 		}
 	}
-	return strings.TrimSpace(done[s.Kind] + " " + on)
+	return strings.TrimSpace(done[s.Kind]+" "+on) + shortText(s)
+}
+
+// shortText says whether the short was gone after a step.
+func shortText(s *board.Step) string {
+	switch {
+	case s.Gone:
+		return ", and the short was gone"
+	case s.Still:
+		return ", and the short was still there"
+	}
+	return ""
 }
 
 func names(targets []board.Target) string {

@@ -18,7 +18,7 @@ func (c *checker) choice(f Field, v *syntax.Value) (Choice, bool) {
 	var choice Choice
 	var ok bool
 	switch {
-	case f.ID == words.Kind && f.Noun == words.Parts:
+	case f.ID == words.Kind && ofParts(f.Field):
 		choice.Part, ok = partKind(word)
 	case f.ID == words.Kind && f.Noun == words.Nets:
 		choice.NetKind, ok = board.NetKindByWord(word)
@@ -30,6 +30,8 @@ func (c *checker) choice(f Field, v *syntax.Value) (Choice, bool) {
 		choice.Risk, ok = board.RiskByWord(word)
 	case f.ID == words.Mode:
 		choice.Mode, ok = board.ModeByWord(word)
+	case f.ID == words.Fault:
+		choice.Fault, ok = words.FaultKindByWord(word)
 	case f.ID == words.Verdict:
 		i := slices.IndexFunc(readings.All(), func(v readings.Verdict) bool { return v.String() == word })
 		if ok = i >= 0; ok {
@@ -51,12 +53,15 @@ func (c *checker) noChoice(f Field, v *syntax.Value) {
 	d.Help = append(d.Help, fmt.Sprintf("the %s is one of %s", f.Word, strings.Join(can, ", ")))
 }
 
+// ofParts reports whether the class of a noun is that of parts.
+func ofParts(f *words.Field) bool { return f.Noun == words.Parts || f.Noun == words.Suspects }
+
 // Choices are the words of the closed list of a field; nil for other fields.
 func Choices(f *words.Field) []string {
 	switch {
 	case f.Type != words.Choice:
 		return nil
-	case f.ID == words.Kind && f.Noun == words.Parts:
+	case f.ID == words.Kind && ofParts(f):
 		list := []string{words.PartKind{ZeroOhm: true}.String()}
 		for _, k := range board.Classes() {
 			list = append(list, k.String())
@@ -70,6 +75,8 @@ func Choices(f *words.Field) []string {
 		return []string{"top", "bottom", "through"}
 	case f.ID == words.Risk:
 		return wordsOf([]board.Risk{board.RiskLow, board.RiskMedium, board.RiskHigh})
+	case f.ID == words.Fault:
+		return wordsOf(words.FaultKinds())
 	case f.ID == words.Verdict:
 		return wordsOf(readings.All())
 	}

@@ -252,6 +252,7 @@ type Choice struct {
 	Risk      board.Risk
 	Mode      board.Mode
 	Verdict   readings.Verdict
+	Fault     words.FaultKind
 }
 
 // Operand is what a relation ties to.

@@ -45,7 +45,7 @@ func (t *Test) Observation(seen bool) Observation {
 	case InjectIt:
 		return &Heat{At: t.At, State: t.State, Feed: t.Feed, Seen: seen, Part: None}
 	case LookAtIt:
-		return &Stain{State: t.State, Spot: t.View.spot(), Seen: seen}
+		return &Stain{State: t.State, Spot: t.View.Spot(), Seen: seen}
 	case ReadIt:
 		return &Short{By: Reading, At: t.At, State: t.State, Seen: seen}
 	case TapeIt:

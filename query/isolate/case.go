@@ -15,6 +15,7 @@ import (
 // Case is a device, what may be the matter with it, and what was seen.
 type Case struct {
 	device *Device
+	state  State // in which suspects are told apart; see In
 	faults []Fault
 	rates  Rates
 	what   []int           // of each fault, which suspect it is
@@ -47,16 +48,10 @@ func NewCase(d *Device, faults []Fault, r Rates) (*Case, error) {
 		return nil, ErrNoFaults
 	}
 	c := &Case{device: d, faults: faults, rates: r}
-	of := map[string]int{}
 	for i := range faults {
 		c.sum = append(c.sum, math.Log(faults[i].Weight))
-		key := faults[i].key(i)
-		if _, ok := of[key]; !ok {
-			of[key] = len(of)
-		}
-		c.what = append(c.what, of[key])
 	}
-	c.whats = len(of)
+	c = c.In(State{})
 	c.locate()
 	c.views, _ = c.inViews()
 	return c, nil
@@ -64,6 +59,7 @@ func NewCase(d *Device, faults []Fault, r Rates) (*Case, error) {
 
 // locate finds the places of all sites.
 func (c *Case) locate() {
+	c.places, c.sites = nil, nil
 	number := map[trace.Place]int32{}
 	for f := range c.faults {
 		var sites []int32
@@ -80,9 +76,6 @@ func (c *Case) locate() {
 
 // ErrNoFaults is that there is nothing to suspect.
 var ErrNoFaults = errors.New("nothing on the rail can be shorted to ground as far as is known: no part of it is on ground, too")
-
-// Fault is one of the faults.
-func (c *Case) Fault(f int) *Fault { return &c.faults[f] }
 
 // Observe takes into account what was seen. To ask the same again and to see the
 // same says nothing new: what makes a test wrong mostly lasts.
@@ -156,7 +149,8 @@ func chances(logs []float64) []float64 {
 }
 
 // Suspect is what may be bad: faults of the same parts, the same pads or the same
-// copper, which differ only in where on the rail they are.
+// copper, which differ only in where on the rail they are, or in what was found
+// besides.
 type Suspect struct {
 	Faults []int // the likeliest first
 	P      float64
@@ -174,21 +168,6 @@ func (c *Case) Suspects() []Suspect {
 	}
 	slices.SortStableFunc(all, func(a, b Suspect) int { return cmp.Compare(b.P, a.P) })
 	return all
-}
-
-// key is the same for faults that are one suspect.
-func (f *Fault) key(number int) string {
-	switch f.Kind {
-	case Bridge:
-		return fmt.Sprint(f.Kind, f.Pads)
-	case Zone, Elsewhere:
-		return fmt.Sprint(f.Kind, number)
-	}
-	parts := []int{int(f.Kind)}
-	for _, s := range f.Sites {
-		parts = append(parts, s.Part)
-	}
-	return fmt.Sprint(parts)
 }
 
 // Entropy is what is missing to know the suspect, in bits.
@@ -220,12 +199,7 @@ func (c *Case) IsRuledOut() bool {
 // observations before it left them. It is below 0 if it speaks against it, and 0
 // if no other was left.
 func (c *Case) Spoke(observation, fault int) float64 {
-	before := slices.Clone(c.sum)
-	for _, l := range c.seen[observation:] {
-		for f := range before {
-			before[f] -= l[f]
-		}
-	}
+	before := c.without(observation)
 	others, weight := 0.0, 0.0
 	for f, p := range chances(before) {
 		if f != fault {
@@ -237,6 +211,29 @@ func (c *Case) Spoke(observation, fault int) float64 {
 		return 0
 	}
 	return c.seen[observation][fault]/math.Ln2 - math.Log2(others/weight)
+}
+
+// Foreseen is how likely what was seen from one observation on was, as those before it
+// left the faults:
+//
+//	Σ P(f | before) Π P(o | f)
+func (c *Case) Foreseen(from int) (p float64) {
+	before := c.without(from)
+	for f, x := range chances(before) {
+		p += x * math.Exp(c.sum[f]-before[f])
+	}
+	return p
+}
+
+// without are the logarithms of weight and the observations before one.
+func (c *Case) without(from int) []float64 {
+	before := slices.Clone(c.sum)
+	for _, l := range c.seen[from:] {
+		for f := range before {
+			before[f] -= l[f]
+		}
+	}
+	return before
 }
 
 // Conflict is that two observations hardly go together.

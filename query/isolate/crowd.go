@@ -75,7 +75,7 @@ func (c *Case) crowdKey(key []byte, f int, size float64, lifted []int) []byte {
 		if slices.Contains(lifted, s.Part) {
 			number(s.Part)
 		}
-		at := c.cell(f, s.Spot.view(), size)
+		at := c.cell(f, s.Spot.View(), size)
 		number(at.x)
 		number(at.y)
 		number(at.only)
@@ -95,7 +95,7 @@ func (w *crowd) cellOf(f int, v View) cell { return w.cell(f, v, w.size) }
 
 func (c *Case) cell(f int, v View, size float64) cell {
 	for i := range c.faults[f].Sites {
-		if s := &c.faults[f].Sites[i].Spot; s.view() == v && s.Placed {
+		if s := &c.faults[f].Sites[i].Spot; s.View() == v && s.Placed {
 			return cell{int(math.Floor(s.X / size)), int(math.Floor(s.Y / size)), None}
 		}
 	}

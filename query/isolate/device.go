@@ -75,6 +75,7 @@ type State struct {
 	Apart bool          // and they are apart now
 	Taped []int         // pads that are covered
 	Off   []int         // parts that are lifted or taken off
+	New   []int         // parts that were replaced; they can be off, too
 	Lids  []int         // covers that are off
 	Cut   []trace.TieID // what else is open
 }

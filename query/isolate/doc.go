@@ -38,6 +38,20 @@
 // for good. What makes a test wrong mostly lasts, so that the same question with
 // the same answer counts once, and is not proposed again.
 //
+// A part that was taken off is no longer a site of anything, and cuts what goes
+// through it; one that was replaced goes on carrying, and the new one is a site
+// of its own. So for each part p that is off or new, Seconds adds the faults that
+// something else was bad as well, and that the new part is:
+//
+//	weight(p and f) = weight(p) q weight(f) / Σ weight(f')    q is Priors.Second
+//	weight(p and the new p) = weight(p) Priors.NewBad
+//
+// With them a short that is still there without p does not speak against all that
+// was seen of p: if that was much, there are two. In a state (Case.In) suspects are
+// told apart by what is left to be found in it, so that f alone and f beside a p
+// that is off are one; and Case.Verdict says whether what is off or new explains the
+// short. Such faults are made for the last dozen of parts only, and of two faults.
+//
 // Two observations conflict if they are more likely not both right than right
 // (Case.Conflict, and Case.Settle for what would tell which); and if what is
 // Elsewhere is likelier than all else, the device is without a suspect

@@ -27,6 +27,9 @@ type Fault struct {
 	Sites  []Site  // each of them alone makes the short
 	Pads   [2]int  // of a Bridge: on the rail, on ground
 	Weight float64 // any scale
+	// Second is 1 more than the fault that is there besides the last of the sites; 0
+	// if there is none. See Seconds.
+	Second int
 }
 
 // Site is a place where the rail meets ground that should not.
@@ -34,6 +37,7 @@ type Site struct {
 	At   trace.Place
 	Part int // None if it is no part
 	Spot Spot
+	New  bool // it is the new part in the place of one that was replaced
 }
 
 // zone is what parts of one zone share.
@@ -105,7 +109,7 @@ func (d *Device) singles(p Priors, culprits []float64) (all []Fault, first map[i
 		x := &d.Parts[may[k]]
 		first[may[k]] = len(all)
 		for _, at := range x.At {
-			all = append(all, Fault{Kind: Single, Sites: []Site{{at, may[k], x.Spot}}, Weight: w / float64(len(x.At))})
+			all = append(all, Fault{Kind: Single, Sites: []Site{{At: at, Part: may[k], Spot: x.Spot}}, Weight: w / float64(len(x.At))})
 		}
 	}
 	return all, first

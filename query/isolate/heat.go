@@ -21,11 +21,10 @@ func (h *Heat) weigh(c *Case) (likelihood, right []float64) {
 	s := c.rates.sense(h.With)
 	l := c.conducts(h.At, &h.State)
 	right = make([]float64, len(l))
-	open, under := s.seen(h.Feed, 1), s.seen(h.Feed, s.Through)
+	shows := c.shows(h, l)
 	way := c.throughPart(h, l)
 	n := float64(len(c.faults))
-	for f, flows := range l {
-		d := flows * c.visible(&c.faults[f], &h.State, open, under)
+	for f, d := range shows {
 		l[f], right[f] = (1-d)*(1-s.Alarm), 1-d
 		if h.Seen {
 			hit := d*c.matches(&c.faults[f], h, s.Radius) + (1-d)*way[f]*s.OnWay
@@ -39,10 +38,25 @@ func (h *Heat) weigh(c *Case) (likelihood, right []float64) {
 	return l, right
 }
 
+// shows is how likely each fault is seen in a look, if it is what is bad: how likely
+// a current comes to it, and its warmth through what lies over it.
+func (c *Case) shows(h *Heat, flows []float64) []float64 {
+	s := c.rates.sense(h.With)
+	open, under := s.seen(h.Feed, 1), s.seen(h.Feed, s.Through)
+	d := make([]float64, len(flows))
+	for f := range d {
+		d[f] = flows[f] * c.visible(&c.faults[f], &h.State, open, under)
+	}
+	return d
+}
+
+// Flows is how likely a current comes from some places into each fault.
+func (c *Case) Flows(at []trace.Place, s State) []float64 { return c.conducts(at, &s) }
+
 // asks are the views that were open.
 func (h *Heat) asks(c *Case) (keys []string) {
 	for _, v := range c.views {
-		if spot := v.spot(); c.device.isOpen(&spot, &h.State) {
+		if spot := v.Spot(); c.device.IsOpen(&spot, &h.State) {
 			keys = append(keys, h.ask(v))
 		}
 	}
@@ -68,17 +82,19 @@ func ifElse(yes bool, a, b float64) float64 {
 func (c *Case) visible(f *Fault, s *State, open, under float64) float64 {
 	none := 1.0
 	for i := range f.Sites {
-		if c.device.isOpen(&f.Sites[i].Spot, s) {
+		switch {
+		case !f.Sites[i].there(s):
+		case c.device.IsOpen(&f.Sites[i].Spot, s):
 			none *= 1 - open
-		} else {
+		default:
 			none *= 1 - under
 		}
 	}
 	return 1 - none
 }
 
-// isOpen reports whether nothing lies over a spot.
-func (d *Device) isOpen(s *Spot, state *State) bool {
+// IsOpen reports whether nothing lies over a spot in some state.
+func (d *Device) IsOpen(s *Spot, state *State) bool {
 	if s.Inside && !state.Apart {
 		return false
 	}
@@ -104,6 +120,9 @@ func (c *Case) matches(f *Fault, h *Heat, radius float64) float64 {
 	best := 0.0
 	for i := range f.Sites {
 		s := &f.Sites[i]
+		if !s.there(&h.State) {
+			continue
+		}
 		if h.Part != None && h.Part == s.Part {
 			return 1
 		}
@@ -136,7 +155,7 @@ func (c *Case) throughPart(h *Heat, flows []float64) []float64 {
 	return way
 }
 
-func (s *Stain) asks(*Case) []string { return []string{fmt.Sprint("stain ", s.Spot.view(), s.place())} }
+func (s *Stain) asks(*Case) []string { return []string{fmt.Sprint("stain ", s.Spot.View(), s.place())} }
 
 // place is where in a view it was looked.
 func (s *Stain) place() string {
@@ -171,7 +190,7 @@ func (s *Stain) shows(c *Case, f *Fault) float64 {
 	for i := range f.Sites {
 		site := &f.Sites[i]
 		switch {
-		case !s.holds(&site.Spot) || !c.device.isOpen(&site.Spot, &s.State):
+		case !s.holds(&site.Spot) || !c.device.IsOpen(&site.Spot, &s.State):
 		case site.Part == None || f.Kind == Several:
 			p = max(p, look.Zone)
 		default:

@@ -53,6 +53,7 @@ func (b *Bench) sure() float64 {
 // 0.1 s for 5,000 parts and 300 pads; if the context ends earlier, the plan is
 // partial.
 func (c *Case) Next(ctx context.Context, s State, b Bench) (Plan, error) {
+	c = c.ahead(&s)
 	p := c.Chances()
 	k := c.candidates(p, s, &b)
 	planner, err := sequence.New(k.problem())

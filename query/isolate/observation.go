@@ -99,7 +99,7 @@ func question(at []trace.Place, s *State) string {
 	if s.Apart {
 		taped = nil
 	}
-	return fmt.Sprint(sorted(at), s.Apart, sorted(taped), sorted(s.Off), sorted(s.Cut))
+	return fmt.Sprint(sorted(at), s.Apart, sorted(taped), sorted(s.Off), sorted(s.New), sorted(s.Cut))
 }
 
 func sorted[T cmp.Ordered](list []T) []T { return slices.Sorted(slices.Values(list)) }
@@ -142,17 +142,17 @@ func (c *Case) conducts(at []trace.Place, s *State) []float64 {
 			comes[i] = c.rates.Unsure
 		}
 	}
-	return c.byFault(comes, s.Off)
+	return c.byFault(comes, s)
 }
 
 // byFault is how likely a current flows into any site of each fault, from how
 // likely it comes to each place. What is not known of the ways to two sites is
 // mostly the same, so two such ways are no surer than one.
-func (c *Case) byFault(comes []float64, off []int) []float64 {
+func (c *Case) byFault(comes []float64, s *State) []float64 {
 	l := make([]float64, len(c.faults))
 	for f, sites := range c.sites {
 		for i, at := range sites {
-			if len(off) == 0 || !slices.Contains(off, c.faults[f].Sites[i].Part) {
+			if c.faults[f].Sites[i].there(s) {
 				l[f] = max(l[f], comes[at])
 			}
 		}

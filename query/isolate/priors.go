@@ -82,18 +82,26 @@ type Priors struct {
 	Ceramic float64
 	// Strength is how many closed jobs the modes count for beside the shop's own.
 	Strength float64
+	// Second is how likely something else is shorted, too, if a part is; NewBad, how
+	// likely the new part in the place of a bad one is. See Seconds.
+	Second, NewBad float64
 }
 
+// newBad is how likely a new part in the place of a bad one is bad, or what is under
+// it, or soldered so: common practice, without a source.
+const newBad = .02
+
 // PriorsFor are the priors for a history. All of it is common practice, without
-// a source: liquid leaves zones and bridges, a drop cracks ceramic capacitors.
+// a source: liquid leaves zones and bridges, and often more than one short; a drop
+// cracks ceramic capacitors.
 func PriorsFor(h History) Priors {
 	switch h {
 	case Liquid:
-		return Priors{[kinds]float64{Single: .52, Bridge: .08, Zone: .2, Several: .15, Elsewhere: .05}, 1, 20}
+		return Priors{[kinds]float64{Single: .52, Bridge: .08, Zone: .2, Several: .15, Elsewhere: .05}, 1, 20, .15, newBad}
 	case Drop:
-		return Priors{[kinds]float64{Single: .85, Bridge: .05, Zone: .02, Several: .03, Elsewhere: .05}, 3, 20}
+		return Priors{[kinds]float64{Single: .85, Bridge: .05, Zone: .02, Several: .03, Elsewhere: .05}, 3, 20, .05, newBad}
 	}
-	return Priors{[kinds]float64{Single: .83, Bridge: .05, Zone: .04, Several: .03, Elsewhere: .05}, 1, 20}
+	return Priors{[kinds]float64{Single: .83, Bridge: .05, Zone: .04, Several: .03, Elsewhere: .05}, 1, 20, .03, newBad}
 }
 
 // Smooth is how likely each of some things is after it was the culprit so many

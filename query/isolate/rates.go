@@ -63,9 +63,9 @@ func CommonPractice() Rates {
 
 // What a short is, before it is known: common practice, without a source.
 const (
-	leastOhms  = .005
-	mostOhms   = 20
-	kelvinWatt = 100 // of a small part; 50 to 200 (from memory)
+	LeastOhms  = .005
+	MostOhms   = 20.0
+	KelvinWatt = 100.0 // by which it becomes warmer; of a small part; 50 to 200 (from memory)
 )
 
 // seen is how likely warmth is seen in the short, which may be of any resistance
@@ -75,8 +75,8 @@ func (s Sense) seen(in inject.Injection, through float64) float64 {
 	const steps = 40
 	sum := 0.0
 	for i := range steps {
-		ohms := leastOhms * math.Pow(mostOhms/leastOhms, (float64(i)+.5)/steps)
-		ratio := kelvinWatt * in.InShort(ohms) * through / s.Kelvin
+		ohms := LeastOhms * math.Pow(MostOhms/LeastOhms, (float64(i)+.5)/steps)
+		ratio := KelvinWatt * in.InShort(ohms) * through / s.Kelvin
 		sum += ratio * ratio / (1 + ratio*ratio)
 	}
 	return sum / steps

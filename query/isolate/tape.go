@@ -84,7 +84,7 @@ func (c *Case) groupSites(fr *frame, s *State) {
 		}
 		sites, key = sites[:0], key[:0]
 		for i, at := range c.sites[f] {
-			if part := c.faults[f].Sites[i].Part; part == None || !slices.Contains(s.Off, part) {
+			if c.faults[f].Sites[i].there(s) {
 				sites = append(sites, at)
 			}
 		}

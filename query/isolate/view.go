@@ -4,11 +4,11 @@ import (
 	"netlore/query/isolate/sequence"
 )
 
-// view is the view of a spot.
-func (s *Spot) view() View { return View{s.Board, s.Side, s.Cover, s.Inside} }
+// View is the view of a spot.
+func (s *Spot) View() View { return View{s.Board, s.Side, s.Cover, s.Inside} }
 
-// spot is what lies in a view, wherever.
-func (v View) spot() Spot {
+// Spot is what lies in a view, wherever.
+func (v View) Spot() Spot {
 	return Spot{Board: v.Board, Side: v.Side, Cover: v.Cover, Inside: v.Inside}
 }
 
@@ -17,7 +17,7 @@ func (c *Case) inViews() (order []View, faults map[View][]int) {
 	faults = map[View][]int{}
 	for f := range c.faults {
 		for i := range c.faults[f].Sites {
-			v := c.faults[f].Sites[i].Spot.view()
+			v := c.faults[f].Sites[i].Spot.View()
 			have := faults[v]
 			if have == nil {
 				order = append(order, v)
@@ -39,7 +39,7 @@ func (k *candidates) heats() {
 	seen := k.rates.Camera.seen(k.bench.Feed, 1)
 	order, faults := k.inViews()
 	for _, v := range order {
-		spot := v.spot()
+		spot := v.Spot()
 		at, half, state := k.fed(&spot)
 		flows := k.conducts(at, &state)
 		on := needs(&spot)
@@ -86,7 +86,7 @@ func (k *candidates) spots(t Test, flows []float64, faults []int, seen float64, 
 func (k *candidates) looks() {
 	order, _ := k.inViews()
 	for _, v := range order {
-		spot := v.spot()
+		spot := v.Spot()
 		state := k.at(&spot, spot.Inside || k.state.Apart)
 		on := needs(&spot)
 		stain := Stain{State: state, Spot: spot, Seen: true}

@@ -195,5 +195,5 @@ func choiceText(c check.Choice) string {
 	if c.Part != (check.PartKind{}) {
 		return c.Part.String()
 	}
-	return c.NetKind.String() + c.CoverKind.String() + c.Side.String() + c.Risk.String() + c.Mode.String()
+	return c.NetKind.String() + c.CoverKind.String() + c.Side.String() + c.Risk.String() + c.Mode.String() + c.Fault.String()
 }

@@ -34,7 +34,8 @@ type Answer struct {
 	Partial  string   // why the answer is not whole: "cancelled", …
 	Took     time.Duration
 
-	compared int // how many readings were compared
+	lost     []Lost // functions
+	compared int    // how many readings were compared
 	listing  listing
 	judged   []judged // of why, the things that are asked about
 	doubt    string   // why a route that was asked for with `possibly` is only possible
@@ -63,6 +64,8 @@ const (
 	clashRows            // what rings against what is known; Things are the contradictions
 	suspectRows          // what may be bad; Things are all of them
 	testRows             // what can be tested next
+	lossRows             // what a device loses; Things are what is certain
+	adviceRows           // how a rail is fed
 	spokenRows           // what the steps of a job say of a suspect; Things are those that say something
 )
 
@@ -100,6 +103,12 @@ type Reason struct {
 type Absent struct {
 	Name   string
 	Boards int
+}
+
+// Lost is a function that a device does without, or perhaps does.
+type Lost struct {
+	Name string
+	Sure bool
 }
 
 // Complete reports whether the answer has all that was asked for.
@@ -168,6 +177,10 @@ func (a *Answer) countText() string {
 		return fmt.Sprintf("%d of %s", a.Shown(), plural(a.Things, "suspect"))
 	case spokenRows:
 		return fmt.Sprintf("%d of %s told something", a.Things, plural(len(a.Rows), "step"))
+	case lossRows:
+		return a.lossText()
+	case adviceRows:
+		return plural(a.Shown(), "line")
 	case testRows:
 		return fmt.Sprintf("%d of %s", a.Shown(), plural(a.Things, "test"))
 	}
@@ -239,6 +252,17 @@ func (a *Answer) routeText() string {
 		return "a possible way of " + plural(a.Things, "step") + ": " + a.doubt
 	}
 	return "a way of " + plural(a.Things, "step")
+}
+
+// lossText says how much is lost.
+func (a *Answer) lossText() string {
+	switch perhaps := len(a.Rows) - a.Things; {
+	case len(a.Rows) == 0 && a.Partial == "":
+		return "nothing is lost as far as is known"
+	case perhaps > 0:
+		return fmt.Sprintf("%d lost, %d more perhaps", a.Things, perhaps)
+	}
+	return fmt.Sprintf("%d lost", a.Things)
 }
 
 // comparedText says how many readings there are, and how many are not as

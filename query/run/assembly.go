@@ -19,6 +19,7 @@ type assembly struct {
 
 	q       *check.Question // nil if the members are not asked one
 	answers []*evaluator    // of its set on each member
+	inquiry *inquiry        // nil if nothing is asked of suspects and tests
 }
 
 func newAssembly(scope *check.Scope, opt plan.Options, b *brake) *assembly {

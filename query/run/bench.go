@@ -37,7 +37,7 @@ func newBench(w *assembly, from []trace.Place, supply *trace.Supply) *bench {
 	x := &bench{assembly: w, supply: supply, rail: supply.Reach(from, trace.Ties{All: true}),
 		partAt: map[memberThing]int{}, padAt: map[trace.Pad]int{}, lidAt: map[memberThing]int{}}
 	x.device.Graph = supply.Graph
-	x.device.Source = supply.SourceOf(from).Places
+	x.device.Source = x.source(from)
 	x.addFrame()
 	x.addCovers()
 	for member := range w.scope.Members {
@@ -48,6 +48,16 @@ func newBench(w *assembly, from []trace.Place, supply *trace.Supply) *bench {
 		x.device.Halves = append(x.device.Halves, isolate.Half{Feed: x.railOf(member, from)})
 	}
 	return x
+}
+
+// source is where a supply feeds the rail. Where no sheet tells, whoever feeds it
+// does so on the net itself.
+func (x *bench) source(from []trace.Place) []trace.Place {
+	if src := x.supply.SourceOf(from); src.Places != nil {
+		return src.Places
+	}
+	x.remark("where a supply comes in is not known, for no battery, charger or power manager is on the rail: a draw is taken as fed on the net that is shorted")
+	return from
 }
 
 // railOf are those of some places that are on one member.
@@ -68,7 +78,7 @@ func (x *bench) addFrame() {
 		sides[i] = map[board.Side]int{}
 	}
 	for _, j := range x.scope.Joins {
-		both := joined{x.end(j.A), x.end(j.B)}
+		both := joined{x.supply.End(j.A), x.supply.End(j.B)}
 		if both.a.ID == board.None || both.b.ID == board.None {
 			continue
 		}
@@ -95,6 +105,9 @@ func (x *bench) addFrame() {
 		}
 		x.inner = append(x.inner, side)
 	}
+	if len(x.scope.Members) > 1 && len(x.frame) == 0 {
+		x.remark("no join says how the boards hang together, so only what is on the board that is fed can be told of")
+	}
 	x.orderFrame()
 	x.device.Ring = x.isRing()
 }
@@ -114,16 +127,6 @@ func (x *bench) orderFrame() {
 	for i, both := range x.frame {
 		x.padAt[both.a], x.padAt[both.b] = i, i
 	}
-}
-
-// end is the pad of a join, with board.None if there is none.
-func (x *bench) end(e board.JoinEnd) trace.Pad {
-	for i := range x.scope.Members {
-		if m := &x.scope.Members[i]; m.Role == e.Role && m.Role != "" {
-			return trace.Pad{Member: i, ID: m.Board.FindPad(e.Pad)}
-		}
-	}
-	return trace.Pad{ID: board.None}
 }
 
 func (x *bench) padSpot(p trace.Pad) isolate.Spot {

@@ -1,6 +1,7 @@
 package run
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -15,8 +16,11 @@ import (
 // told is a step of a job, as the isolation takes it.
 type told struct {
 	step  *board.Step
-	about isolate.Observation // nil if it changes the device, or tells nothing
+	about isolate.Observation // nil if it changes the device only, or tells nothing
 	why   string              // it tells nothing, though it was to tell something
+	// cannot is why it cannot have been made so.
+	cannot string
+	state  isolate.State // of the device after it
 }
 
 // logged follows the steps of a job.
@@ -26,12 +30,16 @@ type logged struct {
 	reads map[int]board.Reading // by step
 	hard  bool                  // the short reads next to nothing; see showsShort
 	state isolate.State
-	feed  inject.Injection // of the last injection
-	at    []trace.Place    // and where it was fed
+	// Parts that are lifted at one end only, and those that were ever off or replaced,
+	// in order.
+	lifted, touched []int
+	feed            inject.Injection // of the last injection
+	at              []trace.Place    // and where it was fed
 }
 
-// log takes the steps of a job, in order.
-func (x *bench) log(job *board.Job) (all []told, state isolate.State) {
+// log takes the steps of a job, in order. Touched are the parts that are off or new
+// in the end, those that were touched last at the end.
+func (x *bench) log(job *board.Job) (all []told, state isolate.State, touched []int) {
 	l := logged{bench: x, job: job, reads: map[int]board.Reading{}}
 	alone := board.Knowledge{Jobs: []board.Job{*job}}
 	for _, r := range alone.JobReadings() {
@@ -40,55 +48,37 @@ func (x *bench) log(job *board.Job) (all []told, state isolate.State) {
 	l.hard = l.isHard()
 	for i := range job.Steps {
 		t := told{step: &job.Steps[i]}
-		t.about, t.why = l.take(t.step)
+		t.about, t.why, t.cannot = l.take(t.step)
+		t.state = l.state
 		all = append(all, t)
 	}
-	return all, l.state
+	changed := union(l.state.Off, l.state.New)
+	return all, l.state, slices.DeleteFunc(l.touched, func(part int) bool { return !slices.Contains(changed, part) })
 }
 
-// take takes one step: what was seen, or why it tells nothing.
-func (l *logged) take(s *board.Step) (isolate.Observation, string) {
+// take takes one step: what was seen, or why it tells nothing; and why it cannot
+// have been made so, if it cannot.
+func (l *logged) take(s *board.Step) (about isolate.Observation, why, cannot string) {
+	cannot = l.change(s)
 	switch s.Kind {
-	case board.StepSeparated:
-		l.state.Loose, l.state.Apart = true, true
-	case board.StepJoined:
-		l.state.Apart = false
-	case board.StepTape:
-		l.state.Taped = union(l.state.Taped, l.pads(s))
-	case board.StepUntape:
-		l.state.Taped = except(l.state.Taped, l.pads(s))
-	case board.StepCoverOff:
-		l.state.Lids = union(l.state.Lids, l.lids(s))
-	case board.StepCoverOn:
-		l.state.Lids = except(l.state.Lids, l.lids(s))
-	case board.StepLifted, board.StepRemoved, board.StepReplaced:
-		l.state.Off = union(l.state.Off, l.partsOf(s))
-	case board.StepFitted:
-		l.state.Off = except(l.state.Off, l.partsOf(s))
 	case board.StepDraw:
-		return l.draw(s)
+		about, why = l.draw(s)
 	case board.StepReading, board.StepResistance:
-		return l.read(s)
+		about, why = l.read(s)
 	case board.StepInject:
-		return l.inject(s)
+		l.inject(s)
 	case board.StepHot:
-		return l.warm(s, isolate.Camera)
+		about, why = l.warm(s, isolate.Camera)
 	case board.StepFreeze:
-		return l.warm(s, isolate.FreezeSpray)
+		about, why = l.warm(s, isolate.FreezeSpray)
 	case board.StepLook:
-		return l.look(s)
+		about, why = l.look(s)
+	default:
+		if s.Gone || s.Still {
+			about = l.after(s)
+		}
 	}
-	return nil, ""
-}
-
-func union(list, more []int) []int {
-	list = append(slices.Clip(list), more...)
-	slices.Sort(list)
-	return slices.Compact(list)
-}
-
-func except(list, less []int) []int {
-	return slices.DeleteFunc(slices.Clone(list), func(i int) bool { return slices.Contains(less, i) })
+	return about, why, cannot
 }
 
 // here are the things that a target names, on each member that has one.
@@ -97,41 +87,6 @@ func (x *bench) here(t board.Target) (all []memberThing) {
 		s := x.site(member)
 		if found, ok := s.find(t); ok && s.isHere(t) {
 			all = append(all, memberThing{member, found})
-		}
-	}
-	return all
-}
-
-func (l *logged) pads(s *board.Step) (all []int) {
-	for _, t := range s.On {
-		for _, pad := range l.here(t) {
-			if at, ok := l.padAt[trace.Pad{Member: pad.member, ID: board.PadID(pad.id)}]; ok && pad.noun == words.Pads {
-				all = append(all, at)
-			}
-		}
-	}
-	return all
-}
-
-func (l *logged) partsOf(s *board.Step) (all []int) {
-	for _, t := range s.On {
-		for _, part := range l.here(t) {
-			if at, ok := l.partAt[part]; ok {
-				all = append(all, at)
-			}
-		}
-	}
-	return all
-}
-
-// lids are covers; a name is first that of a cover here.
-func (l *logged) lids(s *board.Step) (all []int) {
-	for _, t := range s.On {
-		t.Kind = board.OnCover
-		for _, c := range l.here(t) {
-			if at, ok := l.lidAt[c]; ok {
-				all = append(all, at)
-			}
 		}
 	}
 	return all
@@ -146,34 +101,103 @@ const (
 )
 
 // draw is what the supply gives. With tape over some pads the boards are taken to
-// be held together; else, apart, the remark must say which of them was fed.
+// be held together; else, apart, the step must say which of them was fed.
 func (l *logged) draw(s *board.Step) (isolate.Observation, string) {
-	limit := float64(usualLimit)
-	if l.job.Limit.Known() {
-		limit = l.job.Limit.Float()
+	half, why := l.fed(s)
+	if why != "" {
+		return nil, why
 	}
-	amps := s.Value.Float()
-	o := &isolate.Short{By: isolate.Draw, At: l.device.Source, State: l.state, Seen: isolate.Draws(amps, usualDraw, limit)}
+	o := &isolate.Short{By: isolate.Draw, At: l.device.Source, State: l.state}
+	from := l.device.Source
 	switch {
-	case isolate.Draws(amps*unclear, usualDraw, limit) != isolate.Draws(amps/unclear, usualDraw, limit):
-		return nil, "it is neither what is normal nor what the supply is limited to"
+	case half != isolate.None:
+		o.At, from = l.device.Halves[half].Feed, l.device.Halves[half].Feed
 	case len(l.state.Taped) > 0:
 		o.By, o.State.Apart = isolate.Tape, false
-	case l.state.Apart:
-		half, ok := l.halfIn(s.Remark)
-		if !ok {
-			return nil, "which board was fed is not said; a remark can: draw 0.1A \"lower alone\""
-		}
-		o.At = l.device.Halves[half].Feed
+	}
+	o.Seen, why = l.isShort(s.Value.Float(), from)
+	if why != "" {
+		return nil, why
 	}
 	return o, ""
 }
 
-// halfIn is the one board that a remark names.
-func (l *logged) halfIn(remark string) (half int, ok bool) {
+// isShort judges a draw against what is normal: that is what is expected, in amps, of
+// the rail where it was fed.
+func (l *logged) isShort(amps float64, from []trace.Place) (seen bool, why string) {
+	normal, limit := board.MustQuantity("0.1A"), board.MustQuantity("2A")
+	stated := "assumed; to state it: expect amps " + board.QuoteName(l.netName(from)) + " 0.1A"
+	for _, p := range from {
+		c := l.supply.Copper(p)
+		for _, e := range l.site(c.Member).expectedAt(thing{words.Nets, int32(c.Net)}, board.Current) {
+			if e.Value.Known() && !e.Open {
+				normal, stated = e.Value, "as expected"
+			}
+		}
+	}
+	if l.job.Limit.Known() {
+		limit = l.job.Limit
+	}
+	is := func(amps float64) bool { return isolate.Draws(amps, normal.Float(), limit.Float()) }
+	if is(amps*unclear) != is(amps/unclear) {
+		return false, fmt.Sprintf("it is neither near what is normal (%s, %s) nor near the limit of the supply (%s)", normal, stated, limit)
+	}
+	return is(amps), ""
+}
+
+// netName is the net at the first of some places.
+func (l *logged) netName(places []trace.Place) string {
+	c := l.supply.Copper(places[0])
+	return l.site(c.Member).b.Nets[c.Net].Name
+}
+
+// fed is the half that was fed alone; None if it was the whole device.
+func (l *logged) fed(s *board.Step) (half int, why string) {
+	var roles []string
+	for i := range l.scope.Members {
+		roles = append(roles, l.scope.Members[i].Role)
+	}
+	switch {
+	case s.Half != "" && !l.state.Apart:
+		return 0, "no half is fed alone while the boards are together: log that they were separated"
+	case s.Half != "":
+		if half = slices.Index(roles, s.Half); half < 0 {
+			return 0, "no board here has the role " + s.Half
+		}
+		return half, ""
+	case len(l.state.Taped) > 0 || !l.state.Apart:
+		return isolate.None, ""
+	}
+	if half, ok := halfIn(roles, s.Remark); ok {
+		return half, ""
+	}
+	return 0, "which board was fed is not said: draw " + roles[0] + " " + s.Value.String()
+}
+
+// after is whether the short is gone after a step that says so. After tape the
+// boards are held together; with a part off they may be apart, and its own board
+// is fed.
+func (l *logged) after(s *board.Step) isolate.Observation {
+	o := &isolate.Short{By: isolate.Draw, At: l.device.Source, State: l.state, Seen: s.Still}
+	switch s.Kind {
+	case board.StepTape, board.StepUntape, board.StepJoined:
+		o.State.Apart = false
+	default:
+		if here := l.here(s.On[0]); l.state.Apart && len(here) > 0 {
+			o.At = l.device.Halves[here[0].member].Feed
+		}
+	}
+	if len(l.state.Taped) > 0 && !o.State.Apart {
+		o.By = isolate.Tape
+	}
+	return o
+}
+
+// halfIn is the one board that a remark names by its role.
+func halfIn(roles []string, remark string) (half int, ok bool) {
 	for _, word := range wordsIn(remark) {
-		for member := range l.scope.Members {
-			if role := l.scope.Members[member].Role; strings.EqualFold(word, role) && role != "" {
+		for member, role := range roles {
+			if strings.EqualFold(word, role) && role != "" {
 				if ok && half != member {
 					return 0, false
 				}
@@ -267,9 +291,8 @@ func (l *logged) isHard() bool {
 }
 
 // inject is the rail fed from a bench supply, to look for what becomes warm.
-func (l *logged) inject(s *board.Step) (isolate.Observation, string) {
-	const leads = .05 // ohms: common practice, without a source
-	l.feed = inject.Injection{Volts: 1, Amps: usualLimit, Path: leads}
+func (l *logged) inject(s *board.Step) {
+	l.feed = inject.Injection{Volts: usualVolts, Amps: usualLimit, Path: usualPath}
 	if s.Volts.Known() {
 		l.feed.Volts = s.Volts.Float()
 	}
@@ -280,7 +303,6 @@ func (l *logged) inject(s *board.Step) (isolate.Observation, string) {
 	if len(s.On) > 0 {
 		l.at, _, _ = l.placesAt(s.On[0])
 	}
-	return nil, ""
 }
 
 // warm is what became warm, or that nothing did.

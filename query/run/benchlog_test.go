@@ -49,14 +49,19 @@ func twoHalves() *check.Scope {
 // taken are the steps of a job, as the isolation takes them.
 func taken(t *testing.T, job *board.Job) ([]told, isolate.State, *bench) {
 	t.Helper()
-	w := newAssembly(twoHalves(), plan.Options{}, &brake{ctx: t.Context(), pace: 256})
+	return takenOn(t, twoHalves(), job)
+}
+
+func takenOn(t *testing.T, scope *check.Scope, job *board.Job) ([]told, isolate.State, *bench) {
+	t.Helper()
+	w := newAssembly(scope, plan.Options{}, &brake{ctx: t.Context(), pace: 256})
 	supply := w.usualSupply()
 	net, ok := w.netAt(board.Target{Role: "upper", Name: "V"})
 	if !ok {
 		t.Fatal("there is no rail")
 	}
 	x := newBench(w, w.copperOf(supply, net), supply)
-	steps, state := x.log(job)
+	steps, state, _ := x.log(job)
 	return steps, state, x
 }
 
@@ -112,7 +117,7 @@ func TestBenchLog(t *testing.T) {
 		seen bool
 		why  string
 	}{
-		{kind: "draw", seen: true}, {}, {why: `which board was fed is not said; a remark can: draw 0.1A "lower alone"`}, {kind: "draw"},
+		{kind: "draw", seen: true}, {}, {why: `which board was fed is not said: draw upper 1.9A`}, {kind: "draw"},
 		{kind: "reading", seen: true}, {kind: "reading"}, {why: "it is between a short and what is none"}, {why: "it is not on the rail"},
 		{}, {kind: "tape"}, {}, {why: "where the rail was fed is not said before it"}, {}, {kind: "heat"}, {}, {kind: "heat", seen: true}, {},
 		{kind: "reading", seen: true}, {why: "only corrosion on something is understood of a look"},
@@ -140,6 +145,82 @@ func TestBenchLog(t *testing.T) {
 	}
 }
 
+// TestStateOfTheBench: what steps leave, what they say of the short, and which
+// cannot have been made.
+func TestStateOfTheBench(t *testing.T) {
+	lower := func(names ...string) (all []board.Target) {
+		for _, name := range names {
+			all = append(all, board.Target{Role: "lower", Name: name})
+		}
+		return all
+	}
+	amps := board.MustQuantity
+	steps := []struct {
+		step   board.Step
+		told   string // the method, where there is one, and what was seen
+		cannot string
+		why    string
+	}{
+		{step: board.Step{Kind: board.StepDraw, Half: "lower", Value: amps("0.05A")}, why: "no half is fed alone while the boards are together: log that they were separated"},
+		{step: board.Step{Kind: board.StepUntape, On: lower("P1")}, cannot: "lower:P1 is not taped over"},
+		{step: board.Step{Kind: board.StepJoined}, cannot: "the boards are together"},
+		{step: board.Step{Kind: board.StepSeparated}},
+		{step: board.Step{Kind: board.StepSeparated}, cannot: "the boards are apart"},
+		{step: board.Step{Kind: board.StepDraw, Half: "lower", Value: amps("1.9A")}, told: "draw at lower: short"},
+		{step: board.Step{Kind: board.StepDraw, Half: "middle", Value: amps("1.9A")}, why: "no board here has the role middle"},
+		{step: board.Step{Kind: board.StepDraw, Half: "upper", Value: amps("0.4A")},
+			why: "it is neither near what is normal (0.1A, assumed; to state it: expect amps V 0.1A) nor near the limit of the supply (2A)"},
+		{step: board.Step{Kind: board.StepTape, On: lower("P1"), Gone: true}, told: "tape: none"},
+		{step: board.Step{Kind: board.StepTape, On: lower("P1", "P2"), Still: true}, cannot: "lower:P1 is taped over already", told: "tape: short"},
+		{step: board.Step{Kind: board.StepUntape, On: lower("P1", "P2")}},
+		{step: board.Step{Kind: board.StepCoverOn, On: lower("SH1")}, cannot: "lower:SH1 is not off"},
+		{step: board.Step{Kind: board.StepCoverOff, On: lower("SH1")}},
+		{step: board.Step{Kind: board.StepCoverOff, On: lower("SH1")}, cannot: "lower:SH1 is off already"},
+		{step: board.Step{Kind: board.StepLifted, On: lower("C1"), Still: true}, told: "draw at lower: short"},
+		{step: board.Step{Kind: board.StepLifted, On: lower("C1")}, cannot: "lower:C1 is off already"},
+		{step: board.Step{Kind: board.StepRemoved, On: lower("C1")}},
+		{step: board.Step{Kind: board.StepRemoved, On: lower("C1")}, cannot: "lower:C1 is off already"},
+		{step: board.Step{Kind: board.StepFitted, On: lower("C2")}, cannot: "lower:C2 is not off"},
+		{step: board.Step{Kind: board.StepLifted, On: lower("C9")}, cannot: "nothing here is called lower:C9"},
+		{step: board.Step{Kind: board.StepFitted, On: lower("C1")}},
+		{step: board.Step{Kind: board.StepReplaced, On: lower("C2"), Gone: true}, told: "draw at lower: none"},
+		{step: board.Step{Kind: board.StepJoined, Gone: true}, told: "draw: none"},
+	}
+	job := &board.Job{Limit: amps("2A")}
+	for i := range steps {
+		steps[i].step.Number = i + 1
+		job.Steps = append(job.Steps, steps[i].step)
+	}
+	got, state, x := taken(t, job)
+	for i, want := range steps {
+		told := ""
+		if o, ok := got[i].about.(*isolate.Short); ok {
+			told = []string{"draw", "tape"}[o.By]
+			if slices.Equal(o.At, x.device.Halves[1].Feed) {
+				told += " at lower"
+			}
+			told += map[bool]string{true: ": short", false: ": none"}[o.Seen]
+		}
+		if told != want.told || got[i].cannot != want.cannot || got[i].why != want.why {
+			t.Errorf("step %d is %q, cannot be: %q, tells nothing: %q; want %+v", i+1, told, got[i].cannot, got[i].why, want)
+		}
+	}
+	if state.Apart || !state.Loose || len(state.Off) != 0 || !slices.Equal(state.New, []int{2}) || len(state.Taped) != 0 {
+		t.Errorf("at the end the device is in %+v", state)
+	}
+}
+
+// TestStatedDraw: a draw is judged against what is expected of the rail, in amps.
+func TestStatedDraw(t *testing.T) {
+	scope := twoHalves()
+	scope.Members[0].Knowledge = &board.Knowledge{Expected: []board.Expected{{Mode: board.Current, On: board.Target{Name: "V"}, Value: board.MustQuantity("0.5A")}}}
+	job := &board.Job{Limit: board.MustQuantity("4A"), Steps: []board.Step{{Number: 1, Kind: board.StepDraw, Value: board.MustQuantity("0.8A")}}}
+	steps, _, _ := takenOn(t, scope, job)
+	if o, ok := steps[0].about.(*isolate.Short); !ok || o.Seen {
+		t.Errorf("0.8A is %+v, %q; 0.5A is normal", steps[0].about, steps[0].why)
+	}
+}
+
 func TestSaidOfAStep(t *testing.T) {
 	when := time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)
 	for _, c := range []struct {
@@ -149,6 +230,9 @@ func TestSaidOfAStep(t *testing.T) {
 		{board.Step{Text: "draw 2.4A"}, "draw 2.4A"},
 		{board.Step{Text: `look P1 by bench-1 when 2026-03-02T12:00:00Z "green when wet, by the edge"`, By: "bench-1", When: when}, `look P1 "green when wet, by the edge"`},
 		{board.Step{Text: `reading diode when 3mV`}, "reading diode when 3mV"},
+		{board.Step{Text: `tape lower:P1,lower:P2,lower:P3,lower:P7 gone "a, b"`}, `tape lower:P1..P3,lower:P7 gone "a, b"`},
+		{board.Step{Text: `tape P1,P2,P3,lower:P4`}, "tape P1,P2,P3,lower:P4"},
+		{board.Step{Text: `tape "P 1",P2`}, `tape "P 1",P2`},
 	} {
 		if got := said(&c.step); got != c.want {
 			t.Errorf("%s is told as %s, want %s", c.step.Text, got, c.want)

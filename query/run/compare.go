@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"netlore/query/check"
+	"netlore/query/isolate"
 	"netlore/query/plan"
 	"netlore/query/value"
 	"netlore/query/words"
@@ -14,8 +15,11 @@ import (
 // for NotEqual none may.
 func (ev *evaluator) compare(n *plan.Node, id int32) finding {
 	c := n.Compared
-	if c.Field.Noun == words.Parts && c.Field.ID == words.Kind {
+	switch {
+	case c.Field.Noun == words.Parts && c.Field.ID == words.Kind:
 		return ev.compareKind(c, id)
+	case c.Field.Noun == words.Suspects && c.Field.ID == words.Kind:
+		return ev.suspect(id).compareClass(c)
 	}
 	f := ev.fieldOf(n, c.Field.Field, id)
 	why := f.why(c.Field.Field)
@@ -40,9 +44,33 @@ func (ev *evaluator) compare(n *plan.Node, id int32) finding {
 // compareKind compares the class of a part, which may be narrower than what is
 // known of it.
 func (s *site) compareKind(c *check.Compare, id int32) finding {
+	got := s.isAny(id, c)
+	if c.Op == check.NotEqual {
+		return got.not()
+	}
+	return got
+}
+
+// isAny judges whether a part is of one of the classes that are compared with.
+func (s *site) isAny(id int32, c *check.Compare) finding {
 	got := no
 	for _, v := range c.Values {
 		got = got.or(s.partIs(id, v.Choice.Part))
+	}
+	return got
+}
+
+// compareClass compares the classes of the parts of a suspect. What no sheet tells
+// of is not known to be of any.
+func (x *suspect) compareClass(c *check.Compare) finding {
+	got := no
+	if x.fault.Kind == isolate.Elsewhere {
+		got = unknown(nowhere.why)
+	}
+	for _, p := range x.pieces {
+		if p.noun == words.Parts {
+			got = got.or(x.site(p.member).isAny(p.id, c))
+		}
 	}
 	if c.Op == check.NotEqual {
 		return got.not()
@@ -144,6 +172,8 @@ func fitsWord(c *check.Compare, v value.Value, want check.Value) bool {
 		rank = int(want.Choice.Risk)
 	case words.Verdict:
 		rank = int(want.Choice.Verdict)
+	case words.Fault:
+		rank = int(want.Choice.Fault)
 	case words.Kind:
 		rank = int(want.Choice.NetKind) + int(want.Choice.CoverKind)
 	default:

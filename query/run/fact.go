@@ -56,10 +56,16 @@ var facts = [words.NounCount]looks{
 
 	words.Observations: observationFacts,
 	words.Functions:    functionFacts,
+	words.Suspects:     suspectFacts,
+	words.Tests:        testFacts,
 }
 
 // fact is what is known of a field of a thing.
 func (s *site) fact(f *words.Field, id int32) fact {
+	switch {
+	case f.Noun == words.Suspects:
+		return suspectFacts[f.ID](s, id)
+	}
 	switch f.ID {
 	case words.BoardOf:
 		return single(value.OfName("", s.b.Ref.String(), boardText(s.b.Ref)))

@@ -12,9 +12,18 @@ import (
 	"netlore/store/board"
 )
 
-// cut finds what a supply reaches with and without the pads and parts that a
-// relation names.
-func (ev *evaluator) cut(t *traced, r *check.Related) {
+// from is where the supply comes from if a relation says it, else nil.
+func (w *assembly) from(t *traced, r *check.Related) *trace.Bound[trace.Place] {
+	if r.Trace.From == nil {
+		return nil
+	}
+	at := w.ends(t.supply, r.Trace.From)
+	return &at.Bound
+}
+
+// open finds what a supply reaches with and without what a trace begins at. Where
+// it comes from is looked for unless it is said.
+func (w *assembly) open(t *traced, from *trace.Bound[trace.Place]) {
 	t.opened, t.unfed = t.begins, map[trace.Place]string{}
 	var cut trace.Bound[trace.TieID]
 	for x, truth := range t.opened.things {
@@ -24,13 +33,11 @@ func (ev *evaluator) cut(t *traced, r *check.Related) {
 			cut.Sure = append(cut.Sure, ties...)
 		}
 	}
-	var from trace.Bound[trace.Place]
-	if r.Trace.From != nil {
-		from = ev.assembly.ends(t.supply, r.Trace.From).Bound
-	} else {
-		from = trace.Exactly(ev.sources(t, cut))
+	if from == nil {
+		found := trace.Exactly(w.sources(t, cut))
+		from = &found
 	}
-	t.feed = t.supply.Feed(from, cut)
+	t.feed = t.supply.Feed(*from, cut)
 }
 
 // ties are what is cut when a pad stays open or a part is lifted.
@@ -45,11 +52,12 @@ func (t *traced) ties(x memberThing) []trace.TieID {
 }
 
 // sources finds what feeds the rails that are cut, rail by rail, and says so.
-func (ev *evaluator) sources(t *traced, cut trace.Bound[trace.TieID]) []trace.Place {
+func (w *assembly) sources(t *traced, cut trace.Bound[trace.TieID]) []trace.Place {
 	var places []trace.Place
 	var seen []*trace.Reach
+	parted := t.parted()
 	for _, p := range t.begins.All {
-		if t.supply.Stop(p) == trace.Stops || isIn(seen, p) {
+		if !parted[p] || t.supply.Stop(p) == trace.Stops || isIn(seen, p) {
 			continue
 		}
 		rail := []trace.Place{p}
@@ -57,12 +65,26 @@ func (ev *evaluator) sources(t *traced, cut trace.Bound[trace.TieID]) []trace.Pl
 		seen = append(seen, reach)
 		src := t.supply.SourceOf(rail)
 		if places = append(places, src.Places...); src.Places == nil {
-			t.noSource(ev.assembly, p, reach, cut)
+			t.noSource(w, p, reach, cut)
 			continue
 		}
-		ev.assembly.remark("the supply is taken to come from " + ev.assembly.sourceText(t.supply, src, p))
+		w.remark("the supply is taken to come from " + w.sourceText(t.supply, src, p))
 	}
 	return places
+}
+
+// parted are the places of what takes a way with it: rails of other parts that are
+// off stay whole.
+func (t *traced) parted() map[trace.Place]bool {
+	at := map[trace.Place]bool{}
+	for x := range t.opened.things {
+		if len(t.ties(x)) > 0 {
+			for _, p := range t.places(x) {
+				at[p] = true
+			}
+		}
+	}
+	return at
 }
 
 func isIn(seen []*trace.Reach, p trace.Place) bool {
@@ -81,6 +103,9 @@ func (t *traced) noSource(w *assembly, p trace.Place, rail *trace.Reach, cut tra
 	for _, tie := range cut.All {
 		many[tie] = true
 	}
+	if t.powerOnly && !w.hasPower(t.supply, rail) {
+		return
+	}
 	after := t.supply.Reach([]trace.Place{p}, trace.Ties{Cut: many})
 	why := "what feeds " + w.copperName(t.supply, p) + " not known"
 	var all []trace.Place
@@ -98,6 +123,16 @@ func (t *traced) noSource(w *assembly, p trace.Place, rail *trace.Reach, cut tra
 		t.unfed[q] = why
 	}
 	w.remark(why + "; it can be said: from, and a part or net")
+}
+
+// hasPower reports whether a power net is among what is reached.
+func (w *assembly) hasPower(s *trace.Supply, r *trace.Reach) bool {
+	for p := range trace.Place(s.Places()) {
+		if c := s.Copper(p); r.Has(p) && c.Net != board.None && w.site(c.Member).b.Nets[c.Net].Kind == board.Power {
+			return true
+		}
+	}
+	return false
 }
 
 // sourceText names what feeds a rail.

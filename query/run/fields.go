@@ -145,10 +145,7 @@ func (f *fields) fill(cells []value.Value, id int32, first, last int) {
 func (f *form) add(ids ...words.FieldID) {
 	for _, id := range ids {
 		field := words.FieldByID(f.noun, id)
-		head := field.Word
-		if id == words.Name {
-			head = f.noun.Singular()
-		}
+		head := field.Column()
 		switch look := facts[field.Noun][id]; {
 		case look != nil && ofBoard(field):
 			f.append(column{name: head, form: field.Word, look: look})

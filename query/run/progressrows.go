@@ -13,22 +13,14 @@ import (
 
 // Progress tells, step by step, how a job has narrowed what may be bad.
 func Progress(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error) {
-	x, err := isolating(ctx, scope, i)
-	if err != nil {
-		return nil, err
-	}
-	c, err := isolate.NewCase(&x.device, x.faults, isolate.CommonPractice())
-	if err != nil {
-		return nil, err
-	}
 	a := &Answer{listing: spokenRows, Columns: []Column{{Name: "step"}, {Name: "seen"}, {Name: "left"}, {Name: "bits"}, {Name: "likeliest"}, {Name: "chance"}}}
-	for n := range x.steps {
-		if t := &x.steps[n]; t.about != nil {
-			c.Observe(t.about)
-			a.Things++
-		}
-		a.Rows = append(a.Rows, x.progress(c, &x.steps[n]))
+	x, err := isolating(ctx, scope, i, func(x *isolation, step int, c *isolate.Case) {
+		a.Rows = append(a.Rows, x.progress(c, &x.steps[step]))
+	})
+	if err != nil {
+		return nil, err
 	}
+	a.Things = len(x.seen)
 	a.Remarks = x.remarks()
 	a.setUnits()
 	return a, nil
@@ -41,7 +33,7 @@ func (x *isolation) progress(c *isolate.Case, t *told) Row {
 		all := c.Suspects()
 		cells[2] = value.OfCount(most(all))
 		cells[3] = value.OfText(fmt.Sprintf("%.1f", c.Entropy()))
-		cells[4] = value.OfText(x.named(&x.faults[all[0].Faults[0]]))
+		cells[4] = value.OfText(x.named(c.Fault(all[0].Faults[0])))
 		cells[5] = percent(all[0].P)
 	}
 	return Row{ID: board.None, Cells: cells}
@@ -63,9 +55,27 @@ func said(s *board.Step) string {
 			i++
 			continue
 		}
-		words = append(words, fields[i])
+		words = append(words, shortened(fields[i]))
 	}
 	return strings.Join(words, " ")
+}
+
+// shortened is a list of names on one board with ranges for successive ones:
+// lower:P1..P40.
+func shortened(list string) string {
+	names := strings.Split(list, ",")
+	role := names[0][:strings.IndexByte(names[0], ':')+1]
+	for i, name := range names {
+		if !strings.HasPrefix(name, role) || strings.ContainsAny(name[len(role):], `":`) {
+			return list
+		}
+		names[i] = name[len(role):]
+	}
+	names = board.CompressRange(names)
+	for i := range names {
+		names[i] = role + names[i]
+	}
+	return strings.Join(names, ",")
 }
 
 // most is how many suspects share all but a twentieth.

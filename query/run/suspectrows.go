@@ -3,12 +3,12 @@ package run
 import (
 	"context"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
 	"netlore/query/check"
 	"netlore/query/isolate"
+	"netlore/query/trace"
 	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -16,19 +16,21 @@ import (
 
 // Suspects ranks what may be bad in a job, the likeliest first.
 func Suspects(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error) {
-	x, err := isolating(ctx, scope, i)
+	x, err := isolating(ctx, scope, i, nil)
 	if err != nil {
 		return nil, err
 	}
-	a := &Answer{listing: suspectRows, Columns: []Column{{Name: "suspect"}, {Name: "chance"}, {Name: "what"}, {Name: "side"}, {Name: "cover"}, {Name: "lift"}, {Name: "minutes"}, {Name: "risk"}}}
-	rest := 0.0
-	for _, s := range x.at.Suspects() {
-		if a.Things++; s.P < leastChance && !i.Every {
-			rest += s.P
+	a, rest := &Answer{listing: suspectRows}, 0.0
+	x.inquiry = newInquiry()
+	x.inquiry.add(x)
+	for id := range x.inquiry.suspects {
+		if s := &x.inquiry.suspects[id]; s.p < leastChance && !i.Every {
+			rest += s.p
 			continue
 		}
-		a.Rows = append(a.Rows, x.row(s))
+		x.site(0).listed(a, words.Suspects, int32(id))
 	}
+	a.Things = len(x.inquiry.suspects)
 	a.Remarks = x.remarks()
 	if more := a.Things - len(a.Rows); more > 0 {
 		a.Remarks = append(a.Remarks, fmt.Sprintf("%d more suspects have %s together; --every lists them", more, percent(rest)))
@@ -40,11 +42,11 @@ func Suspects(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, er
 // Suspicion says what of a job has spoken for and against a suspect, in bits: by
 // how many doublings it is likelier than in the mean over all others.
 func Suspicion(ctx context.Context, scope *check.Scope, i Isolation, suspect board.Target) (*Answer, error) {
-	x, err := isolating(ctx, scope, i)
+	x, err := isolating(ctx, scope, i, nil)
 	if err != nil {
 		return nil, err
 	}
-	fault, p, err := x.suspected(suspect)
+	fault, p, err := x.faultOf(suspect)
 	if err != nil {
 		return nil, err
 	}
@@ -53,15 +55,16 @@ func Suspicion(ctx context.Context, scope *check.Scope, i Isolation, suspect boa
 		a.Rows = append(a.Rows, x.spoken(n, &t, fault))
 	}
 	a.Things = len(x.seen)
-	a.Remarks = append([]string{fmt.Sprintf("%s: %s, from %s before anything was seen", x.named(&x.faults[fault]), percent(p), percent(x.prior(fault)))}, x.remarks()...)
+	a.Remarks = append([]string{fmt.Sprintf("%s: %s, from %s before anything was seen", x.named(x.at.Fault(fault)), percent(p), percent(x.prior(fault)))}, x.withoutIt(x.at.Fault(fault))...)
+	a.Remarks = append(a.Remarks, x.remarks()...)
 	a.setUnits()
 	return a, nil
 }
 
-// suspected is the likeliest fault of a part, and how likely the part is bad.
-func (x *isolation) suspected(t board.Target) (fault int, p float64, err error) {
+// faultOf is the likeliest fault of a part, and how likely the part is bad.
+func (x *isolation) faultOf(t board.Target) (fault int, p float64, err error) {
 	for _, s := range x.at.Suspects() {
-		f := &x.faults[s.Faults[0]]
+		f := x.at.Fault(s.Faults[0])
 		if f.Kind != isolate.Single {
 			continue
 		}
@@ -108,35 +111,6 @@ func (x *isolation) spoken(n int, t *told, fault int) Row {
 // leastChance is what a suspect must have to be listed.
 const leastChance = .01
 
-// percent is a chance in two digits, and never quite 0 or 100 %.
-func percent(p float64) value.Value {
-	digits := math.Pow(10, math.Floor(math.Log10(max(p, 1e-4)))-1)
-	thousandths := int64(math.Round(math.Round(p/digits) * digits * 1e4))
-	q, _ := board.NewQuantity(min(max(thousandths, 1), 9999), -4, board.Ratio)
-	return value.OfQuantity(q)
-}
-
-// row is a suspect with what it takes to come to it.
-func (x *isolation) row(s isolate.Suspect) Row {
-	f := &x.faults[s.Faults[0]]
-	r := Row{ID: board.None, Cells: []value.Value{value.OfText(x.named(f)), percent(s.P), value.OfText(x.what(f)), value.Nothing(), value.Nothing(), value.Nothing(), value.Nothing(), value.Nothing()}}
-	if len(f.Sites) == 0 {
-		return r
-	}
-	spot := f.Sites[0].Spot
-	r.Of = x.site(spot.Board).self
-	if spot.Side != board.SideUnknown {
-		r.Cells[3] = value.OfWord(spot.Side.String(), int(spot.Side))
-	}
-	if spot.Cover != isolate.None {
-		c := x.covers[spot.Cover]
-		for i, field := range []words.FieldID{words.Name, words.Lift, words.Minutes, words.Risk} {
-			r.Cells[4+i] = coverFacts[field](x.site(c.member), c.id).cell()
-		}
-	}
-	return r
-}
-
 // named is what a suspect is called.
 func (x *isolation) named(f *isolate.Fault) string {
 	switch f.Kind {
@@ -150,17 +124,26 @@ func (x *isolation) named(f *isolate.Fault) string {
 	var names []string
 	for _, s := range f.Sites {
 		p := x.parts[s.Part]
-		names = append(names, x.site(p.member).nameValue(words.Parts, p.id).String())
+		name := x.site(p.member).nameValue(words.Parts, p.id).String()
+		if s.New {
+			name = "the new " + name
+		}
+		names = append(names, name)
 	}
 	return strings.Join(names, ", ")
 }
 
-// name is the pad of a joint on one board.
-func (j joined) name(x *bench, member int) string {
-	p := j.a
+// on is the pad of a joint on one board.
+func (j joined) on(member int) trace.Pad {
 	if j.b.Member == member {
-		p = j.b
+		return j.b
 	}
+	return j.a
+}
+
+// name is what that pad is called.
+func (j joined) name(x *bench, member int) string {
+	p := j.on(member)
 	return x.site(p.Member).nameValue(words.Pads, int32(p.ID)).String()
 }
 
@@ -172,6 +155,9 @@ func (x *isolation) what(f *isolate.Fault) string {
 	case isolate.Zone:
 		return "corrosion or a scratch"
 	case isolate.Several:
+		if f.Second > 0 {
+			return "both"
+		}
 		return "both, side by side"
 	case isolate.Elsewhere:
 		return "what no sheet tells of"

@@ -34,40 +34,50 @@ var ErrNoRail = errors.New("the job does not tell which rail is shorted to groun
 type isolation struct {
 	*bench
 	job    *board.Job
-	rail   string
-	steps  []told // of the job
-	seen   []int  // of each observation of the case, its step
+	net    memberThing // that is shorted
+	rail   string      // its name
+	steps  []told      // of the job
+	seen   []int       // of each observation of the case, its step
 	at     *isolate.Case
 	before float64 // bits that were missing before anything was seen
 	state  isolate.State
 	faults []isolate.Fault
+	simple int // how many of them are not made by isolate.Seconds
 	tools  isolate.Bench
 }
 
-// isolating sets up a job.
-func isolating(ctx context.Context, scope *check.Scope, i Isolation) (*isolation, error) {
+// isolating sets up a job, and tells each step with the case as it is after it; each
+// may be nil.
+func isolating(ctx context.Context, scope *check.Scope, i Isolation, each func(x *isolation, step int, c *isolate.Case)) (*isolation, error) {
 	w := newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256})
 	supply := w.usualSupply()
 	net, ok := w.railNet(i)
 	if !ok {
 		return nil, ErrNoRail
 	}
-	x := &isolation{job: i.Job, rail: w.site(net.member).b.Nets[net.id].Name}
+	x := &isolation{job: i.Job, net: net, rail: w.site(net.member).b.Nets[net.id].Name}
 	x.bench = newBench(w, w.copperOf(supply, net), supply)
-	x.faults = isolate.Faults(&x.device, isolate.PriorsFor(historyOf(i.Job)), x.culprits())
+	var touched []int
+	x.steps, x.state, touched = x.log(i.Job)
+	priors := isolate.PriorsFor(historyOf(i.Job))
+	simple := isolate.Faults(&x.device, priors, x.culprits())
+	x.simple, x.faults = len(simple), isolate.Seconds(simple, touched, x.state.New, priors)
 	c, err := isolate.NewCase(&x.device, x.faults, isolate.CommonPractice())
 	if err != nil {
 		return nil, err
 	}
-	x.before, x.at = c.Entropy(), c
+	x.before = c.Entropy()
 	x.tools = isolate.Bench{Costs: isolate.UsualCosts(), Feed: x.injection(), Camera: true}
-	x.steps, x.state = x.log(i.Job)
 	for n, t := range x.steps {
 		if t.about != nil {
 			c.Observe(t.about)
 			x.seen = append(x.seen, n)
 		}
+		if each != nil {
+			each(x, n, c.In(t.state))
+		}
 	}
+	x.at = c.In(x.state)
 	return x, ctx.Err()
 }
 
@@ -184,8 +194,9 @@ func wordsIn(text string) []string {
 // remarks say what the case rests on, and what is wrong with it.
 func (x *isolation) remarks() []string {
 	all := []string{fmt.Sprintf("%s to ground · %.1f bits still to find out, %.1f before anything was seen", x.rail, x.at.Entropy(), x.before)}
+	all = append(all, x.verdict()...)
 	if x.at.IsRuledOut() {
-		all = append(all, "what is bad is likely not among what these sheets know of the rail: read again what ruled most out, or look for parts and nets that no sheet has")
+		all = append(all, x.ruledOut()...)
 	}
 	if c, ok := x.at.Conflict(); ok {
 		a, b := x.steps[x.seen[c.A]].step, x.steps[x.seen[c.B]].step
@@ -195,6 +206,9 @@ func (x *isolation) remarks() []string {
 		}
 	}
 	for _, t := range x.steps {
+		if t.cannot != "" {
+			all = append(all, fmt.Sprintf("step %d (%s) cannot be: %s", t.step.Number, said(t.step), t.cannot))
+		}
 		if t.why != "" {
 			all = append(all, fmt.Sprintf("step %d (%s) tells nothing here: %s", t.step.Number, said(t.step), t.why))
 		}

@@ -4,21 +4,19 @@ import (
 	"cmp"
 	"context"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
 	"netlore/query/check"
 	"netlore/query/isolate"
 	"netlore/query/isolate/inject"
-	"netlore/query/value"
 	"netlore/query/words"
 	"netlore/store/board"
 )
 
 // Tests proposes what to do next in a job, the best first.
 func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error) {
-	x, err := isolating(ctx, scope, i)
+	x, err := isolating(ctx, scope, i, nil)
 	if err != nil {
 		return nil, err
 	}
@@ -27,18 +25,22 @@ func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error
 		return nil, err
 	}
 	a := &Answer{listing: testRows, Things: len(next.Proposals), Remarks: x.remarks()}
-	for _, name := range []string{"test", "needs", "takes", "harm", "bits", "if it is seen", "if not"} {
-		a.Columns = append(a.Columns, Column{Name: name})
-	}
-	for k, p := range alternatives(next.Proposals, &x.tools) {
-		if i.Every || k == 0 || k < mostTests && p.Bits >= leastBits {
-			a.Rows = append(a.Rows, x.proposed(&p))
+	x.inquiry = newInquiry()
+	x.inquiry.addTests(x, next.Proposals)
+	var shown []*isolate.Proposal
+	for k := range x.inquiry.tests {
+		if p := x.inquiry.tests[k].Proposal; i.Every || k == 0 || k < mostTests && p.Bits >= leastBits {
+			x.site(0).listed(a, words.Tests, int32(k))
+			shown = append(shown, p)
 		}
 	}
 	if next.Partial {
 		a.Partial = "stopped before all was looked into"
 	}
 	a.Remarks = append(a.Remarks, x.outlook(&next)...)
+	if slices.ContainsFunc(shown, func(p *isolate.Proposal) bool { return p.Kind == isolate.InjectIt }) {
+		a.Remarks = append(a.Remarks, x.feeding())
+	}
 	a.setUnits()
 	return a, nil
 }
@@ -91,53 +93,11 @@ var cautions = []string{
 	"instructions and the rules of the place, and leave to trained people what is theirs",
 }
 
-// injection is how to feed the rail to make its short warm: a volt, but never more
-// than the rail is rated for, and two amps.
+// injection is how to feed the rail to make its short warm: what its ceiling
+// suggests, and two amps.
 func (x *isolation) injection() inject.Injection {
-	volts := 1.0
-	for member := range x.scope.Members {
-		b := x.site(member).b
-		if id := b.FindNet(x.rail); id != board.None && b.Nets[id].Volts.Known() {
-			volts = min(volts, b.Nets[id].Volts.Float())
-		}
-	}
-	return inject.Injection{Volts: volts, Amps: usualLimit, Path: .05}
-}
-
-func (x *isolation) proposed(p *isolate.Proposal) Row {
-	bits := value.OfText(fmt.Sprintf("%.2f", p.Bits))
-	return Row{ID: board.None, Cells: []value.Value{
-		value.OfText(x.testName(p)), x.needs(p), takes(p.All.Minutes), percent(p.All.Risk), bits, left(p.Outcomes[1]), left(p.Outcomes[0]),
-	}}
-}
-
-// takes is how long something takes: to half a minute if it is short.
-func takes(minutes float64) value.Value {
-	if minutes < 10 {
-		return value.OfText(fmt.Sprintf("%g min", math.Round(2*minutes)/2))
-	}
-	return value.OfText(fmt.Sprintf("%.0f min", minutes))
-}
-
-// left is what an outcome leaves: how many suspects share all but a twentieth.
-func left(l isolate.Left) value.Value {
-	if l.P < 1e-6 {
-		return value.OfText("will not be")
-	}
-	return value.OfText(fmt.Sprintf("%.0f left (%s)", math.Ceil(l.Suspects), percent(l.P)))
-}
-
-// needs is what has to be done first.
-func (x *isolation) needs(p *isolate.Proposal) value.Value {
-	var all []value.Value
-	if p.Unsolder {
-		all = append(all, value.OfText("halves apart"))
-	}
-	for _, lid := range p.Lids {
-		c := x.covers[lid]
-		all = append(all, value.OfText(x.site(c.member).nameValue(words.Covers, c.id).String()+" off"))
-	}
-	return value.OfList(all)
+	safe := x.ceiling()
+	return inject.Injection{Volts: safe.suggest(), Amps: usualLimit, Path: usualPath}
 }
 
 // testName says what is done and what is looked for.

@@ -21,6 +21,8 @@ type traced struct {
 	feed   *trace.Feed
 	opened ends                   // parts that are lifted are in it
 	unfed  map[trace.Place]string // places of rails of which it is not known what feeds them, and why that matters
+	// powerOnly says that nobody asks what feeds a rail without a power net.
+	powerOnly bool
 }
 
 // ends are the places that a trace leads from.
@@ -66,7 +68,7 @@ func (ev *evaluator) follow(r *check.Related) *traced {
 	var cut map[trace.TieID]bool
 	switch r.Relation {
 	case words.FedOnlyBy, words.LostWithout:
-		ev.cut(t, r)
+		ev.assembly.open(t, ev.assembly.from(t, r))
 		return t
 	case words.LeadingTo:
 		cut = t.supply.Joins()

@@ -16,15 +16,24 @@ func (w *weaver) join(j board.Join) {
 
 // joined is the pad of a join and its place, which is None if there is none.
 func (w *weaver) joined(e board.JoinEnd) (Pad, Place) {
-	for i, m := range w.members {
+	p := w.End(e)
+	if p.ID == board.None {
+		return p, None
+	}
+	return p, w.pads[p.Member][p.ID]
+}
+
+// End is the pad of an end of a join; its ID is board.None if there is none.
+func (s *Supply) End(e board.JoinEnd) Pad {
+	for i, m := range s.members {
 		if m.Role != e.Role || m.Role == "" {
 			continue
 		}
 		if id := m.Board.FindPad(e.Pad); id != board.None {
-			return Pad{i, id}, w.pads[i][id]
+			return Pad{i, id}
 		}
 	}
-	return Pad{}, None
+	return Pad{ID: board.None}
 }
 
 // outsideOf ties the frame pads of a board that is asked alone to what lies

@@ -73,6 +73,13 @@ const (
 	Chance     // of a suspect
 	Reason     // why it is suspect
 	Tells      // how much of what is open a test settles
+	Bits       // the same, in bits
+	Rank       // place in a list that has an order of its own
+	Fault      // kind of a suspect
+	What       // what a suspect is, in words
+	Needs      // what has to come off, or apart, first
+	IfSeen     // what is left if a test shows something
+	IfUnseen   // and if it does not
 	Away       // how many parts and joins a trace passes on the way to it
 	BranchesOf // names of its branches
 	Basis      // how a branch, or the net of a pad or pin, is known
@@ -103,6 +110,7 @@ type Field struct {
 	Names Noun       // of ThingNames
 	Many  bool       // a thing can have several
 	Doc   string
+	Head  string // of its column, if that is not the word
 
 	// NotKnown says that it is not: "value not known".
 	NotKnown string
@@ -110,6 +118,17 @@ type Field struct {
 
 // String is the word of the field: "value".
 func (f *Field) String() string { return f.Word }
+
+// Column is the head of its column: of a name what sort of thing it is.
+func (f *Field) Column() string {
+	switch {
+	case f.ID == Name:
+		return f.Noun.Singular()
+	case f.Head != "":
+		return f.Head
+	}
+	return f.Word
+}
 
 // FieldsOf are the fields of a noun, in the order of the reference.
 func FieldsOf(n Noun) []*Field { return byNoun[n] }

@@ -162,6 +162,9 @@ type Step struct {
 	Amps    Quantity // limit of the injection
 	Lasting Quantity // how long it was injected
 	Nothing bool     // nothing was seen
+	Half    string   // of a draw: the role of the board that was fed alone
+
+	Gone, Still bool // of what changes the device: the short is gone after it, or still there
 
 	RedGround, BlackGround bool // as in Reading
 

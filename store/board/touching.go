@@ -25,14 +25,25 @@ const (
 // touch finds what touches of the shapes of a net in so many looks, and how many
 // are left of these.
 func touch(net NetID, all []shape, looks int) (touching, int) {
+	w := newJoiner(all, looks)
+	w.joinLines()
+	w.joinBeds()
+	open := w.openVias()
+	if w.looks < 0 {
+		return touching{dense: true}, 0
+	}
+	return touching{pieces: w.pieces(net, open)}, w.looks
+}
+
+// newJoiner sorts the shapes of a net by their layers and indexes them.
+func newJoiner(all []shape, looks int) *joiner {
 	slices.SortStableFunc(all, func(a, b shape) int {
 		return cmp.Or(cmp.Compare(a.from, b.from), cmp.Compare(a.to, b.to))
 	})
-	w := joiner{all: all, sets: make([]shapeID, len(all)), looks: looks}
+	w := &joiner{all: all, sets: make([]shapeID, len(all)), looks: looks}
 	for i := range w.sets {
 		w.sets[i] = shapeID(i)
 	}
-	w.joinLines()
 	for first := 0; first < len(all); {
 		last := first + 1
 		for last < len(all) && all[last].layers == all[first].layers {
@@ -41,12 +52,7 @@ func touch(net NetID, all []shape, looks int) (touching, int) {
 		w.beds = append(w.beds, newBed(all, first, last))
 		first = last
 	}
-	w.joinBeds()
-	open := w.openVias()
-	if w.looks < 0 {
-		return touching{dense: true}, 0
-	}
-	return touching{pieces: w.pieces(net, open)}, w.looks
+	return w
 }
 
 // shapeID is the number of a shape of a net.

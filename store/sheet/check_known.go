@@ -85,7 +85,14 @@ func (k *checker) targets() {
 func (k *checker) lineTargets(s source, seen map[board.Target]bool) {
 	l := &s.f.lines[s.line]
 	for _, at := range s.f.lineAttrs(l) {
-		if shape := formOf(l.form).attributes[at.slot].shape; shape != targetShape && shape != targetsShape {
+		switch formOf(l.form).attributes[at.slot].shape {
+		case targetShape, targetsShape:
+		case halfShape:
+			if role := k.g.read(s.f, l, at).text; !k.knowsRole(role) {
+				k.noRole(spot{s.f, l, said{f: s.f, l: l, at: at}.span()}, role)
+			}
+			continue
+		default:
 			continue
 		}
 		for _, t := range k.g.read(s.f, l, at).targets {

@@ -32,7 +32,7 @@ func (p *parser) lead(c *cursor) bool {
 			return true
 		}
 		a := &c.form.attributes[slot]
-		if a.optional && c.atWordOrEnd() {
+		if a.optional && c.leavesOut(a) {
 			continue
 		}
 		if p.read(c, a, slot) != nil {
@@ -50,14 +50,20 @@ func (f *form) afterLead() int {
 	return f.lead + 1
 }
 
-// atWordOrEnd reports whether an optional attribute of the lead is left out.
-func (c *cursor) atWordOrEnd() bool {
+// leavesOut reports whether an optional attribute of the lead is left out.
+func (c *cursor) leavesOut(a *attribute) bool {
 	t, ok := c.peek()
 	if !ok || t.marks&quoted != 0 {
 		return true
 	}
-	_, isWord := c.form.lookup.find(c.f.tokenText(t))
-	return isWord
+	s := c.f.tokenText(t)
+	_, isWord := c.form.lookup.find(s)
+	return isWord || a.shape == halfShape && startsNumber(s)
+}
+
+// startsNumber reports whether a word looks like a number from its first byte on.
+func startsNumber(s string) bool {
+	return isDigit(s[0]) || s[0] == '.' || s[0] == '-' || s[0] == '+' || s[0] == 0xe2 // the minus sign, U+2212
 }
 
 // read reads the value of one attribute and notes it. It returns what it has
@@ -189,7 +195,7 @@ func (c *cursor) bareSlot(s string) int8 {
 		return f.bare[bareParameter]
 	case looksLikeTolerance(s):
 		return f.bare[bareTolerance]
-	case !isDigit(s[0]) && s[0] != '.' && s[0] != '-' && s[0] != '+' && s[0] != 0xe2: // the minus sign, U+2212
+	case !startsNumber(s):
 		return -1
 	case f.bare[bareChip] >= 0 && isDigit(s[len(s)-1]) && board.ChipCode(s):
 		return f.bare[bareChip]

@@ -1,8 +1,10 @@
 package sheet
 
 import (
+	"strings"
 	"time"
 
+	"netlore/query/diag"
 	"netlore/store/board"
 )
 
@@ -60,6 +62,10 @@ var (
 	stepTargets = attribute{shape: targetsShape, label: "what it was done to", must: true, set: setTargets}
 	stepPlace   = attribute{shape: targetShape, label: "where", must: true, set: setTargets}
 	stepSeen    = attribute{shape: targetsShape, label: "where", optional: true, set: setTargets}
+	// stepHalf is the board of a stack that is fed alone.
+	stepHalf = attribute{shape: halfShape, label: "role of the board that is fed alone", optional: true, set: func(s *subject, v *value) { s.step.Half = s.keep(v.text) }}
+	stepGone = attribute{words: []string{"gone", "still"}, shape: wordShape, label: "whether the short is gone after it, or still there", noun: "outcome",
+		set: func(s *subject, v *value) { s.step.Gone, s.step.Still = v.word == 1, v.word == 2 }}
 	stepNothing = attribute{word: "nothing", shape: flagShape, label: "nothing was seen", set: func(s *subject, _ *value) { s.step.Nothing = true }}
 	stepTo      = attribute{word: "to", shape: targetShape, label: "second probe, if not on ground",
 		set: func(s *subject, v *value) { s.step.To = s.keepTarget(v.targets[0]) }}
@@ -94,6 +100,21 @@ func (s *subject) amps() *board.Quantity {
 	return &s.step.Amps
 }
 
+// halfShape is a role that stands first and is no number: R5.17.3.
+var halfShape = &shape{read: readHalf, print: printText, want: "the role of a board", same: sameName}
+
+func readHalf(c *cursor, a *attribute, v *value) *problem {
+	if t, ok := c.peek(); !ok || t.marks&quoted != 0 || startsNumber(c.f.tokenText(t)) {
+		return c.missing(a)
+	}
+	t := c.toks[c.i]
+	p := readName(c, a, v)
+	if role, _, ok := strings.Cut(c.f.plain(t), ":"); p != nil && ok && board.BareName(role) {
+		p.Message, p.Help, p.Edits = "a draw is of a whole board, not of "+diag.Quote(c.f.plain(t)), []string{"did you mean " + role + "?"}, []diag.Edit{{Range: p.Range, New: role}}
+	}
+	return p
+}
+
 var ohmsShape = &shape{read: readOhms, print: printMeasured, want: "a resistance such as 4.7kohm, or open", bare: bareQuantity}
 
 func readOhms(c *cursor, a *attribute, v *value) *problem {
@@ -123,18 +144,18 @@ func positive(a attribute) attribute { a.positive = true; return a }
 func must(a attribute) attribute { a.must = true; return a }
 
 var stepForms = []form{
-	step("draw", 0, must(stepAmps)),
+	step("draw", 1, stepHalf, must(stepAmps)),
 	readingStep(),
-	step("tape", 1, stepTargets),
-	step("untape", 1, stepTargets),
+	step("tape", 1, stepTargets, stepGone),
+	step("untape", 1, stepTargets, stepGone),
 	step("separated", 0),
-	step("joined", 0),
+	step("joined", 0, stepGone),
 	step("cover-off", 1, stepTargets),
 	step("cover-on", 1, stepTargets),
-	step("lifted", 1, stepTargets),
-	step("fitted", 1, stepTargets),
-	step("removed", 1, stepTargets),
-	step("replaced", 1, stepTargets),
+	step("lifted", 1, stepTargets, stepGone),
+	step("fitted", 1, stepTargets, stepGone),
+	step("removed", 1, stepTargets, stepGone),
+	step("replaced", 1, stepTargets, stepGone),
 	step("inject", 1, stepPlace, stepVolts, stepAmps, stepTime),
 	step("freeze", 1, stepSeen, stepNothing),
 	step("hot", 1, stepSeen, stepNothing),

@@ -19,6 +19,7 @@ func FuzzParse(f *testing.F) {
 	}
 	f.Add([]byte("netlore 1\n  x\n# a\npart C1\n\t# b\n  1 #c\nnett\n  y\n# end"))
 	f.Add([]byte("netlore 1.9\r\npart P1..P3 new 7 # odd\r\npad P1..P3 at 1 , 2\r\n"))
+	f.Add([]byte("netlore 1\njob 7\n  1 draw lower 0.1A\n  2 draw \"lower\" 2A\n  3 tape P1..P4 gone\n  4 joined still"))
 	f.Add([]byte("\ufeffnetlore 1\ncover C over A,B\n  pad P1..P2 # c\ncover C over nothing"))
 	f.Fuzz(func(t *testing.T, text []byte) {
 		first, found := Parse("fuzz", text)

@@ -153,6 +153,8 @@ func (c *cursor) strayHelp(t token, s string) (help []string) {
 		return []string{"leave it out: a value follows its word without a sign between them"}
 	case more && slices.Contains(selfTelling, s):
 		return []string{"leave it out: what follows tells itself"}
+	case c.form.id == formStep && atRole(c, t):
+		return []string{"the role of a board that is fed alone comes first: draw " + s + " " + c.f.plain(c.toks[c.i-1])}
 	case more && s == "pin" && c.i > 0:
 		return []string{"a pin follows its part after a dot: " + c.f.plain(c.toks[c.i-1]) + "." + c.f.plain(c.toks[c.i+1])}
 	case atName && hasLead:
@@ -166,6 +168,12 @@ func (c *cursor) strayHelp(t token, s string) (help []string) {
 		help = []string{"if it belongs to the name, write " + name}
 	}
 	return append(help, c.form.strayHelp(s)...)
+}
+
+// atRole reports whether a word of a draw may be the role that should stand first.
+func atRole(c *cursor, t token) bool {
+	_, isAmps := c.memo.parse(c.f.plain(c.toks[c.i-1]))
+	return isAmps && nameOf(c.f.tokenText(t), t.marks)
 }
 
 // before is the attribute that ends right before the cursor, and its value as

@@ -90,7 +90,7 @@ func shown(text string, m Mention) string {
 
 // TestEveryNameHasASort holds the table of sorts to the table of forms.
 func TestEveryNameHasASort(t *testing.T) {
-	names := []*shape{nameShape, namesShape, rangeShape, pinsShape, chipShape, overShape, endShape, targetShape, targetsShape}
+	names := []*shape{nameShape, namesShape, rangeShape, pinsShape, chipShape, overShape, endShape, halfShape, targetShape, targetsShape}
 	for id, f := range compiled() {
 		for slot := range f.attributes {
 			a := &f.attributes[slot]

@@ -138,6 +138,9 @@ func (t *tiny) pins(part string) {
 
 var tinyStepWord = regexp.MustCompile(`^(by|when|nothing|".*|)$`)
 
+// tinyNotHalf is what a draw may go on with, if not with a role.
+var tinyNotHalf = regexp.MustCompile(`^(by|when|[-+.\d\x{2000}-\x{2fff}].*|".*|)$`)
+
 // step takes a step of a job, from what was done on.
 func (t *tiny) step() said {
 	done := t.take()
@@ -149,7 +152,11 @@ func (t *tiny) step() said {
 		t.attrs["on"], t.mode = t.target(), "ohms"
 	case "inject":
 		t.attrs["on"] = t.target()
-	case "draw", "separated", "joined", "note":
+	case "draw":
+		if !tinyNotHalf.MatchString(t.next()) {
+			t.attrs["half"] = []string{t.take()}
+		}
+	case "separated", "joined", "note":
 	case "freeze", "hot", "cold", "look":
 		if !tinyStepWord.MatchString(t.next()) {
 			t.attrs["on"] = t.list(t.target)

@@ -64,6 +64,7 @@ var leadSorts = map[formID][]Sort{
 	formNet: {NetSort}, formNetPart: {PartSort, PinSort}, formPad: {PadSort},
 	formBranch: {BranchSort}, formBranchPad: {PadSort}, formBranchPart: {PartSort, PinSort},
 	formJoin: {PadSort, PadSort}, formJob: {JobSort}, formQuestion: {QuestionSort}, formMeter: {MeterSort},
+	formStep: {NoSort, RoleSort}, // the first of the steps, draw
 }
 
 // wordSorts are the names that stand after a word, which means the same in
@@ -92,7 +93,7 @@ func (f *form) sortOf(slot int) Sort {
 	switch a.shape {
 	case targetShape, targetsShape:
 		return AnySort
-	case nameShape, namesShape, rangeShape, pinsShape, chipShape, overShape, endShape:
+	case nameShape, namesShape, rangeShape, pinsShape, chipShape, overShape, endShape, halfShape:
 	default:
 		return NoSort
 	}

@@ -33,6 +33,9 @@ job 7 of Heron by bench-1
   19 look "no water"
   20 note "done"
   21 resistance lower:P11 4.7kohm meter M2
+  22 draw lower 0.1A
+  23 tape lower:P13 gone
+  24 lifted lower:L4 still
 `
 
 // Every kind of step of the sheet has a kind in the domain, and each says what
@@ -63,6 +66,10 @@ func TestStepsAreTakenApart(t *testing.T) {
 	if inject.Volts != board.MustQuantity("1V") || inject.Amps != board.MustQuantity("2A") || inject.Lasting != board.MustQuantity("30s") ||
 		steps[0].Value != board.MustQuantity("1.9A") || !steps[16].Nothing || look.Remark != "no water" {
 		t.Errorf("%+v\n%+v\n%+v", steps[0], inject, look)
+	}
+	half, tape, lifted := steps[21], steps[22], steps[23]
+	if steps[0].Half != "" || half.Half != "lower" || half.Value != board.MustQuantity("0.1A") || !tape.Gone || tape.Still || lifted.Gone || !lifted.Still {
+		t.Errorf("%+v\n%+v\n%+v", half, tape, lifted)
 	}
 }
 

@@ -10,6 +10,7 @@ import (
 	"netlore/cmd/internal/scpi"
 	"netlore/importers"
 	"netlore/query"
+	"netlore/store/exchange"
 	"netlore/store/sheet"
 )
 
@@ -25,7 +26,7 @@ func newExplain(a *app) *cobra.Command {
 
 func runExplain(a *app, code string) error {
 	code = strings.ToUpper(code)
-	for _, explain := range []func(string) (string, bool){query.Explain, sheet.Explain, importers.Explain, scpi.Explain} {
+	for _, explain := range []func(string) (string, bool){query.Explain, sheet.Explain, importers.Explain, scpi.Explain, exchange.Explain} {
 		if text, ok := explain(code); ok {
 			text = strings.TrimSpace(text)
 			if a.json {
@@ -36,7 +37,7 @@ func runExplain(a *app, code string) error {
 		}
 	}
 	return hint(fmt.Errorf("no complaint has the code %q", code), "codes stand after the word error or warning: error Q12",
-		"Q codes are about questions, S codes about sheets, D and T codes about imported files, M codes about instruments")
+		"Q codes are about questions, S codes about sheets, D and T codes about imported files, M codes about instruments, X codes about sharing")
 }
 
 // paragraphs breaks long lines of a text at blanks, so that they can be read on

@@ -33,20 +33,35 @@ func (a *app) completeStep(cmd *cobra.Command, args []string, word string) ([]st
 	for _, w := range slot.Words {
 		offers = append(offers, head+w.Word+"\t"+w.Says)
 	}
-	if slot.Place {
+	ofRole := slices.Contains(slot.Names, sheet.RoleSort)
+	if slot.Place || ofRole {
 		a.completing(cmd.Context(), func(base *store.Base) error {
 			j, err := base.Job(cmd.Context(), args[0])
 			if err != nil {
 				return err
 			}
 			boards, err := benchBoards(cmd.Context(), base, j.Homes)
-			for _, name := range placesBeginning(boards, slot.Typed) {
+			names := placesBeginning(boards, slot.Typed)
+			if ofRole {
+				names = beginning(slot.Typed, rolesOn(boards))
+			}
+			for _, name := range names {
 				offers = append(offers, head+name)
 			}
 			return err
 		})
 	}
 	return offers, cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveKeepOrder
+}
+
+// rolesOn are the roles of the boards on the bench.
+func rolesOn(all []benchBoard) (roles []string) {
+	for _, m := range all {
+		if m.role != "" {
+			roles = append(roles, board.QuoteName(m.role))
+		}
+	}
+	return roles
 }
 
 // placesBeginning are the names on the bench, with their roles in a stack, that

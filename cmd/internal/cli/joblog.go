@@ -27,15 +27,16 @@ func newJobLog(a *app) *cobra.Command {
 		Long: `Log adds a step to a job. It is on disk before its number is printed; "netlore
 job undo ID" takes the last one back. The words are those of a sheet:
 
-  draw 2.4A                          what the supply shows
+  draw 2.4A   draw lower 0.1A        what the supply shows; of a half fed alone
   reading diode pad lower:P11 4mV    or ohms, volts, amps
   reading diode lower:P12 open       where the meter shows OL
   resistance upper:VMAIN 0.3ohm
   separated   joined                 the halves of the device
   tape lower:P11..P14   untape       pads between the halves
+  tape lower:P11..P14 gone           and the short is gone; or still there
   cover-off lower:SH1   cover-on
   lifted upper:FB100   fitted        one end of a part off its pad, or back on
-  removed lower:C4103   replaced
+  removed lower:C4103   replaced     here, too, gone or still
   inject lower:VMAIN 1V 2A           voltage and current limit
   freeze lower:VMAIN   hot lower:C4103   cold   look
   hot nothing                        looked for heat and saw none
@@ -156,7 +157,11 @@ func inText(list diag.List, text string, indent int) diag.List {
 // once.
 func stepProblems(boards []benchBoard, s *board.Step, step string, anyway bool) error {
 	var list diag.List
-	for _, t := range append(slices.Clone(s.On), s.To) {
+	about := append(slices.Clone(s.On), s.To)
+	if s.Half != "" {
+		about = append(about, board.Target{Kind: board.OnBoard, Role: s.Half})
+	}
+	for _, t := range about {
 		if t == (board.Target{}) {
 			continue
 		}
@@ -164,7 +169,7 @@ func stepProblems(boards []benchBoard, s *board.Step, step string, anyway bool) 
 		if d == nil || d.Code == "S409" && slices.ContainsFunc(list, func(told diag.Diagnostic) bool { return told.Code == d.Code }) {
 			continue
 		}
-		list = append(list, inWords(*d, step, t.String(), nameOf(t)))
+		list = append(list, inWords(*d, step, t.String(), cmp.Or(nameOf(t), t.Role)))
 	}
 	if s.Kind == board.StepNote && s.Remark == "" {
 		d := diag.Diagnostic{Code: "S204", Message: "a note without text says nothing", Help: []string{`write it in quotation marks: note "smells burnt"`}}

@@ -25,6 +25,18 @@ func newFile(path string, content []byte) error {
 	return nil
 }
 
+// newSecretFile writes a file that is not there yet and that only its owner may
+// read.
+func newSecretFile(path string, content []byte) error {
+	if _, err := os.Lstat(path); err == nil {
+		return fail(exitInput, fmt.Errorf("%s is there already; name a new file", path))
+	}
+	if err := putFile(path, content, 0o600); err != nil {
+		return fail(exitInput, fmt.Errorf("%s could not be written: %w", path, reason(err)))
+	}
+	return nil
+}
+
 // replaceFile puts new content in the place of a file, whole or not at all.
 func replaceFile(path string, content []byte) error {
 	if real, err := filepath.EvalSymlinks(path); err == nil {

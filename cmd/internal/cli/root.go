@@ -78,17 +78,18 @@ func globalFlags(a *app, root *cobra.Command) {
 func addCommands(a *app, root *cobra.Command) {
 	root.AddGroup(&cobra.Group{ID: "ask", Title: "Ask:"}, &cobra.Group{ID: "keep", Title: "Keep:"},
 		&cobra.Group{ID: "sheet", Title: "Sheets:"},
-		&cobra.Group{ID: "bench", Title: "Bench:"}, &cobra.Group{ID: "other", Title: "Other:"})
+		&cobra.Group{ID: "bench", Title: "Bench:"}, &cobra.Group{ID: "share", Title: "Share:"}, &cobra.Group{ID: "other", Title: "Other:"})
 	root.SetHelpCommand(newHelp(root))
 	for _, c := range []struct {
 		group string
 		cmd   *cobra.Command
 	}{
-		{"ask", newDemo(a)}, {"ask", newAsk(a)}, {"ask", newShell(a)}, {"ask", newExpected(a)}, {"ask", newMeters(a)}, {"ask", newContradictions(a)}, {"ask", newCompare(a)}, {"ask", newReport(a)}, {"ask", newSave(a)}, {"ask", newSaved(a)}, {"ask", newForget(a)}, {"ask", newExplain(a)}, {"ask", newQuote(a)},
+		{"ask", newDemo(a)}, {"ask", newAsk(a)}, {"ask", newShell(a)}, {"ask", newExpected(a)}, {"ask", newMeters(a)}, {"ask", newContradictions(a)}, {"ask", newCompare(a)}, {"ask", newWithout(a)}, {"ask", newReport(a)}, {"ask", newSave(a)}, {"ask", newSaved(a)}, {"ask", newForget(a)}, {"ask", newExplain(a)}, {"ask", newQuote(a)},
 		{"keep", newAdd(a)}, {"keep", newBoards(a)}, {"keep", newShow(a)}, {"keep", newHistory(a)},
 		{"keep", newDiff(a)}, {"keep", newExport(a)}, {"keep", newRemove(a)}, {"keep", newVerify(a)},
 		{"sheet", newCheck(a)}, {"sheet", newFmt(a)}, {"sheet", newLanguageServer(a)},
-		{"bench", newJob(a)}, {"bench", newRead(a)}, {"bench", newSuspects(a)}, {"bench", newNext(a)}, {"bench", newRing(a)}, {"bench", newMeter(a)}, {"bench", newProfile(a)}, {"bench", newSupply(a)},
+		{"bench", newJob(a)}, {"bench", newRead(a)}, {"bench", newSuspects(a)}, {"bench", newNext(a)}, {"bench", newWhatIf(a)}, {"bench", newInject(a)}, {"bench", newRing(a)}, {"bench", newMeter(a)}, {"bench", newProfile(a)}, {"bench", newSupply(a)},
+		{"share", newIdentity(a)},
 		{"other", newCompletion(a)},
 	} {
 		c.cmd.GroupID, c.cmd.DisableFlagsInUseLine = c.group, true

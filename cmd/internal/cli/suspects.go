@@ -45,6 +45,34 @@ is twice as likely as others, -1 half as likely.
 	return cmd
 }
 
+// newWhatIf makes `netlore whatif`.
+func newWhatIf(a *app) *cobra.Command {
+	opt := suspectsOptions{ask: askOptions{as: "table", rows: 10_000, limit: 30 * time.Second}}
+	cmd := &cobra.Command{
+		Use:   "whatif JOB 'STEP'...",
+		Short: "tell how a step would change what may be bad in a job",
+		Long: `Whatif tells how steps of a job that were not made would change what may be bad:
+which suspects they would move most, how much would be left to find out, and how
+likely it is that they come out so. Nothing is logged. The words are those of
+"netlore job log"; suspects and next take such steps, too, with --if.
+
+  netlore whatif 1042 'tape P1..P40 gone'
+  netlore whatif 1042 'draw lower 2.4A' 'reading diode pad lower:P97 0.45V'`,
+		Args: atLeast(2, "name the job, then say the step: netlore whatif 1042 'tape P1..P40 gone'"),
+		ValidArgsFunction: func(cmd *cobra.Command, args []string, word string) ([]string, cobra.ShellCompDirective) {
+			return a.completeStep(cmd, args[:min(1, len(args))], word) // each argument is a step of its own
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			opt.what.Job, opt.steps = args[0], args[1:]
+			return a.isolate(cmd.Context(), opt, query.WhatIf)
+		},
+	}
+	a.answerFlags(cmd, &opt.ask)
+	cmd.Flags().Var(name("NET", &opt.what.Rail), "rail", "the rail that is shorted, if the job does not tell")
+	cmd.Flags().BoolVar(&opt.what.Every, "every", false, "list also what hardly moves")
+	return cmd
+}
+
 // newNext makes `netlore next`.
 func newNext(a *app) *cobra.Command {
 	opt := suspectsOptions{ask: askOptions{as: "table", rows: 10_000, limit: 30 * time.Second}}

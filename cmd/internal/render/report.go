@@ -79,6 +79,27 @@ func (v reportView) Supply() string {
 	return strings.Join(all, ", ")
 }
 
+// Without is what was left open or off, and what the device does without because
+// of that.
+func (v reportView) Without() string {
+	if v.LeftOff == nil {
+		return ""
+	}
+	text := "Left open or off: " + joined(v.LeftOff) + "."
+	switch {
+	case v.Unjudged:
+		return text + " What the device loses by that is not known."
+	case v.Lost != nil:
+		text += " The device does without: " + joined(v.Lost) + "."
+	case v.LostToo == nil:
+		return text + " No function is known to be lost by that."
+	}
+	if v.LostToo != nil {
+		text += " It may do without: " + joined(v.LostToo) + "."
+	}
+	return text
+}
+
 // Cautions are what whoever gets the device back should know.
 func (v reportView) Cautions() []string {
 	all := []string{

@@ -1,0 +1,190 @@
+package exchange
+
+import (
+	"crypto/sha256"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Batch is entries of one shop on one subject, with the signature on all of them.
+type Batch struct {
+	Manifest
+
+	Signer    Signer
+	Signed    []byte // the manifest as it was signed
+	Signature []byte
+	Entries   []Entry // those at hand: all that the manifest lists, or a part
+}
+
+// Entry is one shared statement.
+type Entry struct {
+	ID   ID
+	Text string // one canonical block
+}
+
+// Hash names the batch.
+func (b *Batch) Hash() ID { return sha256.Sum256(b.Signed) }
+
+// Whole reports whether all entries are at hand.
+func (b *Batch) Whole() bool { return len(b.Entries) == len(b.Manifest.Entries) }
+
+// sheet is the entries at hand as a sheet.
+func (b *Batch) sheet() []byte {
+	texts := make([]string, len(b.Entries))
+	for i := range b.Entries {
+		texts[i] = b.Entries[i].Text
+	}
+	return sheetOf(b.Of, texts)
+}
+
+// Only is the batch with those of its entries that keep names.
+func (b *Batch) Only(keep func(ID) bool) *Batch {
+	part := *b
+	part.Entries = nil
+	for _, e := range b.Entries {
+		if keep(e.ID) {
+			part.Entries = append(part.Entries, e)
+		}
+	}
+	return &part
+}
+
+// Batches makes batches of canonical blocks on one subject, and signs them. What
+// is retracted goes with them. A block that is longer than a batch can be, such as a
+// net with twenty thousand pins, is an error.
+func (i *Identity) Batches(about About, blocks []string, retracts []ID, now time.Time) (all []*Batch, err error) {
+	about.By = i.Shop.String()
+	for len(blocks) > 0 || len(retracts) > 0 {
+		n := fit(blocks)
+		r := min(len(retracts), MostEntries-n)
+		b, err := i.batch(about, blocks[:n], retracts[:r], now)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, b)
+		blocks, retracts = blocks[n:], retracts[r:]
+	}
+	return all, nil
+}
+
+// fit is how many of the first blocks go into a batch.
+func fit(blocks []string) int {
+	size := 0
+	for n, b := range blocks {
+		if size += len(b) + 1; n == MostEntries || n > 0 && size > maxSheet/2 {
+			return n
+		}
+	}
+	return len(blocks)
+}
+
+func (i *Identity) batch(about About, blocks []string, retracts []ID, now time.Time) (*Batch, error) {
+	b := &Batch{Manifest: Manifest{About: about, Time: now.UTC().Truncate(time.Second), Retracts: retracts}, Signer: i.Signer}
+	ids := about.ids()
+	for _, text := range blocks {
+		e := Entry{ids.of(text), text}
+		b.Entries, b.Manifest.Entries = append(b.Entries, e), append(b.Manifest.Entries, e.ID)
+	}
+	sheet := b.sheet()
+	if len(sheet) > maxSheet {
+		return nil, fmt.Errorf("a statement on %s has more than %d bytes, and cannot be shared", about.Of, maxSheet)
+	}
+	b.Sheet = sha256.Sum256(sheet)
+	b.Signed = b.text()
+	var err error
+	b.Signature, err = sign(b.Signed, i.signer, BatchNamespace)
+	return b, err
+}
+
+// ReadBatch checks a batch: the signature on the manifest, that who signs speaks
+// for himself only, and that each entry is one that was signed. The sheet may hold
+// a part of the entries. Entries that were not signed are an error, and so is
+// an entry that claims to be another shop's.
+func ReadBatch(manifest, signature, sheet []byte, now time.Time) (*Batch, error) {
+	signer, err := verify(manifest, signature, BatchNamespace, now)
+	if err != nil {
+		return nil, complaint("X204", "", err.Error())
+	}
+	m, err := parseManifest(manifest)
+	if err != nil {
+		return nil, complaint("X203", "", err.Error())
+	}
+	if m.By != signer.Shop.String() {
+		return nil, complaint("X205", "", fmt.Sprintf("the batch says that the shop %s speaks, and the shop %s has signed it", m.By, signer.Shop))
+	}
+	b := &Batch{Manifest: *m, Signer: signer, Signed: manifest, Signature: signature}
+	return b, b.take(sheet)
+}
+
+// take checks the sheet against the manifest, and takes its entries.
+func (b *Batch) take(sheet []byte) error {
+	blocks, ok := blocksOf(string(sheet))
+	if !ok {
+		return complaint("X206", "", "the sheet of the batch is no sheet, or was cut short")
+	}
+	listed := make(map[ID]bool, len(b.Manifest.Entries))
+	for _, id := range b.Manifest.Entries {
+		listed[id] = true
+	}
+	ids, label := b.ids(), b.Signer.Label()
+	for _, text := range blocks {
+		id := ids.of(text)
+		switch {
+		case listed[id]:
+			delete(listed, id)
+		case text == named(b.Of):
+			continue // only names what the sheet is about
+		default:
+			return complaint("X206", "", "a statement of the batch is none of those that were signed: "+firstLine(text), "somebody has changed the pack after it was signed; ask for it again")
+		}
+		if err := b.mayStand(text, label); err != nil {
+			return err
+		}
+		b.Entries = append(b.Entries, Entry{id, text})
+	}
+	if b.Whole() && len(b.Entries) > 0 && sha256.Sum256(b.sheet()) != b.Sheet {
+		return complaint("X206", "", "the sheet of the batch is not the one that was signed")
+	}
+	return nil
+}
+
+// mayStand refuses statements that have no place in a pack, whoever signs them.
+func (b *Batch) mayStand(text, label string) error {
+	kind := firstWord(text)
+	switch {
+	case kind == "job":
+		return complaint("X210", "", "a job is in the pack, and jobs are not shared")
+	case !subjectTakes(b.Of, kind):
+		return complaint("X206", "", fmt.Sprintf("a statement %q has no place in a batch about %s", kind, b.Of))
+	case (kind == "board" || kind == "stack") && !names(text, b.Of):
+		return complaint("X206", "", "the batch is about "+b.Of+", and names something else: "+firstLine(text))
+	case KindOf(text).attributed() && !saysBy(text, label):
+		return complaint("X205", "", fmt.Sprintf("a statement is in the name of another than %s, who has signed: %s", label, firstLine(text)))
+	}
+	return nil
+}
+
+// subjectTakes reports whether statements of a kind can be about a subject.
+func subjectTakes(of, kind string) bool {
+	switch firstWord(of) {
+	case "board", "stack":
+		return !slices.Contains([]string{"question", "meter"}, kind)
+	case "questions":
+		return kind == "question"
+	case "meters":
+		return kind == "meter"
+	}
+	return false
+}
+
+// firstLine is the first line of a statement, for a message.
+func firstLine(text string) string {
+	line, _, _ := strings.Cut(text, "\n")
+	const most = 100
+	if len(line) > most {
+		line = strings.ToValidUTF8(line[:most], "") + "…"
+	}
+	return line
+}
