@@ -113,11 +113,7 @@ func (b *Bench) stain(v isolate.View, s *isolate.State) bool {
 	}
 	there := b.stains[v]
 	for _, site := range b.Fault.Sites {
-		there = there || b.stained && viewOf(&site.Spot) == v && isOpen(&site.Spot, s)
+		there = there || b.stained && site.Spot.View() == v && isOpen(&site.Spot, s)
 	}
 	return there
-}
-
-func viewOf(s *isolate.Spot) isolate.View {
-	return isolate.View{Board: s.Board, Side: s.Side, Cover: s.Cover, Inside: s.Inside}
 }

@@ -25,7 +25,7 @@ func DownTheList(d *isolate.Device, f *isolate.Fault, c isolate.Costs) (minutes 
 		}
 		minutes += price(c, c.Lift)
 		for _, s := range f.Sites {
-			if s.Part == i || f.Kind == isolate.Zone && s.At == part.At[0] && viewOf(&s.Spot) == viewOf(&part.Spot) {
+			if s.Part == i || f.Kind == isolate.Zone && s.At == part.At[0] && s.Spot.View() == part.Spot.View() {
 				left--
 			}
 		}

@@ -14,6 +14,7 @@ const (
 	noticed                 = .5        // kelvins that are noticed one time in two
 	unlike                  = .4        // by how much that differs from time to time, on a scale of e
 	blur                    = .4        // mm by which a spot is seen beside its place
+	wander                  = .7        // mm by which bad copper is beside a part of it
 	named                   = 1.        // mm within which a spot is taken for the nearest part
 )
 
@@ -52,14 +53,17 @@ func (b *Bench) exact(site *isolate.Site) isolate.Spot {
 	}
 	var in []isolate.Spot
 	for i := range b.Parts {
-		if p := &b.Parts[i]; viewOf(&p.Spot) == viewOf(&site.Spot) && p.At[0] == site.At && p.Spot.Placed {
+		if p := &b.Parts[i]; p.Spot.View() == site.Spot.View() && p.At[0] == site.At && p.Spot.Placed {
 			in = append(in, p.Spot)
 		}
 	}
 	if len(in) == 0 {
 		return site.Spot
 	}
-	return in[b.r.IntN(len(in))]
+	at := in[b.r.IntN(len(in))]
+	at.X += wander * b.r.NormFloat64()
+	at.Y += wander * b.r.NormFloat64()
+	return at
 }
 
 // point says where it is warm.
@@ -76,7 +80,7 @@ func (b *Bench) point(o *isolate.Heat, at isolate.Spot) {
 	near := named
 	for i := range b.Parts {
 		s := &b.Parts[i].Spot
-		if away := math.Hypot(s.X-o.Spot.X, s.Y-o.Spot.Y); s.Placed && viewOf(s) == viewOf(&at) && away < near {
+		if away := math.Hypot(s.X-o.Spot.X, s.Y-o.Spot.Y); s.Placed && s.View() == at.View() && away < near {
 			near, o.Part = away, i
 		}
 	}
