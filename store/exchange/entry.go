@@ -123,6 +123,19 @@ func saysBy(text, label string) bool {
 	return said
 }
 
+// saysWhen is the day that a canonical block names last, or nothing.
+func saysWhen(text string) (day string) {
+	line, _, _ := strings.Cut(text, "\n")
+	last := ""
+	for word := range bareWords(line) {
+		if last == "when" {
+			day = word
+		}
+		last = word
+	}
+	return day
+}
+
 // bareWords gives the words of a canonical line, texts in quotation marks as one.
 func bareWords(line string) func(yield func(string) bool) {
 	return func(yield func(string) bool) {
@@ -150,3 +163,6 @@ func wordEnd(line string) int {
 	}
 	return len(line)
 }
+
+// Entry is the id of the entry that says a canonical block.
+func (a About) Entry(text string) ID { return a.ids().of(text) }

@@ -103,11 +103,11 @@ func unpacked(pack io.Reader) (all []Item, err error) {
 }
 
 func TestPackComesBack(t *testing.T) {
-	dir, i := heronRepair(t)
+	dir, _ := heronRepair(t)
 	if _, err := Change(dir, nil, morning, nil); err != nil {
 		t.Fatal(err)
 	}
-	i = opened(t, dir)
+	i := opened(t, dir)
 	batches := wrenBatches(t, i)
 	items, err := unpacked(bytes.NewReader(packed(t, i.Words, batches...)))
 	if err != nil || len(items) != 2 || items[0].Word == nil || items[1].Batch == nil {
