@@ -95,7 +95,11 @@ func (a *adopter) collect(ctx context.Context, r reader, more []sharedEntry) err
 		return err
 	}
 	take := func(e sharedEntry) error {
-		if err := ctx.Err(); err != nil || e.made || slices.Contains(gone[e.id], e.shop) {
+		if err := ctx.Err(); err != nil || e.made {
+			return err
+		}
+		withdrawn, err := a.withdrawn(r, e.shop, gone[e.id])
+		if err != nil || withdrawn {
 			return err
 		}
 		return a.weigh(r, e)
@@ -121,15 +125,38 @@ func (a *adopter) collect(ctx context.Context, r reader, more []sharedEntry) err
 	return nil
 }
 
+// shop is what is known of a shop.
+func (a *adopter) shop(r reader, key exchange.Key) (Shop, error) {
+	s, known := a.shops[key]
+	if known {
+		return s, nil
+	}
+	s, err := shop(r, key)
+	a.shops[key] = s
+	return s, err
+}
+
+// withdrawn reports whether a shop, or the keys that took its place, is among those
+// that have withdrawn an entry.
+func (a *adopter) withdrawn(r reader, key exchange.Key, by []exchange.Key) (bool, error) {
+	for range mostKeys {
+		if len(by) == 0 || slices.Contains(by, key) {
+			return len(by) > 0, nil
+		}
+		s, err := a.shop(r, key)
+		if err != nil || !s.Next.Known() {
+			return false, err
+		}
+		key = s.Next
+	}
+	return false, nil
+}
+
 // weigh wants an entry if its shop is trusted in its kind.
 func (a *adopter) weigh(r reader, e sharedEntry) error {
-	by, known := a.shops[e.shop]
-	if !known {
-		var err error
-		if by, err = shop(r, e.shop); err != nil {
-			return err
-		}
-		a.shops[e.shop] = by
+	by, err := a.shop(r, e.shop)
+	if err != nil {
+		return err
 	}
 	if by.Level(exchange.KindOf(e.text)) < Trusted {
 		a.a.Waiting++

@@ -88,7 +88,7 @@ func TestEntryOnDisk(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := held{id: id, author: e.Author, when: "2026-03-16T09:00:00Z", source: e.Source, supersedes: e.Supersedes, retracts: e.Retracts, text: e.Text}
+	want := held{id: id, author: e.Author, when: "2026-03-16T09:00:00Z", source: e.Source, licence: e.Licence, supersedes: e.Supersedes, retracts: e.Retracts, text: e.Text}
 	if d := cmp.Diff(want, h, cmp.AllowUnexported(held{})); d != "" {
 		t.Error(d)
 	}

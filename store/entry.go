@@ -84,6 +84,7 @@ type held struct {
 	author     string
 	when       string
 	source     string
+	licence    string
 	homes      []string // "stack Heron"
 	from       ID       // of what was taken from another shop
 	supersedes []ID
@@ -123,6 +124,8 @@ func (h *held) line(line string) error {
 		h.when = rest
 	case "source":
 		h.source = plain(rest)
+	case "licence":
+		h.licence = plain(rest)
 	case "on":
 		h.homes = append(h.homes, rest)
 	case "from":

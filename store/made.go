@@ -50,34 +50,59 @@ func (b *Base) KeepMade(ctx context.Context, batches []*exchange.Batch, author, 
 	})
 }
 
-// MadeEntry is an entry that this base has signed for others and not withdrawn.
+// MadeEntry is an entry that this base has signed for others.
 type MadeEntry struct {
-	ID   exchange.ID
-	Text string
+	ID        exchange.ID
+	Text      string
+	Licence   string
+	Withdrawn bool // by a later pack; it never counts again
 }
 
 // Made lists what this base has signed on a subject, in order of the ids.
 func (b *Base) Made(ctx context.Context, s Subject) (all []MadeEntry, err error) {
+	licences := map[exchange.ID]string{}
 	err = b.kv.view(func(r reader) error {
 		gone, err := withdrawals(r, s)
 		if err != nil {
 			return err
 		}
 		return sharedOn(r, s, func(e sharedEntry) error {
-			if e.made && !slices.Contains(gone[e.id], e.shop) {
-				all = append(all, MadeEntry{e.id, e.text})
+			if !e.made {
+				return ctx.Err()
 			}
+			licence, known := licences[e.manifest]
+			if !known {
+				batch, err := storedBatch(r, e.manifest, nil, b.now())
+				if err != nil {
+					return err
+				}
+				licence = batch.Licence
+				licences[e.manifest] = licence
+			}
+			all = append(all, MadeEntry{e.id, e.text, licence, slices.Contains(gone[e.id], e.shop)})
 			return ctx.Err()
 		})
 	})
 	return all, err
 }
 
-// Signed gives the batches with the entries on a subject that keep names, each as
-// its own shop has signed it, and those with withdrawals, of which keep is asked
-// with an empty text. It traces any entry to its signature.
-func (b *Base) Signed(ctx context.Context, s Subject, keep func(shop exchange.Key, text string) bool, each func(*exchange.Batch) error) error {
+// SignedEntry is an entry that a shop has signed. Its text is empty for a
+// withdrawal.
+type SignedEntry struct {
+	Shop      exchange.Key
+	Text      string
+	Withdrawn bool // by its shop
+}
+
+// Signed gives the batches with the entries and withdrawals on a subject that keep
+// names, each as its own shop has signed it. It traces any entry to its
+// signature.
+func (b *Base) Signed(ctx context.Context, s Subject, keep func(SignedEntry) bool, each func(*exchange.Batch) error) error {
 	return b.kv.view(func(r reader) error {
+		gone, err := withdrawals(r, s)
+		if err != nil {
+			return err
+		}
 		by := map[exchange.ID]map[exchange.ID]string{}
 		want := func(manifest exchange.ID) map[exchange.ID]string {
 			if by[manifest] == nil {
@@ -86,7 +111,7 @@ func (b *Base) Signed(ctx context.Context, s Subject, keep func(shop exchange.Ke
 			return by[manifest]
 		}
 		if err := sharedOn(r, s, func(e sharedEntry) error {
-			if keep(e.shop, e.text) {
+			if keep(SignedEntry{e.shop, e.text, slices.Contains(gone[e.id], e.shop)}) {
 				want(e.manifest)[e.id] = e.text
 			}
 			return ctx.Err()
@@ -94,7 +119,7 @@ func (b *Base) Signed(ctx context.Context, s Subject, keep func(shop exchange.Ke
 			return err
 		}
 		if err := withdrawnOn(r, s, func(_ exchange.ID, shop exchange.Key, manifest exchange.ID) error {
-			if keep(shop, "") {
+			if keep(SignedEntry{Shop: shop}) {
 				want(manifest)
 			}
 			return nil

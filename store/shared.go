@@ -263,21 +263,32 @@ func subjectOfSharedKey(of []byte) (Subject, error) {
 	return subjectOfKey(key)
 }
 
-// Said is what the base itself says of a subject, without what it has of other
-// shops, and without jobs. ErrUnknownSubject if nothing is.
-func (b *Base) Said(_ context.Context, s Subject) (*sheet.Content, error) {
+// Said is what the base itself says of a subject that may be shared under a licence,
+// without what it has of other shops, and without jobs. What was added under
+// another licence is left out, and counted by that. ErrUnknownSubject if nothing
+// is left.
+func (b *Base) Said(_ context.Context, s Subject, licence string) (*sheet.Content, map[string]int, error) {
 	c := &change{subject: s}
 	older, err := b.load(c)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	m := newMerge(c, Addition{Subject: s}, older)
-	said := m.leaveOutShared()
+	said, others := m.leaveOutShared(), map[string]int{}
+	for _, h := range m.older {
+		for _, e := range h.entries {
+			if e.from == (ID{}) && e.licence != "" && e.licence != licence {
+				m.gone[e.id] = true
+				others[e.licence]++
+				said--
+			}
+		}
+	}
 	if said == 0 {
-		return nil, ErrUnknownSubject
+		return nil, others, ErrUnknownSubject
 	}
 	content, err := m.read(m.heldFiles())
-	return content, damage(s, err)
+	return content, others, damage(s, err)
 }
 
 // leaveOutShared marks what came from other shops as gone, and counts what is

@@ -212,10 +212,14 @@ func (b *Base) revoke(w writer, word *exchange.Word) (string, error) {
 	return fmt.Sprintf("%s has revoked the key %s", word.Shop, word.Key), putRecord(w, revokedKey(word.By, word.Key), rev)
 }
 
+// mostKeys is how many keys of a shop, each in the place of the one before, are
+// followed: a circle of them ends nowhere.
+const mostKeys = 100
+
 // revoked finds out whether a shop, or the keys that took its place, has revoked
-// a key. The keys that a shop has had are few; a circle of them ends nowhere.
+// a key.
 func (b *Base) revoked(r reader, by, key exchange.Key) (*Revocation, error) {
-	for range 100 {
+	for range mostKeys {
 		value, err := r.get(revokedKey(by, key))
 		if err == nil {
 			var rev Revocation

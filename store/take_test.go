@@ -176,8 +176,9 @@ func TestStrangersAreKeptApart(t *testing.T) {
 	}
 }
 
-// TestAnyOrder takes packs of four shops in random orders, some of them twice, and
-// in bases that were brought together in between: all hold the same in the end.
+// TestAnyOrder takes packs of four shops in random orders, some of them twice, in
+// one base, and in two of which the second then takes all that the first has: all
+// hold the same in the end.
 func TestAnyOrder(t *testing.T) {
 	var shops []*exchange.Identity
 	var packs [][]byte
@@ -193,7 +194,7 @@ func TestAnyOrder(t *testing.T) {
 		id := exchange.About{Of: aboutWren.Of, By: i.Shop.String(), Licence: aboutWren.Licence}.Entry(fmt.Sprintf("part R%d1 10kohm\n", n))
 		packs = append(packs, packOf(t, i, []exchange.ID{id}))
 	}
-	reach := func(order []int) (string, []string) {
+	start := func() *Base {
 		b := OpenMemory(atNoon)
 		addOwn(t, b, "netlore 1\nboard Wren rev 1\npart C0 22uF\n")
 		for n, i := range shops {
@@ -201,16 +202,24 @@ func TestAnyOrder(t *testing.T) {
 				trust(t, b, i, Trusted)
 			}
 		}
-		for _, n := range order {
+		return b
+	}
+	reach := func(order []int, first int) (string, []string) {
+		a, b := start(), start()
+		for _, n := range order[:first] {
+			take(t, a, packs[n], false)
+		}
+		for _, n := range order[first:] {
 			take(t, b, packs[n], false)
 		}
+		take(t, b, allOf(t, a), false)
 		return holds(t, b), shared(t, b)
 	}
 	var order []int
 	for n := range packs {
 		order = append(order, n)
 	}
-	wantText, wantShared := reach(order)
+	wantText, wantShared := reach(order, 0)
 	if !strings.Contains(wantText, "part C0 22uF") || strings.Contains(wantText, "part R11 ") || !strings.Contains(wantText, "part R12 ") || strings.Contains(wantText, "part R02 ") {
 		t.Fatalf("%s", wantText)
 	}
@@ -218,7 +227,7 @@ func TestAnyOrder(t *testing.T) {
 	for range 12 {
 		shuffled := append(slices.Clone(order), order[rng.IntN(len(order))], order[rng.IntN(len(order))])
 		rng.Shuffle(len(shuffled), func(i, j int) { shuffled[i], shuffled[j] = shuffled[j], shuffled[i] })
-		gotText, gotShared := reach(shuffled)
+		gotText, gotShared := reach(shuffled, rng.IntN(len(shuffled)))
 		if d := cmp.Diff(wantText, gotText); d != "" {
 			t.Errorf("in order %v: %s", shuffled, d)
 		}
@@ -226,6 +235,17 @@ func TestAnyOrder(t *testing.T) {
 			t.Errorf("in order %v: %s", shuffled, d)
 		}
 	}
+}
+
+// allOf is a pack of all that other shops have said on Wren to a base.
+func allOf(t testing.TB, b *Base) []byte {
+	t.Helper()
+	var batches []*exchange.Batch
+	if err := b.Signed(t.Context(), wrenSubject, func(SignedEntry) bool { return true },
+		func(b *exchange.Batch) error { batches = append(batches, b); return nil }); err != nil {
+		t.Fatal(err)
+	}
+	return pack(t, nil, batches...)
 }
 
 func addOwn(t testing.TB, b *Base, text string) {
@@ -246,7 +266,7 @@ func TestPassedOn(t *testing.T) {
 	between, end := OpenMemory(atNoon), OpenMemory(atNoon)
 	take(t, between, packOf(t, heron, nil, `board Wren rev 1 "a small board"`, "part C1 10uF", "part C2 10uF"), false)
 	var batches []*exchange.Batch
-	if err := between.Signed(t.Context(), wrenSubject, func(_ exchange.Key, text string) bool { return text == "part C2 10uF\n" },
+	if err := between.Signed(t.Context(), wrenSubject, func(e SignedEntry) bool { return e.Text == "part C2 10uF\n" },
 		func(b *exchange.Batch) error { batches = append(batches, b); return nil }); err != nil {
 		t.Fatal(err)
 	}
@@ -387,6 +407,14 @@ func TestChangeOfKeyKeepsTrust(t *testing.T) {
 	if len(got.Said) != 1 || !strings.Contains(holds(t, b), "part C1") {
 		t.Errorf("%+v", got)
 	}
+	// The new key can withdraw what the old one has said.
+	take(t, b, packOf(t, heron, nil, "part C9 10uF"), false)
+	id := exchange.About{Of: aboutWren.Of, By: heron.Shop.String(), Licence: aboutWren.Licence}.Entry("part C9 10uF\n")
+	before := holds(t, b)
+	take(t, b, packOf(t, next, []exchange.ID{id}), false)
+	if after := holds(t, b); !strings.Contains(before, "part C9") || strings.Contains(after, "part C9") {
+		t.Errorf("%s\n%s", before, after)
+	}
 	// The new key can revoke what the old one has vouched for.
 	if _, err := exchange.Revoke(dir, heron.Key, "", noon, nil); err != nil {
 		t.Fatal(err)
@@ -456,7 +484,7 @@ func TestPrivateLeavesNothing(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, s := range append(subjects, JobSubject("13")) {
-		content, err := b.Said(t.Context(), s)
+		content, _, err := b.Said(t.Context(), s, "CC0-1.0")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -468,6 +496,23 @@ func TestPrivateLeavesNothing(t *testing.T) {
 		}
 		if p := pack(t, nil, batches...); bytes.Contains(p, []byte("canary")) || s == wrenSubject && !bytes.Contains(p, []byte("part C1 10uF")) {
 			t.Errorf("of %s leaves:\n%s", s, p)
+		}
+	}
+}
+
+// TestOtherLicencesStay adds statements under another licence than that under
+// which the board is shared.
+func TestOtherLicencesStay(t *testing.T) {
+	b := OpenMemory(atNoon)
+	addOwn(t, b, "netlore 1\nboard Wren rev 1\npart C1 10uF\n")
+	file, _ := sheet.Parse("theirs.lore", []byte("netlore 1\nboard Wren rev 1\npart C2 10uF\n"))
+	if _, err := b.Add(t.Context(), Addition{Subject: wrenSubject, Files: []*sheet.File{file}, Author: "bench-9", Licence: "CC-BY-SA-4.0"}); err != nil {
+		t.Fatal(err)
+	}
+	for licence, want := range map[string]int{"CC0-1.0": 1, "CC-BY-SA-4.0": 2} {
+		content, others, err := b.Said(t.Context(), wrenSubject, licence)
+		if err != nil || len(content.Board.Parts) != want || others["CC-BY-SA-4.0"] != 2-want {
+			t.Errorf("under %s: %d parts, left out %v, %v", licence, len(content.Board.Parts), others, err)
 		}
 	}
 }

@@ -33,6 +33,7 @@ type Test struct {
 	Probe int              // where the meter goes
 	Part  int              // that is lifted
 	View  View             // that is looked at
+	With  Tool             // by which warmth is looked for
 	Feed  inject.Injection // while that is looked at
 	State State            // of the device while it is made
 	Cost  Cost             // without what it takes to come to that state
@@ -43,7 +44,7 @@ type Test struct {
 func (t *Test) Observation(seen bool) Observation {
 	switch t.Kind {
 	case InjectIt:
-		return &Heat{At: t.At, State: t.State, Feed: t.Feed, Seen: seen, Part: None}
+		return &Heat{With: t.With, At: t.At, State: t.State, Feed: t.Feed, Seen: seen, Part: None}
 	case LookAtIt:
 		return &Stain{State: t.State, Spot: t.View.Spot(), Seen: seen}
 	case ReadIt:
@@ -68,6 +69,7 @@ type Bench struct {
 	Costs  Costs
 	Feed   inject.Injection
 	Camera bool
+	Spray  bool    // freezer spray, which is proposed where there is no camera
 	Sure   float64 // the chance at which a suspect is taken to be it; 0 stands for 0.95
 }
 

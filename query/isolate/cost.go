@@ -14,6 +14,7 @@ type Costs struct {
 	Tape     Cost    // over a straight run of pads, the boards put together, and feed
 	Read     Cost    // one place with a meter
 	Inject   Cost    // and look with a camera
+	Freeze   Cost    // inject, and look where frost melts first
 	Look     Cost    // for corrosion, with a microscope
 	Lift     Cost    // a part, and see whether the short is gone
 }
@@ -27,6 +28,7 @@ func UsualCosts() Costs {
 		Tape:     Cost{6, .002},
 		Read:     Cost{.5, 0},
 		Inject:   Cost{4, .002},
+		Freeze:   Cost{6, .004},
 		Look:     Cost{2, 0},
 		Lift:     Cost{6, .03},
 	}

@@ -25,6 +25,25 @@ type Isolation struct {
 	Rail board.Target
 	// Every lists all suspects, also those that are hardly it.
 	Every bool
+	// Tools are what there is to look for a short with; nil for UsualTools.
+	Tools []string
+}
+
+// The tools that not every shop has.
+const (
+	ThermalCamera = "camera"
+	FreezerSpray  = "spray"
+)
+
+// UsualTools are taken to be there unless it is said what is.
+var UsualTools = []string{ThermalCamera, FreezerSpray}
+
+// has reports whether a tool is there.
+func (i *Isolation) has(tool string) bool {
+	if i.Tools == nil {
+		return slices.Contains(UsualTools, tool)
+	}
+	return slices.Contains(i.Tools, tool)
 }
 
 // ErrNoRail is that a job does not tell which rail is shorted.
@@ -67,7 +86,7 @@ func isolating(ctx context.Context, scope *check.Scope, i Isolation, each func(x
 		return nil, err
 	}
 	x.before = c.Entropy()
-	x.tools = isolate.Bench{Costs: isolate.UsualCosts(), Feed: x.injection(), Camera: true}
+	x.tools = isolate.Bench{Costs: isolate.UsualCosts(), Feed: x.injection(), Camera: i.has(ThermalCamera), Spray: i.has(FreezerSpray)}
 	for n, t := range x.steps {
 		if t.about != nil {
 			c.Observe(t.about)

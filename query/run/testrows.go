@@ -41,6 +41,9 @@ func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error
 	if slices.ContainsFunc(shown, func(p *isolate.Proposal) bool { return p.Kind == isolate.InjectIt }) {
 		a.Remarks = append(a.Remarks, x.feeding())
 	}
+	if slices.ContainsFunc(shown, func(p *isolate.Proposal) bool { return p.Kind == isolate.InjectIt && p.With == isolate.FreezeSpray }) {
+		a.Remarks = append(a.Remarks, FreezerCautions...)
+	}
 	a.setUnits()
 	return a, nil
 }
@@ -93,6 +96,13 @@ var cautions = []string{
 	"instructions and the rules of the place, and leave to trained people what is theirs",
 }
 
+// FreezerCautions go with freezer spray: what it is filled with burns, or
+// decomposes in a flame (safety data sheets of such sprays).
+var FreezerCautions = []string{
+	"freezer spray: many fillings burn, so keep it from flames, sparks, hot air and hot irons; air the",
+	"room; it freezes skin and eyes; let what it leaves of water dry before anything else is fed",
+}
+
 // injection is how to feed the rail to make its short warm: what its ceiling
 // suggests, and two amps.
 func (x *isolation) injection() inject.Injection {
@@ -115,7 +125,11 @@ func (x *isolation) testName(p *isolate.Proposal) string {
 		tip := x.probes[p.Probe]
 		return "read " + x.site(tip.member).nameValue(tip.noun, tip.id).String() + " against ground"
 	case isolate.InjectIt:
-		return fmt.Sprintf("feed %s with %gV, %gA at most, and look what becomes warm: %s", where, x.tools.Feed.Volts, x.tools.Feed.Amps, x.view(p.View))
+		how := "look what becomes warm"
+		if p.With == isolate.FreezeSpray {
+			how = "look where frost of freezer spray melts first"
+		}
+		return fmt.Sprintf("feed %s with %gV, %gA at most, and %s: %s", where, x.tools.Feed.Volts, x.tools.Feed.Amps, how, x.view(p.View))
 	case isolate.LookAtIt:
 		return "look for corrosion: " + x.view(p.View)
 	}

@@ -114,6 +114,9 @@ func ReadBatch(manifest, signature, sheet []byte, now time.Time) (*Batch, error)
 	if m.By != signer.Shop.String() {
 		return nil, complaint("X205", "", fmt.Sprintf("the batch says that the shop %s speaks, and the shop %s has signed it", m.By, signer.Shop))
 	}
+	if m.Licence == "" && len(m.Entries) > 0 {
+		return nil, complaint("X213", "", "the batch does not say under which licence it may be used")
+	}
 	if m.Time.After(now.Add(mostAhead)) {
 		return nil, complaint("X211", "", "the batch was signed on "+m.Time.Format(time.DateOnly)+", which is still to come", whatTime)
 	}

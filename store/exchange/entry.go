@@ -21,6 +21,7 @@ type About struct {
 	By      string // fingerprint of the key of the shop that says so
 	Licence string // SPDX identifier
 	Origin  string // where it comes from, in words: "measured on three good boards"
+	Again   int    // how often the shop has withdrawn the same before
 }
 
 // head begins the canonical text of every entry of a batch.
@@ -39,6 +40,9 @@ func (a *About) head() []byte {
 	}
 	if a.Origin != "" {
 		s = fmt.Appendf(s, "origin %s\n", board.QuoteName(a.Origin))
+	}
+	if a.Again > 0 {
+		s = fmt.Appendf(s, "again %d\n", a.Again)
 	}
 	return append(s, '\n')
 }

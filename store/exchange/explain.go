@@ -49,4 +49,6 @@ else.`,
 such a day, is not taken; two days are allowed for, since clocks differ. Set the clock of the bench that has signed, or that of this machine.`,
 	"X212": `Of a shop that nobody here knows, twenty thousand entries are kept, so that no stranger can fill the disk. Once it is listed or trusted with
 netlore trust, all of it is taken.`,
+	"X213": `What is shared can be used by others only if it says on what terms. A batch without a licence is not taken, so that nobody has to give up later
+what was built on it. Ask the shop to pack it again with --licence: CC0-1.0 and CDLA-Permissive-2.0 let everybody use it.`,
 }

@@ -231,7 +231,10 @@ func TestForged(t *testing.T) {
 		"a job":                       withCode("X210", malloryBatch(t, mallory, inHisName, "job 1042 of Wren\n")),
 		"about something else":        withCode("X206", malloryBatch(t, mallory, inHisName, "board Heron-A rev 3\n")),
 		"a question on a board":       withCode("X206", malloryBatch(t, mallory, inHisName, "question x \"parts\"\n")),
-		"about nothing":               withCode("X206", malloryBatch(t, mallory, About{Of: "job 1"}, "part C1\n")),
+		"without a licence":           withCode("X213", malloryBatch(t, mallory, About{Of: good.Of}, "part C1\n")),
+		"from a day to come":          withCode("X211", malloryBatch(t, mallory, inHisName, "note on VMAIN \"x\" by \""+mallory.Label()+"\" when 2026-03-19\n")),
+		"of tomorrow":                 withCode("", malloryBatch(t, mallory, inHisName, "note on VMAIN \"x\" by \""+mallory.Label()+"\" when 2026-03-17\n")),
+		"about nothing":               withCode("X206", malloryBatch(t, mallory, About{Of: "job 1", Licence: good.Licence}, "part C1\n")),
 	} {
 		b, err := ReadBatch(c.manifest, c.signature, []byte(c.sheet), morning)
 		var d diag.Diagnostic
@@ -239,7 +242,7 @@ func TestForged(t *testing.T) {
 		if d.Code != c.code {
 			t.Errorf("%s: %v, want %q", name, err, c.code)
 		}
-		if c.code == "" && (b.Signer != i.Signer || name == "as it is" && !b.Whole()) {
+		if c.code == "" && name != "of tomorrow" && (b.Signer != i.Signer || name == "as it is" && !b.Whole()) {
 			t.Errorf("%s: %+v", name, b)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -23,9 +24,14 @@ type packOptions struct {
 	licence string
 	origin  string
 	kinds   string
+	what    string
+	on      string
 	others  bool
 	dryRun  bool
 }
+
+// everyKind is all kinds of knowledge.
+const everyKind = "structure,expected,readings,notes,questions,meters"
 
 // sharedKinds are the kinds that a pack has if nothing else is said. How many
 // readings a shop takes tells how much work it has.
@@ -46,16 +52,23 @@ leave, word for word.
 Anybody may read a pack, so it says under which licence: CC0-1.0 and CDLA-
 Permissive-2.0 let everybody use it freely. What was in an earlier pack and is
 not said any more is withdrawn by the next one.`,
-		Example:           "  netlore pack Heron-A --licence CC0-1.0 --to heron.pack\n  netlore pack --kinds expected,readings --licence CC0-1.0 --dry-run",
+		Example:           "  netlore pack Heron-A --licence CC0-1.0 --to heron.pack\n  netlore pack --what 'notes on lower:VMAIN' --licence CC0-1.0 --to notes.pack\n  netlore pack --kinds expected,readings --licence CC0-1.0 --dry-run",
 		Args:              between(0, 3, "name one board or stack, or none for all of them"),
 		ValidArgsFunction: a.completeSubject,
-		RunE:              func(cmd *cobra.Command, args []string) error { return runPack(cmd.Context(), a, opt, args) },
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if opt.what != "" && !cmd.Flags().Changed("kinds") {
+				opt.kinds = everyKind
+			}
+			return runPack(cmd.Context(), a, opt, args)
+		},
 	}
 	f := cmd.Flags()
 	f.Var(name("FILE", &opt.to), "to", "the file to write; - is standard output")
 	f.Var(licence("--licence", &opt.licence), "licence", "licence of what is shared, as an SPDX identifier")
 	f.Var(name("TEXT", &opt.origin), "origin", "where it comes from, in words: measured on the bench")
 	f.Var(name("KINDS", &opt.kinds), "kinds", "what to share: structure, expected, readings, notes, questions, meters")
+	f.Var(name("QUESTION", &opt.what), "what", "share what answers a question: 'notes on lower:VMAIN'")
+	f.Var(name("BOARD", &opt.on), "on", "the board or stack that the question is asked of")
 	f.BoolVar(&opt.others, "others", false, "also what other shops have said, with their own signatures")
 	f.BoolVar(&opt.dryRun, "dry-run", false, "print what would leave, and sign and write nothing")
 	return cmd
@@ -85,7 +98,14 @@ func runPack(ctx context.Context, a *app, opt packOptions, args []string) error 
 		if err != nil {
 			return err
 		}
-		p := packer{app: a, base: base, identity: identity, opt: opt, kinds: kinds}
+		var chosen *wanted
+		if opt.what != "" {
+			if chosen, err = a.ask(ctx, base, opt.on, opt.what); err != nil {
+				return err
+			}
+		}
+		p := packer{chosen: chosen, app: a, base: base, identity: identity, opt: opt, kinds: kinds, others: map[string]int{}}
+		defer p.tellLeftOut()
 		if opt.dryRun {
 			return p.show(ctx, subjects)
 		}
@@ -128,21 +148,24 @@ type packer struct {
 	identity *exchange.Identity
 	opt      packOptions
 	kinds    []exchange.Kind
+	chosen   *wanted        // by a question; nil for all
+	others   map[string]int // statements left out, by the licence that they came under
 }
 
 // share is what is to be shared of one subject.
 type share struct {
 	subject  store.Subject
-	blocks   []string // all of the kinds wanted
-	unsigned []string // of these, those that no manifest of ours lists yet
+	blocks   []string         // all of the kinds wanted
+	unsigned map[int][]string // of these, those that no manifest of ours lists, by how often they were withdrawn before
 	retracts []exchange.ID
 }
 
-// of works out what is to be shared of a subject. What was signed before and is
-// not said any more is withdrawn.
+// of works out what is to be shared of a subject. What was signed before under the
+// same licence and is not said any more is withdrawn.
 func (p *packer) of(ctx context.Context, s store.Subject) (share, error) {
-	sh := share{subject: s}
-	content, err := p.base.Said(ctx, s)
+	sh := share{subject: s, unsigned: map[int][]string{}}
+	content, others, err := p.base.Said(ctx, s, p.opt.licence)
+	p.leftOut(others)
 	if err != nil && !errors.Is(err, store.ErrUnknownSubject) {
 		return sh, err
 	}
@@ -151,31 +174,50 @@ func (p *packer) of(ctx context.Context, s store.Subject) (share, error) {
 		all = p.identity.Blocks(content)
 	}
 	sh.blocks = exchange.Of(all, p.kinds)
+	if p.chosen != nil {
+		sh.blocks = slices.DeleteFunc(sh.blocks, func(block string) bool { return !p.chosen.has(s, block) })
+	}
 	made, err := p.base.Made(ctx, s)
 	if err != nil {
 		return sh, err
 	}
-	said, signed := map[string]bool{}, map[exchange.ID]bool{}
+	said := map[string]bool{}
 	for _, text := range all {
 		said[text] = true
 	}
+	signed, withdrawn := map[string]bool{}, map[string]int{}
 	for _, m := range made {
-		signed[m.ID] = true
-		if !said[m.Text] {
+		switch {
+		case m.Licence != p.opt.licence:
+		case m.Withdrawn:
+			withdrawn[m.Text]++
+		case said[m.Text]:
+			signed[m.Text] = true
+		default:
 			sh.retracts = append(sh.retracts, m.ID)
 		}
 	}
-	about := p.about(s)
 	for _, text := range sh.blocks {
-		if !signed[about.Entry(text)] {
-			sh.unsigned = append(sh.unsigned, text)
+		if !signed[text] {
+			again := withdrawn[text]
+			sh.unsigned[again] = append(sh.unsigned[again], text)
 		}
 	}
 	return sh, nil
 }
 
-func (p *packer) about(s store.Subject) exchange.About {
-	return exchange.About{Of: s.String(), By: p.identity.Shop.String(), Licence: p.opt.licence, Origin: p.opt.origin}
+// leftOut counts what may not be shared under the licence of the pack.
+func (p *packer) leftOut(others map[string]int) {
+	for licence, n := range others {
+		p.others[licence] += n
+	}
+}
+
+// tellLeftOut tells what stays because it came under another licence.
+func (p *packer) tellLeftOut() {
+	for _, licence := range slices.Sorted(maps.Keys(p.others)) {
+		p.app.say("netlore: %s left out, which came under %s; pack them with --licence %s", plural(p.others[licence], "statement"), licence, licence)
+	}
 }
 
 // show prints what would leave.
@@ -256,15 +298,23 @@ func (p *packer) done(entries int) string {
 	return fmt.Sprintf("%s, signed by %s with the key %s", plural(entries, "statement"), p.identity.Signer, p.identity.Shop)
 }
 
-// sign signs what no manifest of ours lists yet, and keeps that.
+// sign signs what no manifest of ours lists yet, and what is withdrawn, and keeps
+// that.
 func (p *packer) sign(ctx context.Context, shares []share) error {
 	var all []*exchange.Batch
 	for _, sh := range shares {
-		batches, err := p.identity.Batches(p.about(sh.subject), sh.unsigned, sh.retracts, p.app.now())
-		if err != nil {
-			return err
+		about := exchange.About{Of: sh.subject.String(), Licence: p.opt.licence, Origin: p.opt.origin}
+		retracts := sh.retracts
+		for again := 0; len(sh.unsigned)+len(retracts) > 0; again++ {
+			about.Again = again
+			batches, err := p.identity.Batches(about, sh.unsigned[again], retracts, p.app.now())
+			if err != nil {
+				return err
+			}
+			all = append(all, batches...)
+			retracts = nil
+			delete(sh.unsigned, again)
 		}
-		all = append(all, batches...)
 	}
 	return p.base.KeepMade(ctx, all, p.app.author(), p.opt.to)
 }
@@ -276,11 +326,14 @@ func (p *packer) batches(ctx context.Context, pack *exchange.Writer, sh share) (
 	for _, text := range sh.blocks {
 		wanted[text] = true
 	}
-	keep := func(shop exchange.Key, text string) bool {
-		if shop == p.identity.Shop {
-			return wanted[text]
+	keep := func(e store.SignedEntry) bool {
+		switch {
+		case e.Withdrawn:
+			return false
+		case slices.Contains(p.identity.Keys(), e.Shop):
+			return wanted[e.Text]
 		}
-		return p.opt.others && slices.Contains(p.kinds, exchange.KindOf(text))
+		return p.opt.others && slices.Contains(p.kinds, exchange.KindOf(e.Text))
 	}
 	err = p.base.Signed(ctx, sh.subject, keep, func(b *exchange.Batch) error {
 		entries += len(b.Entries)

@@ -107,7 +107,7 @@ func (a *app) listPacks(ctx context.Context, base *store.Base) error {
 
 // newTrust makes `netlore trust`.
 func newTrust(a *app) *cobra.Command {
-	kinds := "structure,expected,readings,notes,questions,meters"
+	kinds := everyKind
 	cmd := &cobra.Command{
 		Use:   "trust KEY unknown|listed|trusted|own [--in KINDS]",
 		Short: "say how far the word of another shop counts",
