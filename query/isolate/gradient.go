@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"netlore/query/trace"
 )
 
 // Gradient is a reading in milliohms between a place of the rail and ground, after
@@ -61,7 +63,12 @@ func (w Ways) scale() (least, most, wrong float64) {
 }
 
 func (g *Gradient) asks(c *Case) []string {
-	return append(g.Short.asks(c), fmt.Sprint("ohms ", g.Point, question(g.At, &g.State)))
+	return append(g.Short.asks(c), measured(g.Point, g.At, &g.State))
+}
+
+// measured is the question for the milliohms at a point.
+func measured(point int, at []trace.Place, s *State) string {
+	return fmt.Sprint("ohms ", point, question(at, s))
 }
 
 func (g *Gradient) answers() string { return fmt.Sprint(g.Ohms) }

@@ -33,6 +33,7 @@ type Isolation struct {
 const (
 	ThermalCamera = "camera"
 	FreezerSpray  = "spray"
+	Milliohmmeter = "milliohms"
 )
 
 // UsualTools are taken to be there unless it is said what is.
@@ -78,6 +79,9 @@ func isolating(ctx context.Context, scope *check.Scope, i Isolation, each func(x
 	x.bench = newBench(w, w.copperOf(supply, net), supply)
 	var touched []int
 	x.steps, x.state, touched = x.log(i.Job)
+	if i.has(Milliohmmeter) {
+		x.addPoints(x.state)
+	}
 	priors := isolate.PriorsFor(historyOf(i.Job))
 	simple := isolate.Faults(&x.device, priors, x.culprits())
 	x.simple, x.faults = len(simple), isolate.Seconds(simple, touched, x.state.New, priors)
@@ -86,7 +90,7 @@ func isolating(ctx context.Context, scope *check.Scope, i Isolation, each func(x
 		return nil, err
 	}
 	x.before = c.Entropy()
-	x.tools = isolate.Bench{Costs: isolate.UsualCosts(), Feed: x.injection(), Camera: i.has(ThermalCamera), Spray: i.has(FreezerSpray)}
+	x.tools = isolate.Bench{Costs: isolate.UsualCosts(), Feed: x.injection(), Camera: i.has(ThermalCamera), Spray: i.has(FreezerSpray), Milliohms: i.has(Milliohmmeter)}
 	for n, t := range x.steps {
 		if t.about != nil {
 			c.Observe(t.about)

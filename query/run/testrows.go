@@ -124,6 +124,8 @@ func (x *isolation) testName(p *isolate.Proposal) string {
 	case isolate.ReadIt:
 		tip := x.probes[p.Probe]
 		return "read " + x.site(tip.member).nameValue(tip.noun, tip.id).String() + " against ground"
+	case isolate.MeasureIt:
+		return "read milliohms against ground, with four wires, at " + x.pointNames(p.Points) + ": it is nearest where they are lowest"
 	case isolate.InjectIt:
 		how := "look what becomes warm"
 		if p.With == isolate.FreezeSpray {
@@ -135,6 +137,17 @@ func (x *isolation) testName(p *isolate.Proposal) string {
 	}
 	part := x.parts[p.Part]
 	return "lift " + x.site(part.member).nameValue(words.Parts, part.id).String() + " and feed " + where
+}
+
+// pointNames are places where milliohms are read.
+func (x *isolation) pointNames(points []int) string {
+	var names []string
+	for _, i := range points {
+		p := x.points[i]
+		names = append(names, x.site(p.member).nameValue(p.noun, p.id).String())
+	}
+	slices.SortFunc(names, board.CompareNatural)
+	return strings.Join(names, ", ")
 }
 
 func (x *isolation) half(member int) string {

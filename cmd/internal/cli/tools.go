@@ -8,7 +8,7 @@ import (
 )
 
 // benchTools are all tools that can be said to be there.
-var benchTools = []string{run.ThermalCamera, run.FreezerSpray}
+var benchTools = []string{run.ThermalCamera, run.FreezerSpray, run.Milliohmmeter}
 
 // tools is an option that takes what the bench has to look for a short with.
 func tools(name string, list *[]string) option {
