@@ -20,15 +20,13 @@ func TapeAndRead() isolate.Bench {
 }
 
 // Pieces are faults of the pieces of a rail that tape and readings tell apart, one
-// for each that a supply surely comes to, as likely as those of a device there are together.
+// for each that a supply surely comes to, as likely as those of a device there are
+// together.
 func Pieces(d *isolate.Device, faults []isolate.Fault) (all []isolate.Fault) {
-	tests := matrix(d, faults)
+	places := byPlace(d, faults)
+	tests := matrix(d, places)
 	at := map[string]int{}
-	surely := d.Graph.Reach(d.Source, trace.Ties{})
-	for f := range faults {
-		if len(faults[f].Sites) != 1 || !surely.Has(faults[f].Sites[0].At) {
-			continue
-		}
+	for f := range places {
 		key := make([]byte, len(tests))
 		for i := range tests {
 			key[i] = byte(tests[i].Class[f])
@@ -37,10 +35,29 @@ func Pieces(d *isolate.Device, faults []isolate.Fault) (all []isolate.Fault) {
 		if !ok {
 			n = len(all)
 			at[string(key)] = n
-			all = append(all, isolate.Fault{Kind: isolate.Zone, Sites: faults[f].Sites[:1:1]})
-			all[n].Sites = []isolate.Site{{At: faults[f].Sites[0].At, Part: isolate.None, Spot: faults[f].Sites[0].Spot}}
+			all = append(all, isolate.Fault{Kind: isolate.Zone, Sites: places[f].Sites})
 		}
-		all[n].Weight += faults[f].Weight
+		all[n].Weight += places[f].Weight
+	}
+	return all
+}
+
+// byPlace are the faults of one site, those at the same place taken together.
+func byPlace(d *isolate.Device, faults []isolate.Fault) (all []isolate.Fault) {
+	surely := d.Graph.Reach(d.Source, trace.Ties{})
+	at := map[trace.Place]int{}
+	for _, f := range faults {
+		if len(f.Sites) != 1 || !surely.Has(f.Sites[0].At) {
+			continue
+		}
+		site := isolate.Site{At: f.Sites[0].At, Part: isolate.None, Spot: f.Sites[0].Spot}
+		n, ok := at[site.At]
+		if !ok {
+			n = len(all)
+			at[site.At] = n
+			all = append(all, isolate.Fault{Kind: isolate.Zone, Sites: []isolate.Site{site}})
+		}
+		all[n].Weight += f.Weight
 	}
 	return all
 }
