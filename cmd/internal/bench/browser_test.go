@@ -112,7 +112,7 @@ func (p *sight) waitFor(selector, text string) {
 	is, until := "", time.Now().Add(patience)
 	for time.Now().Before(until) {
 		// While one page gives way to the next there is none to ask.
-		is, _ = chromedp.Run(p.ctx, chromedp.Evaluate[string]("(document.querySelector(`"+selector+"`)||{innerText:''}).innerText"))
+		is, _ = chromedp.Run(p.ctx, chromedp.Evaluate[string]("document.readyState !== 'complete' ? '' : (document.querySelector(`"+selector+"`)||{innerText:''}).innerText"))
 		if strings.Contains(is, text) {
 			return
 		}

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"sync"
 
 	"netlore/query"
 	"netlore/query/diag"
@@ -21,8 +22,11 @@ var pageFiles embed.FS
 //go:embed files
 var ownFiles embed.FS
 
-// pages are the templates, each with the frame that is round all of them.
-var pages = parsePages("enter", "home", "answer", "thing", "job", "problem", "explain")
+// pages are the templates, each with the frame that is round all of them. Other
+// commands do without them, and start the sooner.
+var pages = sync.OnceValue(func() map[string]*template.Template {
+	return parsePages("enter", "home", "answer", "thing", "job", "problem", "explain")
+})
 
 func parsePages(names ...string) map[string]*template.Template {
 	frame := template.Must(template.ParseFS(pageFiles, "pages/frame.html", "pages/parts.html"))
@@ -72,7 +76,7 @@ type suggestion struct{ Question, On string }
 // nothing can go wrong in its middle.
 func (s *Server) show(w http.ResponseWriter, status int, page string, v *view) {
 	var text bytes.Buffer
-	if err := pages[page].ExecuteTemplate(&text, "frame", v); err != nil {
+	if err := pages()[page].ExecuteTemplate(&text, "frame", v); err != nil {
 		panic(err)
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
