@@ -110,6 +110,15 @@ func isolating(ctx context.Context, src run.Source, opt Options, what Isolating,
 	return answer, nil
 }
 
+// cannotInquire says what to do about a job that suspects or tests are asked of.
+func cannotInquire(err error) error {
+	var bad *run.JobError
+	if !errors.As(err, &bad) {
+		return err
+	}
+	return cannotIsolate(bad.Job, bad.Err)
+}
+
 // cannotIsolate says what to do about what a job or its boards lack.
 func cannotIsolate(job string, err error) error {
 	d := diag.Diagnostic{Code: "Q90", Message: "job " + board.QuoteName(job) + ": " + err.Error()}

@@ -2,6 +2,7 @@ package run
 
 import (
 	"math"
+	"time"
 
 	"netlore/query/isolate"
 	"netlore/query/words"
@@ -16,6 +17,8 @@ type inquiry struct {
 	tests    []test
 	of       map[memberThing][]int32 // the suspects that a part, pad or branch is, or may be
 	at       map[memberThing][]int32 // the tests that are made at one
+	remarks  []jobRemarks
+	took     time.Duration
 }
 
 func newInquiry() *inquiry {

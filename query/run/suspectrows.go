@@ -95,15 +95,7 @@ func (x *isolation) spoken(n int, t *told, fault int) Row {
 	cells := []value.Value{value.OfCount(t.step.Number), value.OfText(said(t.step)), value.Nothing(), value.Nothing()}
 	if o := slices.Index(x.seen, n); o >= 0 {
 		bits := x.at.Spoke(o, fault)
-		cells[3] = value.OfText(fmt.Sprintf("%+.2f", bits))
-		switch {
-		case bits > .05:
-			cells[2] = value.OfText("for it")
-		case bits < -.05:
-			cells[2] = value.OfText("against it")
-		default:
-			cells[2] = value.OfText("neither")
-		}
+		cells[2], cells[3] = value.OfText(speaks(bits)), value.OfText(fmt.Sprintf("%+.2f", bits))
 	}
 	return Row{ID: board.None, Cells: cells}
 }

@@ -49,7 +49,10 @@ type isolation struct {
 // isolating sets up a job, and tells each step with the case as it is after it; each
 // may be nil.
 func isolating(ctx context.Context, scope *check.Scope, i Isolation, each func(x *isolation, step int, c *isolate.Case)) (*isolation, error) {
-	w := newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256})
+	return newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256}).isolating(ctx, i, each)
+}
+
+func (w *assembly) isolating(ctx context.Context, i Isolation, each func(x *isolation, step int, c *isolate.Case)) (*isolation, error) {
 	supply := w.usualSupply()
 	net, ok := w.railNet(i)
 	if !ok {
