@@ -20,6 +20,8 @@ type Isolating struct {
 	Steps bool   // how the steps have narrowed what may be bad, instead of what is left
 	// Suspect is a part of which is asked what has spoken for and against it.
 	Suspect string
+	// Tools are what there is to look for a short with; nil for run.UsualTools.
+	Tools []string
 	// If are steps that are taken to have been made, too.
 	If []board.Step
 }
@@ -89,7 +91,7 @@ func isolating(ctx context.Context, src run.Source, opt Options, what Isolating,
 		jobs, _ := sources(scope)
 		return nil, noSource(what.Job, jobs, nil, "no job here is called")
 	}
-	i := run.Isolation{Job: &job, Every: what.Every}
+	i := run.Isolation{Job: &job, Every: what.Every, Tools: what.Tools}
 	for _, step := range what.If {
 		step.Number = 1
 		if n := len(job.Steps); n > 0 {

@@ -14,6 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"netlore/store/board"
+	"netlore/store/exchange"
 )
 
 var update = flag.Bool("update", false, "write the golden files anew")
@@ -66,6 +67,12 @@ func TestKeysOnDisk(t *testing.T) {
 	line("private", privateKey("1042"))
 	line("view board", viewKey(7, 0x0102030405, partBoard))
 	line("view known", viewKey(7, 0x0102030405, partKnown))
+	line("shared", sharedKey(keySubjects[0], exchange.ID{1}))
+	line("withdrawn", withdrawnKey(keySubjects[0], exchange.ID{1}, exchange.Key{2}))
+	line("manifest", manifestKey(exchange.ID{1}))
+	line("shop", shopKey(exchange.Key{2}))
+	line("revoked", revokedKey(exchange.Key{2}, exchange.Key{3}))
+	line("receipt", receiptKey(7))
 	line("under way", underwayKey(0x0102030405))
 	golden(t, "keys.golden", s.String())
 }
@@ -81,7 +88,7 @@ func TestEntryOnDisk(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := held{id: id, author: e.Author, when: "2026-03-16T09:00:00Z", source: e.Source, supersedes: e.Supersedes, retracts: e.Retracts, text: e.Text}
+	want := held{id: id, author: e.Author, when: "2026-03-16T09:00:00Z", source: e.Source, licence: e.Licence, supersedes: e.Supersedes, retracts: e.Retracts, text: e.Text}
 	if d := cmp.Diff(want, h, cmp.AllowUnexported(held{})); d != "" {
 		t.Error(d)
 	}

@@ -29,6 +29,7 @@ type Entry struct {
 	Supersedes []ID      // entries that this one takes the place of
 	Retracts   []ID      // entries that this one withdraws
 	Homes      []Subject // of a job's: the boards and stacks in whose sheets it stands
+	From       ID        // of what was taken from another shop: the id that it has there
 	Text       string    // one canonical sheet block; empty for a mere withdrawal
 }
 
@@ -63,6 +64,9 @@ func (e *Entry) canonical() []byte {
 	for _, home := range e.Homes {
 		s = append(s, "on "+home.String()+"\n"...)
 	}
+	if e.From != (ID{}) {
+		s = append(s, "from "+e.From.String()+"\n"...)
+	}
 	for _, id := range e.Supersedes {
 		s = append(s, "supersedes "+id.String()+"\n"...)
 	}
@@ -80,7 +84,9 @@ type held struct {
 	author     string
 	when       string
 	source     string
+	licence    string
 	homes      []string // "stack Heron"
+	from       ID       // of what was taken from another shop
 	supersedes []ID
 	retracts   []ID
 	text       string
@@ -118,8 +124,12 @@ func (h *held) line(line string) error {
 		h.when = rest
 	case "source":
 		h.source = plain(rest)
+	case "licence":
+		h.licence = plain(rest)
 	case "on":
 		h.homes = append(h.homes, rest)
+	case "from":
+		h.from, err = parseID(rest)
 	case "supersedes":
 		h.supersedes, err = appendID(h.supersedes, rest)
 	case "retracts":
@@ -142,16 +152,23 @@ func (h *held) time() time.Time {
 	return t
 }
 
-// appendID reads the id of an entry.
 func appendID(all []ID, s string) ([]ID, error) {
-	var id ID
-	if hex.DecodedLen(len(s)) != len(id) {
-		return all, fmt.Errorf("an id has %d letters, want %d", len(s), hex.EncodedLen(len(id)))
-	}
-	if _, err := hex.Decode(id[:], []byte(s)); err != nil {
-		return all, fmt.Errorf("%q is no id of an entry", s)
+	id, err := parseID(s)
+	if err != nil {
+		return all, err
 	}
 	return append(all, id), nil
+}
+
+// parseID reads the id of an entry.
+func parseID(s string) (id ID, err error) {
+	if hex.DecodedLen(len(s)) != len(id) {
+		return ID{}, fmt.Errorf("an id has %d letters, want %d", len(s), hex.EncodedLen(len(id)))
+	}
+	if _, err := hex.Decode(id[:], []byte(s)); err != nil {
+		return ID{}, fmt.Errorf("%q is no id of an entry", s)
+	}
+	return id, nil
 }
 
 // stored is the value under which an entry is kept: its id, then its text.

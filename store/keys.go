@@ -7,6 +7,7 @@ import (
 	"fmt"
 
 	"netlore/store/board"
+	"netlore/store/exchange"
 )
 
 // The keys, in the order in which they lie on disk. Numbers are big-endian, so
@@ -22,21 +23,33 @@ import (
 //	b SUBJECT BATCH what one addition was; written last, it makes it count
 //	e SUBJECT BATCH N  one entry
 //	h KIND NAME \x00 REVISION \x00 JOB  a job that is on a board or stack
+//	k SHOP KEY      a key that a shop has revoked
+//	m MANIFEST      what another shop has signed, or this one for others
 //	n FOLDED \x00 NAME \x00 SUBJECT  what hangs on a net of this name
 //	p JOB           the private details of a job
+//	r RECEIPT       one pack that was taken, or made
 //	s KIND NAME \x00 REVISION  a subject: its number and what lists show of it
+//	t SHOP          a shop, and how far it is trusted
 //	u BATCH         an addition that has begun and not ended
 //	v SUBJECT BATCH PART  the subject as of that addition, ready to read
+//	w KIND NAME \x00 REVISION \x00 ID SHOP  a shared entry that its shop has withdrawn
+//	x KIND NAME \x00 REVISION \x00 ID  a shared entry
 const (
 	keyAuthor    = 'a'
 	keyBatch     = 'b'
 	keyEntry     = 'e'
 	keyHome      = 'h'
+	keyRevoked   = 'k'
+	keyManifest  = 'm'
 	keyNet       = 'n'
 	keyPrivate   = 'p'
+	keyReceipt   = 'r'
 	keySubject   = 's'
+	keyShop      = 't'
 	keyUnderway  = 'u'
 	keyView      = 'v'
+	keyWithdrawn = 'w'
+	keyShared    = 'x'
 	partBoard    = 'b' // view: the columnar snapshot of a board
 	partKnown    = 'k' // view: what is known, as a sheet
 	kindBoard    = 'b'
@@ -47,7 +60,8 @@ const (
 	// 1: records of subjects were JSON, and there was no index of nets.
 	// 2: jobs were statements of the board or stack that they are on.
 	// 3: there were no meters.
-	formatNumber = 4
+	// 4: nothing of other shops was kept.
+	formatNumber = 5
 )
 
 var (
@@ -167,6 +181,29 @@ func homePrefix(home Subject) []byte {
 }
 
 func homeKey(home Subject, job string) []byte { return append(homePrefix(home), job...) }
+
+// sharedPrefix is what the keys of shared entries on a subject begin with; the
+// sort of key is keyShared or keyWithdrawn.
+func sharedPrefix(sort byte, s Subject) []byte {
+	key := append([]byte{sort}, s.key()[1:]...)
+	return append(key, 0)
+}
+
+func sharedKey(s Subject, id exchange.ID) []byte { return append(sharedPrefix(keyShared, s), id[:]...) }
+
+func withdrawnKey(s Subject, id exchange.ID, shop exchange.Key) []byte {
+	return append(append(sharedPrefix(keyWithdrawn, s), id[:]...), shop[:]...)
+}
+
+func manifestKey(id exchange.ID) []byte { return append([]byte{keyManifest}, id[:]...) }
+
+func shopKey(shop exchange.Key) []byte { return append([]byte{keyShop}, shop[:]...) }
+
+func revokedKey(shop, key exchange.Key) []byte {
+	return append(append([]byte{keyRevoked}, shop[:]...), key[:]...)
+}
+
+func receiptKey(n uint64) []byte { return binary.BigEndian.AppendUint64([]byte{keyReceipt}, n) }
 
 func privateKey(job string) []byte { return append([]byte{keyPrivate}, job...) }
 

@@ -235,10 +235,7 @@ func (m *merge) isAbout(c *sheet.Content) error {
 func (m *merge) read(files []*sheet.File) (*sheet.Content, error) {
 	content, list := sheet.Read(files...)
 	if !list.HasErrors() {
-		if k := content.Knowledge; k != nil && !m.add.Subject.Shared() && !m.add.Subject.Job {
-			k.Questions, k.Meters, k.Jobs = nil, nil, m.ownJobs(k.Jobs)
-		}
-		return content, nil
+		return m.tidy(content), nil
 	}
 	for i := range list {
 		m.place(&list[i])
@@ -249,6 +246,14 @@ func (m *merge) read(files []*sheet.File) (*sheet.Content, error) {
 		hintCorrect(list)
 	}
 	return content, list.Sort()
+}
+
+// tidy takes off what is kept as subjects of their own.
+func (m *merge) tidy(content *sheet.Content) *sheet.Content {
+	if k := content.Knowledge; k != nil && !m.add.Subject.Shared() && !m.add.Subject.Job {
+		k.Questions, k.Meters, k.Jobs = nil, nil, m.ownJobs(k.Jobs)
+	}
+	return content
 }
 
 // hintCorrect tells how to let the new statement win.

@@ -249,10 +249,12 @@ func (b *Base) subjects(held bool, kinds ...byte) ([]Subject, error) {
 			return err
 		})
 	})
-	slices.SortStableFunc(all, func(x, y Subject) int {
-		return cmp.Or(cmp.Compare(x.rank(), y.rank()), compareRefs(x.Ref, y.Ref))
-	})
+	slices.SortStableFunc(all, compareSubjects)
 	return all, err
+}
+
+func compareSubjects(x, y Subject) int {
+	return cmp.Or(cmp.Compare(x.rank(), y.rank()), compareRefs(x.Ref, y.Ref))
 }
 
 // rank is the place of the sort of subject in a list.

@@ -22,6 +22,7 @@ const (
 	Removed   EventKind = "removed"   // the whole subject
 	Withdrawn EventKind = "withdrawn" // a part of it
 	MovedOut  EventKind = "moved"     // jobs, to subjects of their own
+	Merged    EventKind = "merged"    // with what other shops say
 
 	// Of a job.
 	Opened   EventKind = "opened"

@@ -165,7 +165,7 @@ func (c *checker) jobsHere() (all []*board.Job) {
 // are asked for and the question does not say of which.
 func (c *checker) onlyJob(sel *Select, s *syntax.Selection) {
 	if c.scope.Lenient {
-		d := c.fail("Q58", s.Range(), "%s are worked out of one job, and a job is of one device, so they are not asked of every board", c.noun)
+		d := c.fail("Q55", s.Range(), "%s are worked out of one job, and a job is of one device, so they are not asked of every board", c.noun)
 		d.Help = append(d.Help, "the bench as a whole: jobs in every board without closed")
 		return
 	}

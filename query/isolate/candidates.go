@@ -15,27 +15,30 @@ type TestKind uint8
 
 // The kinds of tests.
 const (
-	FeedIt   TestKind = iota // the device, or one half alone, and read the draw
-	TapeIt                   // a run of pads, and feed the device
-	ReadIt                   // with a meter
-	InjectIt                 // and look for what becomes warm
-	LookAtIt                 // for corrosion
-	LiftIt                   // a part, and see whether the short is gone
+	FeedIt    TestKind = iota // the device, or one half alone, and read the draw
+	TapeIt                    // a run of pads, and feed the device
+	ReadIt                    // with a meter
+	InjectIt                  // and look for what becomes warm
+	LookAtIt                  // for corrosion
+	LiftIt                    // a part, and see whether the short is gone
+	MeasureIt                 // milliohms along a piece of copper, and see where they are lowest
 )
 
 // Test is a test that can be made. What a kind does not say is None or zero.
 type Test struct {
-	Kind  TestKind
-	At    []trace.Place    // where it is fed, or the tip of the meter is
-	Half  int              // fed alone; None is the whole device
-	First int              // the first pad of a run of tape
-	Pads  int              // and how many pads along the frame
-	Probe int              // where the meter goes
-	Part  int              // that is lifted
-	View  View             // that is looked at
-	Feed  inject.Injection // while that is looked at
-	State State            // of the device while it is made
-	Cost  Cost             // without what it takes to come to that state
+	Kind   TestKind
+	At     []trace.Place    // where it is fed, or the tip of the meter is
+	Half   int              // fed alone; None is the whole device
+	First  int              // the first pad of a run of tape
+	Pads   int              // and how many pads along the frame
+	Probe  int              // where the meter goes
+	Part   int              // that is lifted
+	Points []int            // where milliohms are read
+	View   View             // that is looked at
+	With   Tool             // by which warmth is looked for
+	Feed   inject.Injection // while that is looked at
+	State  State            // of the device while it is made
+	Cost   Cost             // without what it takes to come to that state
 }
 
 // Observation is what was observed if something, or nothing, was seen in a test. If
@@ -43,10 +46,12 @@ type Test struct {
 func (t *Test) Observation(seen bool) Observation {
 	switch t.Kind {
 	case InjectIt:
-		return &Heat{At: t.At, State: t.State, Feed: t.Feed, Seen: seen, Part: None}
+		return &Heat{With: t.With, At: t.At, State: t.State, Feed: t.Feed, Seen: seen, Part: None}
 	case LookAtIt:
 		return &Stain{State: t.State, Spot: t.View.Spot(), Seen: seen}
 	case ReadIt:
+		return &Short{By: Reading, At: t.At, State: t.State, Seen: seen}
+	case MeasureIt:
 		return &Short{By: Reading, At: t.At, State: t.State, Seen: seen}
 	case TapeIt:
 		return &Short{By: Tape, At: t.At, State: t.State, Seen: seen}
@@ -65,10 +70,12 @@ type View struct {
 
 // Bench is what there is to work with.
 type Bench struct {
-	Costs  Costs
-	Feed   inject.Injection
-	Camera bool
-	Sure   float64 // the chance at which a suspect is taken to be it; 0 stands for 0.95
+	Costs     Costs
+	Feed      inject.Injection
+	Camera    bool
+	Milliohms bool    // a meter that resolves them, with four wires
+	Spray     bool    // freezer spray, which is proposed where there is no camera
+	Sure      float64 // the chance at which a suspect is taken to be it; 0 stands for 0.95
 }
 
 // candidate is a test and what it tells of each fault.

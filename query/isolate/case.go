@@ -108,6 +108,9 @@ func plus(set map[string]bool, more ...string) map[string]bool {
 
 // isAsked reports whether a test asks what was asked before.
 func (c *Case) isAsked(t *Test) bool {
+	if t.Kind == MeasureIt {
+		return false // it is made of points that were not asked
+	}
 	switch o := t.Observation(false).(type) {
 	case *Heat:
 		return c.asked[o.ask(t.View)]

@@ -13,7 +13,9 @@ type Costs struct {
 	Feed     Cost    // a board or all, and read the draw
 	Tape     Cost    // over a straight run of pads, the boards put together, and feed
 	Read     Cost    // one place with a meter
+	Measure  Cost    // milliohms at some places of a piece of copper
 	Inject   Cost    // and look with a camera
+	Freeze   Cost    // inject, and look where frost melts first
 	Look     Cost    // for corrosion, with a microscope
 	Lift     Cost    // a part, and see whether the short is gone
 }
@@ -26,7 +28,9 @@ func UsualCosts() Costs {
 		Feed:     Cost{1.5, 0},
 		Tape:     Cost{6, .002},
 		Read:     Cost{.5, 0},
+		Measure:  Cost{3, 0},
 		Inject:   Cost{4, .002},
+		Freeze:   Cost{6, .004},
 		Look:     Cost{2, 0},
 		Lift:     Cost{6, .03},
 	}

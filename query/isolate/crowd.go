@@ -36,7 +36,7 @@ func (c *Case) crowd(p []float64, lifted []int) *crowd {
 
 // crowdBy gives up where there are too many.
 func (c *Case) crowdBy(size float64, p []float64, lifted []int) (w *crowd, ok bool) {
-	small := &Case{device: c.device, rates: c.rates, places: c.places}
+	small := &Case{device: c.device, rates: c.rates, places: c.places, asked: c.asked}
 	w = &crowd{Case: small, of: make([]int32, len(c.faults)), size: size}
 	number := map[string]int32{}
 	var key []byte

@@ -21,6 +21,7 @@ type Device struct {
 	Ring   bool          // the frame is closed: the last pad is beside the first
 	Covers []Cover       // at most 63
 	Probes []Probe       // where a meter reaches the rail
+	Points []Point       // where milliohms can be read, some for each piece of copper
 }
 
 // Half is a board of a stack.
@@ -138,6 +139,9 @@ func (d *Device) checkSpots() error {
 	}
 	for i := range d.Probes {
 		add(d.Probes[i].Spot, []trace.Place{d.Probes[i].At})
+	}
+	for i := range d.Points {
+		add(d.Points[i].Spot, []trace.Place{d.Points[i].At})
 	}
 	for i := range d.Halves {
 		all = append(all, d.checkPlaces(d.Halves[i].Feed))

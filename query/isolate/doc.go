@@ -27,7 +27,9 @@
 // Warmth is seen by the power in the short, which may be of any resistance between
 // some milliohms and some ohms (query/isolate/inject), less what a cover keeps
 // back; if nothing shows, the short may also be so low that only its way becomes
-// warm (Heat). Corrosion goes with faults of its zone (Stain). What is Elsewhere
+// warm (Heat). Readings in milliohms along the rail grow with the way to the short:
+// by as much as its copper has, by the distance, or only in that order, whichever is
+// known (Gradient). Corrosion goes with faults of its zone (Stain). What is Elsewhere
 // says nothing of any test: each outcome has one half.
 //
 // The chances are Bayes's rule over all observations,

@@ -74,6 +74,7 @@ func (c *Case) candidates(p []float64, s State, b *Bench) *candidates {
 	k.reads()
 	k.tapes()
 	k.lifts(lifted)
+	k.measures()
 	k.heats()
 	k.looks()
 	k.all = slices.DeleteFunc(k.all, func(t candidate) bool { return c.isAsked(&t.Test) })

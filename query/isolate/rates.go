@@ -22,6 +22,9 @@ type Rates struct {
 	Draw    Error // a draw that is said to be that of a short
 	Tape    Error // the same with pads covered: tape slips
 	Reading Error // a meter that shows a short
+	// Milliohms is how often a reading in milliohms is off by more than the meter is:
+	// a tip on varnish, a lead that moved.
+	Milliohms float64
 	// Unsure is the chance that a way leads on of which that is not known. One
 	// half is what a case base gives each outcome that it does not know ("Circuit
 	// diagnosis support system", equations 4.2 and 4.3).
@@ -52,7 +55,9 @@ func CommonPractice() Rates {
 		Draw:    Error{.01, .01},
 		Tape:    Error{.03, .03},
 		Reading: Error{.02, .02},
-		Unsure:  .5,
+
+		Milliohms: .05,
+		Unsure:    .5,
 		// Cameras resolve 0.05 to 0.07 K (from memory); what is noticed on a board
 		// that is warm here and there is some ten times that.
 		Camera:    Sense{Kelvin: .5, Through: .005, Alarm: .02, OnWay: .2, Radius: 2},

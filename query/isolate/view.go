@@ -30,13 +30,18 @@ func (c *Case) inViews() (order []View, faults map[View][]int) {
 	return order, faults
 }
 
-// heats are a look at each view while the rail is fed. Spots are told apart by
-// cells of some size.
+// heats are a look at each view while the rail is fed, with a camera, or else with
+// freezer spray. Spots are told apart by cells of some size.
 func (k *candidates) heats() {
+	with, cost := Camera, k.bench.Costs.Inject
 	if !k.bench.Camera {
+		with, cost = FreezeSpray, k.bench.Costs.Freeze
+	}
+	if !k.bench.Camera && !k.bench.Spray {
 		return
 	}
-	seen := k.rates.Camera.seen(k.bench.Feed, 1)
+	sense := k.rates.sense(with)
+	seen := sense.seen(k.bench.Feed, 1)
 	order, faults := k.inViews()
 	for _, v := range order {
 		spot := v.Spot()
@@ -46,7 +51,7 @@ func (k *candidates) heats() {
 		if state.Apart {
 			on |= loose
 		}
-		t := Test{Kind: InjectIt, At: at, Half: half, View: v, State: state, Feed: k.bench.Feed, Cost: k.bench.Costs.Inject}
+		t := Test{Kind: InjectIt, At: at, Half: half, View: v, With: with, State: state, Feed: k.bench.Feed, Cost: cost}
 		k.all = append(k.all, candidate{t, k.spots(t, flows, faults[v], seen, on)})
 	}
 }

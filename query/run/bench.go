@@ -26,6 +26,7 @@ type bench struct {
 	covers []memberThing // of device.Covers
 	lidAt  map[memberThing]int
 	probes []memberThing // of device.Probes, where the tip goes
+	points []memberThing // of device.Points
 	inner  []board.Side  // by member, the side that faces another
 }
 

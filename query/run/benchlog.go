@@ -33,8 +33,10 @@ type logged struct {
 	// Parts that are lifted at one end only, and those that were ever off or replaced,
 	// in order.
 	lifted, touched []int
-	feed            inject.Injection // of the last injection
-	at              []trace.Place    // and where it was fed
+	ohms            []tipped               // readings in milliohms so far
+	circuits        map[string]*railCopper // by state
+	feed            inject.Injection       // of the last injection
+	at              []trace.Place          // and where it was fed
 }
 
 // log takes the steps of a job, in order. Touched are the parts that are off or new
@@ -225,7 +227,11 @@ func (l *logged) read(s *board.Step) (isolate.Observation, string) {
 	if why != "" {
 		return nil, why
 	}
-	return &isolate.Short{By: isolate.Reading, At: at, State: l.state, Seen: seen}, ""
+	o := &isolate.Short{By: isolate.Reading, At: at, State: l.state, Seen: seen}
+	if seen {
+		return l.gradient(&r, memberThing{member, place}, o), ""
+	}
+	return o, ""
 }
 
 // placesAt are the places on the rail where the tip of a meter, or a clamp, is.

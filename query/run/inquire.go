@@ -100,7 +100,7 @@ type jobRemarks struct {
 func (w *assembly) remarkAll(jobs []jobRemarks) {
 	for _, j := range jobs {
 		for _, text := range j.said {
-			if len(jobs) > 1 && !slices.Contains(cautions, text) {
+			if len(jobs) > 1 && !slices.Contains(cautions, text) && !slices.Contains(FreezerCautions, text) {
 				text = "job " + board.QuoteName(j.job) + ": " + text
 			}
 			w.remark(text)

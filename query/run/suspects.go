@@ -25,6 +25,26 @@ type Isolation struct {
 	Rail board.Target
 	// Every lists all suspects, also those that are hardly it.
 	Every bool
+	// Tools are what there is to look for a short with; nil for UsualTools.
+	Tools []string
+}
+
+// The tools that not every shop has.
+const (
+	ThermalCamera = "camera"
+	FreezerSpray  = "spray"
+	Milliohmmeter = "milliohms"
+)
+
+// UsualTools are taken to be there unless it is said what is.
+var UsualTools = []string{ThermalCamera, FreezerSpray}
+
+// has reports whether a tool is there.
+func (i *Isolation) has(tool string) bool {
+	if i.Tools == nil {
+		return slices.Contains(UsualTools, tool)
+	}
+	return slices.Contains(i.Tools, tool)
 }
 
 // ErrNoRail is that a job does not tell which rail is shorted.
@@ -62,6 +82,9 @@ func (w *assembly) isolating(ctx context.Context, i Isolation, each func(x *isol
 	x.bench = newBench(w, w.copperOf(supply, net), supply)
 	var touched []int
 	x.steps, x.state, touched = x.log(i.Job)
+	if i.has(Milliohmmeter) {
+		x.addPoints(x.state)
+	}
 	priors := isolate.PriorsFor(historyOf(i.Job))
 	simple := isolate.Faults(&x.device, priors, x.culprits())
 	x.simple, x.faults = len(simple), isolate.Seconds(simple, touched, x.state.New, priors)
@@ -70,7 +93,7 @@ func (w *assembly) isolating(ctx context.Context, i Isolation, each func(x *isol
 		return nil, err
 	}
 	x.before = c.Entropy()
-	x.tools = isolate.Bench{Costs: isolate.UsualCosts(), Feed: x.injection(), Camera: true}
+	x.tools = isolate.Bench{Costs: isolate.UsualCosts(), Feed: x.injection(), Camera: i.has(ThermalCamera), Spray: i.has(FreezerSpray), Milliohms: i.has(Milliohmmeter)}
 	for n, t := range x.steps {
 		if t.about != nil {
 			c.Observe(t.about)

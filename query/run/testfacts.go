@@ -40,6 +40,10 @@ func (x *isolation) madeAt(p *isolate.Proposal) (all []memberThing) {
 		}
 	case isolate.ReadIt:
 		all = append(all, x.probes[p.Probe])
+	case isolate.MeasureIt:
+		for _, i := range p.Points {
+			all = append(all, x.points[i])
+		}
 	case isolate.LiftIt:
 		all = append(all, x.parts[p.Part])
 	}

@@ -84,6 +84,9 @@ func (x *isolation) outlook(next *isolate.Plan, shown []isolate.Proposal) []stri
 	if slices.ContainsFunc(shown, func(p isolate.Proposal) bool { return p.Kind == isolate.InjectIt }) {
 		all = append(all, x.feeding())
 	}
+	if slices.ContainsFunc(shown, func(p isolate.Proposal) bool { return p.Kind == isolate.InjectIt && p.With == isolate.FreezeSpray }) {
+		all = append(all, FreezerCautions...)
+	}
 	return all
 }
 
@@ -92,6 +95,13 @@ var cautions = []string{
 	"before any of it: battery unplugged, capacitors discharged, eyes protected, fumes drawn off;",
 	"never above the rail's rated voltage, and with a current limit; follow the maker's",
 	"instructions and the rules of the place, and leave to trained people what is theirs",
+}
+
+// FreezerCautions go with freezer spray: what it is filled with burns, or
+// decomposes in a flame (safety data sheets of such sprays).
+var FreezerCautions = []string{
+	"freezer spray: many fillings burn, so keep it from flames, sparks, hot air and hot irons; air the",
+	"room; it freezes skin and eyes; let what it leaves of water dry before anything else is fed",
 }
 
 // injection is how to feed the rail to make its short warm: what its ceiling
@@ -115,13 +125,30 @@ func (x *isolation) testName(p *isolate.Proposal) string {
 	case isolate.ReadIt:
 		tip := x.probes[p.Probe]
 		return "read " + x.site(tip.member).nameValue(tip.noun, tip.id).String() + " against ground"
+	case isolate.MeasureIt:
+		return "read milliohms against ground, with four wires, at " + x.pointNames(p.Points) + ": it is nearest where they are lowest"
 	case isolate.InjectIt:
-		return fmt.Sprintf("feed %s with %gV, %gA at most, and look what becomes warm: %s", where, x.tools.Feed.Volts, x.tools.Feed.Amps, x.view(p.View))
+		how := "look what becomes warm"
+		if p.With == isolate.FreezeSpray {
+			how = "look where frost of freezer spray melts first"
+		}
+		return fmt.Sprintf("feed %s with %gV, %gA at most, and %s: %s", where, x.tools.Feed.Volts, x.tools.Feed.Amps, how, x.view(p.View))
 	case isolate.LookAtIt:
 		return "look for corrosion: " + x.view(p.View)
 	}
 	part := x.parts[p.Part]
 	return "lift " + x.site(part.member).nameValue(words.Parts, part.id).String() + " and feed " + where
+}
+
+// pointNames are places where milliohms are read.
+func (x *isolation) pointNames(points []int) string {
+	var names []string
+	for _, i := range points {
+		p := x.points[i]
+		names = append(names, x.site(p.member).nameValue(p.noun, p.id).String())
+	}
+	slices.SortFunc(names, board.CompareNatural)
+	return strings.Join(names, ", ")
 }
 
 func (x *isolation) half(member int) string {

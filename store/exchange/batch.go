@@ -114,12 +114,46 @@ func ReadBatch(manifest, signature, sheet []byte, now time.Time) (*Batch, error)
 	if m.By != signer.Shop.String() {
 		return nil, complaint("X205", "", fmt.Sprintf("the batch says that the shop %s speaks, and the shop %s has signed it", m.By, signer.Shop))
 	}
+	if m.Licence == "" && len(m.Entries) > 0 {
+		return nil, complaint("X213", "", "the batch does not say under which licence it may be used")
+	}
+	if m.Time.After(now.Add(mostAhead)) {
+		return nil, complaint("X211", "", "the batch was signed on "+m.Time.Format(time.DateOnly)+", which is still to come", whatTime)
+	}
 	b := &Batch{Manifest: *m, Signer: signer, Signed: manifest, Signature: signature}
-	return b, b.take(sheet)
+	return b, b.take(sheet, now.Add(mostAhead))
+}
+
+// Kept puts a batch together again that was checked when it came in, of its
+// manifest and those of its entries that are at hand.
+func Kept(manifest, signature []byte, texts map[ID]string, now time.Time) (*Batch, error) {
+	m, err := parseManifest(manifest)
+	if err != nil {
+		return nil, err
+	}
+	parsed, err := parseSignature(signature)
+	if err != nil {
+		return nil, err
+	}
+	b := &Batch{Manifest: *m, Signed: manifest, Signature: signature}
+	if b.Signer, err = signerOf(parsed.PublicKey, now); err != nil {
+		return nil, err
+	}
+	for _, id := range m.Entries {
+		if text, ok := texts[id]; ok {
+			b.Entries = append(b.Entries, Entry{id, text})
+		}
+	}
+	return b, nil
+}
+
+// Says reports whether the batch lists an entry that says this.
+func (b *Batch) Says(text string) bool {
+	return slices.Contains(b.Manifest.Entries, b.ids().of(text))
 }
 
 // take checks the sheet against the manifest, and takes its entries.
-func (b *Batch) take(sheet []byte) error {
+func (b *Batch) take(sheet []byte, latest time.Time) error {
 	blocks, ok := blocksOf(string(sheet))
 	if !ok {
 		return complaint("X206", "", "the sheet of the batch is no sheet, or was cut short")
@@ -142,6 +176,9 @@ func (b *Batch) take(sheet []byte) error {
 		if err := b.mayStand(text, label); err != nil {
 			return err
 		}
+		if KindOf(text).attributed() && saysWhen(text) > latest.Format(time.DateOnly) {
+			return complaint("X211", "", "a statement is of a day that is still to come: "+firstLine(text), whatTime)
+		}
 		b.Entries = append(b.Entries, Entry{id, text})
 	}
 	if b.Whole() && len(b.Entries) > 0 && sha256.Sum256(b.sheet()) != b.Sheet {
@@ -149,6 +186,12 @@ func (b *Batch) take(sheet []byte) error {
 	}
 	return nil
 }
+
+// mostAhead is how far the clock of another bench, or its place on the earth, may
+// be ahead of ours.
+const mostAhead = 48 * time.Hour
+
+const whatTime = "its clock is wrong, or that of this machine"
 
 // mayStand refuses statements that have no place in a pack, whoever signs them.
 func (b *Batch) mayStand(text, label string) error {

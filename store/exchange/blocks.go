@@ -52,6 +52,9 @@ func sheetOf(of string, blocks []string) []byte {
 	return s
 }
 
+// Sheet is blocks on a subject as a plain sheet, as it leaves the shop.
+func Sheet(of string, blocks []string) []byte { return sheetOf(of, blocks) }
+
 // named is the statement that names a subject and says nothing else of it; saved
 // questions and meters are about no board.
 func named(of string) string {

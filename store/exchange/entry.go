@@ -21,6 +21,7 @@ type About struct {
 	By      string // fingerprint of the key of the shop that says so
 	Licence string // SPDX identifier
 	Origin  string // where it comes from, in words: "measured on three good boards"
+	Again   int    // how often the shop has withdrawn the same before
 }
 
 // head begins the canonical text of every entry of a batch.
@@ -39,6 +40,9 @@ func (a *About) head() []byte {
 	}
 	if a.Origin != "" {
 		s = fmt.Appendf(s, "origin %s\n", board.QuoteName(a.Origin))
+	}
+	if a.Again > 0 {
+		s = fmt.Appendf(s, "again %d\n", a.Again)
 	}
 	return append(s, '\n')
 }
@@ -123,6 +127,19 @@ func saysBy(text, label string) bool {
 	return said
 }
 
+// saysWhen is the day that a canonical block names last, or nothing.
+func saysWhen(text string) (day string) {
+	line, _, _ := strings.Cut(text, "\n")
+	last := ""
+	for word := range bareWords(line) {
+		if last == "when" {
+			day = word
+		}
+		last = word
+	}
+	return day
+}
+
 // bareWords gives the words of a canonical line, texts in quotation marks as one.
 func bareWords(line string) func(yield func(string) bool) {
 	return func(yield func(string) bool) {
@@ -150,3 +167,6 @@ func wordEnd(line string) int {
 	}
 	return len(line)
 }
+
+// Entry is the id of the entry that says a canonical block.
+func (a About) Entry(text string) ID { return a.ids().of(text) }

@@ -30,6 +30,10 @@ const (
 func complaint(code, file, message string, help ...string) error {
 	return diag.Diagnostic{Code: code, File: file, Message: message, Help: help}
 }
+
+// Refuse is the complaint about a batch that cannot be taken.
+func Refuse(code, file, message string) error { return complaint(code, file, message) }
+
 func isComplaint(err error) bool {
 	var d diag.Diagnostic
 	return errors.As(err, &d)

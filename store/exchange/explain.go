@@ -45,4 +45,10 @@ What came in before stays, for then it was the shop's own word.`,
 	"X209": `Nobody has signed it, so nobody can say whose word it is. A sheet can be added with netlore add: then it counts as what you say yourself.`,
 	"X210": `Jobs, and with them customers and serial numbers, never leave a shop: netlore pack cannot write them, and what holds one was made by something
 else.`,
+	"X211": `The newest reading counts, so one from a day that is still to come would count for ever. A batch that holds such a statement, or was signed on
+such a day, is not taken; two days are allowed for, since clocks differ. Set the clock of the bench that has signed, or that of this machine.`,
+	"X212": `Of a shop that nobody here knows, twenty thousand entries are kept, so that no stranger can fill the disk. Once it is listed or trusted with
+netlore trust, all of it is taken.`,
+	"X213": `What is shared can be used by others only if it says on what terms. A batch without a licence is not taken, so that nobody has to give up later
+what was built on it. Ask the shop to pack it again with --licence: CC0-1.0 and CDLA-Permissive-2.0 let everybody use it.`,
 }

@@ -35,6 +35,17 @@ type Identity struct {
 	specimens []byte
 }
 
+// Keys are the keys that the shop has and has had.
+func (i *Identity) Keys() []Key {
+	keys := []Key{i.Shop}
+	for _, w := range i.Words {
+		if w.Change() {
+			keys = append(keys, w.Key)
+		}
+	}
+	return keys
+}
+
 // Card is what of an identity can be shown: nothing secret is read for it.
 type Card struct {
 	Signer

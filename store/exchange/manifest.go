@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -54,6 +55,9 @@ func (m *Manifest) text() []byte {
 	}
 	if m.Origin != "" {
 		s = fmt.Appendf(s, "origin %s\n", board.QuoteName(m.Origin))
+	}
+	if m.Again > 0 {
+		s = fmt.Appendf(s, "again %d\n", m.Again)
 	}
 	s = fmt.Appendf(s, "time %s\n", m.Time.UTC().Format(time.RFC3339))
 	if len(m.Entries) > 0 {
@@ -105,6 +109,8 @@ func (m *Manifest) line(word, value string) (err error) {
 		m.Licence = unquoted(value)
 	case "origin":
 		m.Origin = unquoted(value)
+	case "again":
+		m.Again, err = strconv.Atoi(value)
 	case "time":
 		m.Time, err = time.Parse(time.RFC3339, value)
 	case "sheet":

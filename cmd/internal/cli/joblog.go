@@ -12,6 +12,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"netlore/query/diag"
+	"netlore/query/run"
 	"netlore/store"
 	"netlore/store/board"
 )
@@ -279,7 +280,11 @@ func (a *app) clockNote(j *board.Job) string {
 
 // cautions are the usual ones before a voltage is put on a dead board.
 func cautions(boards []benchBoard, s *board.Step) []string {
-	if s.Kind != board.StepInject {
+	switch s.Kind {
+	case board.StepFreeze:
+		return run.FreezerCautions
+	case board.StepInject:
+	default:
 		return nil
 	}
 	all := []string{"battery unplugged first, capacitors discharged; a current limit is set before the leads touch"}

@@ -97,11 +97,15 @@ func (a *app) isolatingFlags(cmd *cobra.Command, opt *suspectsOptions) {
 	a.answerFlags(cmd, &opt.ask)
 	cmd.Flags().Var(name("NET", &opt.what.Rail), "rail", "the rail that is shorted, if the job does not tell")
 	cmd.Flags().BoolVar(&opt.what.Every, "every", false, "list also what is hardly worth it")
+	cmd.Flags().Var(tools("--tools", &opt.what.Tools), "tools", "what the bench has, or none (or NETLORE_TOOLS)")
 	cmd.Flags().StringArrayVar(&opt.steps, "if", nil, "as if this `STEP` had been logged, too; can be given again")
 }
 
 // isolate answers from a job, with the steps that are taken to have been made.
 func (a *app) isolate(ctx context.Context, opt suspectsOptions, ask func(context.Context, run.Source, query.Options, query.Isolating) (*run.Answer, error)) error {
+	if err := a.usualTools(&opt.what.Tools); err != nil {
+		return err
+	}
 	for _, text := range opt.steps {
 		step, err := readStep(text)
 		if err != nil {

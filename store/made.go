@@ -1,0 +1,242 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"maps"
+	"slices"
+	"time"
+
+	"netlore/store/exchange"
+)
+
+// KeepMade keeps batches that this bench has signed for others, so that each of
+// its entries can be traced to its signature for good. The shop itself is
+// trusted from then on, should its word come back from another bench.
+func (b *Base) KeepMade(ctx context.Context, batches []*exchange.Batch, author, to string) error {
+	b.changing.Lock()
+	defer b.changing.Unlock()
+	if b.readOnly {
+		return errReadOnly
+	}
+	if len(batches) == 0 {
+		return nil
+	}
+	rec, err := b.nextReceipt(Receipt{Author: author, From: to, Made: true})
+	if err != nil {
+		return err
+	}
+	added, err := b.keepBatches(ctx, rec, batches)
+	if err != nil {
+		return err
+	}
+	for _, n := range added {
+		rec.New += n
+	}
+	return b.kv.update(func(w writer) error {
+		signer := batches[0].Signer
+		s, err := shop(w, signer.Shop)
+		if err != nil {
+			return err
+		}
+		s.Name, s.Entries = signer.Name, s.Entries+rec.New
+		if s.Since.IsZero() {
+			s.Since = b.now().UTC().Truncate(time.Second)
+		}
+		for k := range s.Levels {
+			s.Levels[k] = Own
+		}
+		return errors.Join(putRecord(w, shopKey(signer.Shop), s), putRecord(w, receiptKey(rec.Number), rec))
+	})
+}
+
+// MadeEntry is an entry that this base has signed for others.
+type MadeEntry struct {
+	ID        exchange.ID
+	Text      string
+	Licence   string
+	Withdrawn bool // by a later pack; it never counts again
+}
+
+// Made lists what this base has signed on a subject, in order of the ids.
+func (b *Base) Made(ctx context.Context, s Subject) (all []MadeEntry, err error) {
+	licences := map[exchange.ID]string{}
+	err = b.kv.view(func(r reader) error {
+		gone, err := withdrawals(r, s)
+		if err != nil {
+			return err
+		}
+		return sharedOn(r, s, func(e sharedEntry) error {
+			if !e.made {
+				return ctx.Err()
+			}
+			licence, known := licences[e.manifest]
+			if !known {
+				batch, err := storedBatch(r, e.manifest, nil, b.now())
+				if err != nil {
+					return err
+				}
+				licence = batch.Licence
+				licences[e.manifest] = licence
+			}
+			all = append(all, MadeEntry{e.id, e.text, licence, slices.Contains(gone[e.id], e.shop)})
+			return ctx.Err()
+		})
+	})
+	return all, err
+}
+
+// SignedEntry is an entry that a shop has signed. Its text is empty for a
+// withdrawal.
+type SignedEntry struct {
+	Shop      exchange.Key
+	Text      string
+	Withdrawn bool // by its shop
+}
+
+// Signed gives the batches with the entries and withdrawals on a subject that keep
+// names, each as its own shop has signed it. It traces any entry to its
+// signature.
+func (b *Base) Signed(ctx context.Context, s Subject, keep func(SignedEntry) bool, each func(*exchange.Batch) error) error {
+	return b.kv.view(func(r reader) error {
+		gone, err := withdrawals(r, s)
+		if err != nil {
+			return err
+		}
+		by := map[exchange.ID]map[exchange.ID]string{}
+		want := func(manifest exchange.ID) map[exchange.ID]string {
+			if by[manifest] == nil {
+				by[manifest] = map[exchange.ID]string{}
+			}
+			return by[manifest]
+		}
+		if err := sharedOn(r, s, func(e sharedEntry) error {
+			if keep(SignedEntry{e.shop, e.text, slices.Contains(gone[e.id], e.shop)}) {
+				want(e.manifest)[e.id] = e.text
+			}
+			return ctx.Err()
+		}); err != nil {
+			return err
+		}
+		if err := withdrawnOn(r, s, func(_ exchange.ID, shop exchange.Key, manifest exchange.ID) error {
+			if keep(SignedEntry{Shop: shop}) {
+				want(manifest)
+			}
+			return nil
+		}); err != nil {
+			return err
+		}
+		for _, id := range slices.SortedFunc(maps.Keys(by), func(x, y exchange.ID) int { return slices.Compare(x[:], y[:]) }) {
+			batch, err := storedBatch(r, id, by[id], b.now())
+			if err != nil {
+				return err
+			}
+			if err := each(batch); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+func storedBatch(r reader, id exchange.ID, texts map[exchange.ID]string, now time.Time) (*exchange.Batch, error) {
+	value, err := r.get(manifestKey(id))
+	if err != nil {
+		return nil, errDamaged("the manifest %s is missing", id)
+	}
+	_, manifest, signature, err := decodeBatch(value)
+	if err != nil {
+		return nil, err
+	}
+	batch, err := exchange.Kept(manifest, signature, texts, now)
+	if err != nil {
+		return nil, errDamaged("the manifest %s: %v", id, err)
+	}
+	return batch, nil
+}
+
+// UndoTake takes back a pack that was taken: what came with it first is deleted,
+// and what counts is worked out without it. What shops have said about their
+// keys stays.
+func (b *Base) UndoTake(ctx context.Context, n uint64, author string) (Receipt, []Adoption, error) {
+	b.changing.Lock()
+	defer b.changing.Unlock()
+	var rec Receipt
+	if b.readOnly {
+		return rec, nil, errReadOnly
+	}
+	err := b.kv.view(func(r reader) error {
+		value, err := r.get(receiptKey(n))
+		if errors.Is(err, errNoKey) {
+			return ErrUnknownReceipt
+		}
+		if err != nil {
+			return err
+		}
+		return decodeRecord(value, &rec)
+	})
+	if err != nil || rec.Made || !rec.Undone.IsZero() {
+		return rec, nil, errors.Join(err, rec.mayUndo())
+	}
+	of, keys, err := b.cameWith(ctx, n)
+	if err != nil {
+		return rec, nil, err
+	}
+	if err := b.drop(keys); err != nil {
+		return rec, nil, err
+	}
+	done, err := b.adoptAll(ctx, of, author)
+	if err != nil {
+		return rec, done, err
+	}
+	rec.Undone = b.now().UTC().Truncate(time.Second)
+	return rec, done, b.kv.update(func(w writer) error { return putRecord(w, receiptKey(n), rec) })
+}
+
+// ErrUnknownReceipt says that no pack was taken under a number.
+var ErrUnknownReceipt = errors.New("no pack was taken under that number")
+
+func (r *Receipt) mayUndo() error {
+	switch {
+	case r.Made:
+		return errors.New("that pack was made here, and what has left the shop cannot be called back")
+	case !r.Undone.IsZero():
+		return errors.New("that pack was undone already, on " + r.Undone.Format(time.DateOnly))
+	}
+	return nil
+}
+
+// cameWith are the keys of all that came first with a pack, and the subjects that
+// it is about.
+func (b *Base) cameWith(ctx context.Context, n uint64) (of []Subject, keys [][]byte, err error) {
+	seen := map[Subject]bool{}
+	prefix := receiptKey(n)[1:]
+	err = b.kv.view(func(r reader) error {
+		for _, sort := range []byte{keyShared, keyWithdrawn, keyManifest} {
+			if err := r.scan([]byte{sort}, func(key, value []byte) error {
+				if err := ctx.Err(); err != nil || len(value) < 8 || string(value[:8]) != string(prefix) {
+					return err
+				}
+				keys = append(keys, append([]byte(nil), key...))
+				if sort == keyManifest {
+					return nil
+				}
+				tail := 32
+				if sort == keyWithdrawn {
+					tail = 64
+				}
+				s, err := subjectOfSharedKey(append([]byte(nil), key[:len(key)-tail]...))
+				if err == nil && !seen[s] {
+					seen[s] = true
+					of = append(of, s)
+				}
+				return err
+			}); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	slices.SortFunc(of, compareSubjects)
+	return of, keys, err
+}

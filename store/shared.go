@@ -1,0 +1,307 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"time"
+
+	"netlore/store/exchange"
+	"netlore/store/sheet"
+)
+
+// sharedEntry is a statement that a shop has signed, as it lies in the base.
+type sharedEntry struct {
+	id       exchange.ID
+	receipt  uint64 // of the pack with which it came first
+	made     bool   // by this base itself, for others
+	shop     exchange.Key
+	manifest exchange.ID
+	text     string
+}
+
+const sharedHead = 8 + 1 + 32 + 32
+
+func (e *sharedEntry) encode() []byte {
+	value := make([]byte, 0, sharedHead+len(e.text))
+	value = binary.BigEndian.AppendUint64(value, e.receipt)
+	value = append(value, byte(oneIf(e.made)))
+	value = append(append(value, e.shop[:]...), e.manifest[:]...)
+	return append(value, e.text...)
+}
+
+func decodeShared(key, value []byte) (e sharedEntry, err error) {
+	if len(value) < sharedHead || len(key) < len(e.id) {
+		return e, errDamaged("a shared entry is cut short")
+	}
+	copy(e.id[:], key[len(key)-len(e.id):])
+	e.receipt, e.made = binary.BigEndian.Uint64(value), value[8] == 1
+	copy(e.shop[:], value[9:])
+	copy(e.manifest[:], value[41:])
+	e.text = string(value[sharedHead:])
+	return e, nil
+}
+
+// signedBatch is a manifest with its signature, as it lies in the base for good.
+func encodeBatch(receipt uint64, b *exchange.Batch) []byte {
+	value := binary.BigEndian.AppendUint64(nil, receipt)
+	value = binary.AppendUvarint(value, uint64(len(b.Signed)))
+	value = append(value, b.Signed...)
+	return append(value, b.Signature...)
+}
+
+func decodeBatch(value []byte) (receipt uint64, manifest, signature []byte, err error) {
+	if len(value) < 9 {
+		return 0, nil, nil, errDamaged("a manifest is cut short")
+	}
+	n, used := binary.Uvarint(value[8:])
+	rest := value[8+max(used, 0):]
+	if used <= 0 || n > uint64(len(rest)) {
+		return 0, nil, nil, errDamaged("a manifest is cut short")
+	}
+	return binary.BigEndian.Uint64(value), rest[:n], rest[n:], nil
+}
+
+// Receipt is one pack that was taken, or made for others.
+type Receipt struct {
+	Number  uint64
+	Time    time.Time
+	Author  string
+	From    string // what was taken
+	Made    bool   // for others, by this base
+	New     int    // entries that were not known before
+	Known   int
+	Refused int
+	Undone  time.Time `json:",omitzero"`
+}
+
+// Receipts lists the packs that were taken and made, oldest first.
+func (b *Base) Receipts(context.Context) (all []Receipt, err error) {
+	err = b.kv.view(func(r reader) error {
+		return r.scan([]byte{keyReceipt}, func(_, value []byte) error {
+			var rec Receipt
+			err := decodeRecord(value, &rec)
+			all = append(all, rec)
+			return err
+		})
+	})
+	return all, err
+}
+
+// nextReceipt begins a receipt, so that what is written under its number can be
+// found again even if the rest is cut short.
+func (b *Base) nextReceipt(rec Receipt) (Receipt, error) {
+	err := b.kv.update(func(w writer) error {
+		last := uint64(0)
+		if err := w.scan([]byte{keyReceipt}, func(key, _ []byte) error {
+			last = binary.BigEndian.Uint64(key[1:])
+			return nil
+		}); err != nil {
+			return err
+		}
+		rec.Number, rec.Time = last+1, b.now().UTC().Truncate(time.Second)
+		return putRecord(w, receiptKey(rec.Number), rec)
+	})
+	return rec, err
+}
+
+// keepBatches writes batches with those of their entries that are not there yet.
+// An entry says that it came with the first batch that had it. It returns, batch
+// by batch, how many entries were new.
+func (b *Base) keepBatches(ctx context.Context, rec Receipt, batches []*exchange.Batch) ([]int, error) {
+	added := make([]int, len(batches))
+	type row struct{ key, value []byte }
+	var rows []row
+	if err := b.kv.view(func(r reader) error {
+		seen := map[string]bool{}
+		for i, batch := range batches {
+			s := subjectOfShared(batch.Of)
+			e := sharedEntry{receipt: rec.Number, made: rec.Made, shop: batch.Signer.Shop, manifest: batch.Hash()}
+			if absent, err := isAbsent(r, manifestKey(e.manifest)); err != nil {
+				return err
+			} else if absent {
+				rows = append(rows, row{manifestKey(e.manifest), encodeBatch(rec.Number, batch)})
+			}
+			for _, one := range batch.Entries {
+				key := sharedKey(s, one.ID)
+				absent, err := isAbsent(r, key)
+				if err != nil {
+					return err
+				}
+				if !absent || seen[string(key)] {
+					continue
+				}
+				e.text = one.Text
+				seen[string(key)] = true
+				rows = append(rows, row{key, e.encode()})
+				added[i]++
+			}
+			for _, id := range batch.Retracts {
+				value := binary.BigEndian.AppendUint64(nil, rec.Number)
+				rows = append(rows, row{withdrawnKey(s, id, e.shop), append(value, e.manifest[:]...)})
+			}
+		}
+		return nil
+	}); err != nil {
+		return nil, err
+	}
+	return added, b.kv.bulk(ctx, func(put func(key, value []byte) error) error {
+		for _, r := range rows {
+			if err := put(r.key, r.value); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+func isAbsent(r reader, key []byte) (bool, error) {
+	_, err := r.get(key)
+	if errors.Is(err, errNoKey) {
+		return true, nil
+	}
+	return false, err
+}
+
+// subjectOfShared is the subject that a batch is about: what its manifest says, if
+// that is one in the form in which it is written.
+func subjectOfShared(of string) Subject {
+	s := QuestionsSubject()
+	switch of {
+	case QuestionsSubject().String():
+	case MetersSubject().String():
+		s = MetersSubject()
+	default:
+		s = subjectOfText(of)
+	}
+	return s
+}
+
+// checkSubject refuses a batch about something that cannot be held.
+func checkSubject(of string) error {
+	if s := subjectOfShared(of); s.String() != of || !s.Shared() && s.Ref.Name == "" {
+		return fmt.Errorf("%q is no board and no stack", of)
+	}
+	return nil
+}
+
+// sharedOn scans the shared entries on a subject, in order of their ids.
+func sharedOn(r reader, s Subject, fn func(sharedEntry) error) error {
+	prefix := sharedPrefix(keyShared, s)
+	return r.scan(prefix, func(key, value []byte) error {
+		if len(key) != len(prefix)+len(exchange.ID{}) {
+			return nil
+		}
+		e, err := decodeShared(key, value)
+		if err != nil {
+			return err
+		}
+		return fn(e)
+	})
+}
+
+// withdrawals are the shared entries on a subject that their own shops have
+// withdrawn.
+func withdrawals(r reader, s Subject) (map[exchange.ID][]exchange.Key, error) {
+	gone := map[exchange.ID][]exchange.Key{}
+	err := withdrawnOn(r, s, func(id exchange.ID, by exchange.Key, _ exchange.ID) error {
+		gone[id] = append(gone[id], by)
+		return nil
+	})
+	return gone, err
+}
+
+// withdrawnOn scans what shops have withdrawn on a subject: the entry, the shop,
+// and the manifest that says so.
+func withdrawnOn(r reader, s Subject, fn func(id exchange.ID, by exchange.Key, manifest exchange.ID) error) error {
+	prefix := sharedPrefix(keyWithdrawn, s)
+	return r.scan(prefix, func(key, value []byte) error {
+		rest := key[len(prefix):]
+		if len(rest) != 64 {
+			return nil
+		}
+		if len(value) != 40 {
+			return errDamaged("a withdrawal is cut short")
+		}
+		return fn(exchange.ID(rest[:32]), exchange.Key(rest[32:]), exchange.ID(value[8:]))
+	})
+}
+
+// sharedBy are the subjects on which a shop has shared something.
+func (b *Base) sharedBy(ctx context.Context, shop exchange.Key) ([]Subject, error) {
+	var all []Subject
+	var last []byte
+	err := b.kv.view(func(r reader) error {
+		return r.scan([]byte{keyShared}, func(key, value []byte) error {
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+			e, err := decodeShared(key, value)
+			if err != nil || e.shop != shop {
+				return err
+			}
+			of := key[:len(key)-len(e.id)]
+			if !bytes.Equal(of, last) {
+				last = bytes.Clone(of)
+				s, err := subjectOfSharedKey(of)
+				if err != nil {
+					return err
+				}
+				all = append(all, s)
+			}
+			return nil
+		})
+	})
+	return all, err
+}
+
+// subjectOfSharedKey is the subject of a key of which the id was taken off.
+func subjectOfSharedKey(of []byte) (Subject, error) {
+	key := append([]byte{keySubject}, of[1:len(of)-1]...)
+	return subjectOfKey(key)
+}
+
+// Said is what the base itself says of a subject that may be shared under a licence,
+// without what it has of other shops, and without jobs. What was added under
+// another licence is left out, and counted by that. ErrUnknownSubject if nothing
+// is left.
+func (b *Base) Said(_ context.Context, s Subject, licence string) (*sheet.Content, map[string]int, error) {
+	c := &change{subject: s}
+	older, err := b.load(c)
+	if err != nil {
+		return nil, nil, err
+	}
+	m := newMerge(c, Addition{Subject: s}, older)
+	said, others := m.leaveOutShared(), map[string]int{}
+	for _, h := range m.older {
+		for _, e := range h.entries {
+			if e.from == (ID{}) && e.licence != "" && e.licence != licence {
+				m.gone[e.id] = true
+				others[e.licence]++
+				said--
+			}
+		}
+	}
+	if said == 0 {
+		return nil, others, ErrUnknownSubject
+	}
+	content, err := m.read(m.heldFiles())
+	return content, others, damage(s, err)
+}
+
+// leaveOutShared marks what came from other shops as gone, and counts what is
+// left.
+func (m *merge) leaveOutShared() (left int) {
+	for _, h := range m.older {
+		for _, e := range h.entries {
+			if e.from != (ID{}) {
+				m.gone[e.id] = true
+			} else {
+				left++
+			}
+		}
+	}
+	return left
+}
