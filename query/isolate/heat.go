@@ -10,11 +10,13 @@ import (
 // weigh is how likely the spot is seen. With d the chance that the short itself is
 // seen,
 //
-//	P(spot)    = d · match + (1-d) (way · onWay + alarm / n)
-//	P(nothing) = (1-d) (1 - alarm)
+//	P(spot)    = d · match + (1-d) (b · back + way · onWay + alarm / n)
+//	P(nothing) = (1-d) (1-b) (1 - alarm)
 //
-// where match is how well the spot is that of the fault, way whether the part that
-// is warm is what its current flows through, and n how many faults there are. A
+// where match is how well the spot is that of the fault, b how likely the warmth is
+// noticed on the other side of the board and back how well the spot lies behind the
+// fault, way whether the part that is warm is what its current flows through, and n
+// how many faults there are. A
 // short of a few milliohms stays cold and its way becomes warm: d is the mean over
 // what its resistance may be.
 func (h *Heat) weigh(c *Case) (likelihood, right []float64) {
@@ -22,12 +24,12 @@ func (h *Heat) weigh(c *Case) (likelihood, right []float64) {
 	l := c.conducts(h.At, &h.State)
 	right = make([]float64, len(l))
 	shows := c.shows(h, l)
-	way := c.throughPart(h, l)
+	back, way := c.behind(h, l), c.throughPart(h, l)
 	n := float64(len(c.faults))
 	for f, d := range shows {
-		l[f], right[f] = (1-d)*(1-s.Alarm), 1-d
+		l[f], right[f] = (1-d)*(1-back[f])*(1-s.Alarm), (1-d)*(1-back[f])
 		if h.Seen {
-			hit := d*c.matches(&c.faults[f], h, s.Radius) + (1-d)*way[f]*s.OnWay
+			hit := d*c.matches(&c.faults[f], h, s.Radius) + (1-d)*(back[f]*c.matchesBehind(&c.faults[f], h, s.Radius)+way[f]*s.OnWay)
 			l[f] = hit + (1-d)*s.Alarm/n
 			right[f] = hit / l[f]
 		}

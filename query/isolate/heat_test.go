@@ -56,6 +56,31 @@ func TestHeat(t *testing.T) {
 	}
 }
 
+// TestThroughBoard: a spot on the other side of the board, behind a part under a
+// cover, speaks for that part; where the other side faces another board it cannot
+// have been seen there, so that nothing seen says no more than it does.
+func TestThroughBoard(t *testing.T) {
+	s := newStack(1)
+	s.Covers = []isolate.Cover{{Off: isolate.Cost{Minutes: 12}}}
+	under := s.part(s.branches[0], lowerBoard, 0, 15)
+	far := s.part(s.branches[0], lowerBoard, 0, 45)
+	s.part(s.branches[0], lowerBoard, isolate.None, 30)
+	d := s.done()
+	c := newCase(t, d, isolate.Faults(d, isolate.PriorsFor(isolate.NoHistory), nil), isolate.CommonPractice())
+	look := isolate.Heat{At: d.Halves[1].Feed, State: isolate.State{Apart: true, Loose: true}, Feed: inject.Injection{Volts: 1, Amps: 2, Path: .02}, Part: isolate.None}
+	spot := look
+	spot.Seen, spot.Spot = true, isolate.Spot{Board: lowerBoard, Side: board.Bottom, X: 17, Placed: true, Cover: isolate.None}
+	if a, b := of(c.With(&spot), onPart(under)), of(c.With(&spot), onPart(far)); a < 10*b {
+		t.Errorf("it is warm behind a part, which has %v, one elsewhere has %v", a, b)
+	}
+	together := look
+	together.State = isolate.State{}
+	apart, closed := c.With(&look), c.With(&together)
+	if a, b := of(apart, onPart(under)), of(closed, onPart(under)); a >= b {
+		t.Errorf("nothing shows: what lies under a cover has %v with its back open, %v with it closed", a, b)
+	}
+}
+
 // TestPower: the chance that a short shows rises with the power, by the worked
 // values of what 1 V and 2 A do: a supply of 0.1 A shows hardly anything.
 func TestPower(t *testing.T) {

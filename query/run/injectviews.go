@@ -83,7 +83,11 @@ func (a *advice) verdict(v isolate.View) string {
 	spot := v.Spot()
 	switch {
 	case v.Cover != isolate.None && !slices.Contains(a.state.Lids, v.Cover):
-		return "cannot be seen, for " + a.coverName(v.Cover) + " lies over it"
+		text := "cannot be seen, for " + a.coverName(v.Cover) + " lies over it"
+		if a.device.IsBackOpen(&spot, &a.state) {
+			text += " (some comes through to the other side)"
+		}
+		return text
 	case !a.device.IsOpen(&spot, &a.state):
 		return "cannot be seen, for it faces the other board"
 	case v.Side == board.SideUnknown:
