@@ -96,8 +96,11 @@ func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Qu
 	if list != nil {
 		return nil, list
 	}
-	t, list := choose(all, opt.On, tree)
-	if list != nil {
+	t, list, err := chooseFor(ctx, src, all, opt.On, tree, jobSaid(tree))
+	switch {
+	case err != nil:
+		return nil, err
+	case list != nil:
 		return nil, list
 	}
 	t.stated = opt.Stated

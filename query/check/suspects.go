@@ -110,7 +110,7 @@ func (c *checker) whose(sel *Select, p *syntax.Phrase) {
 	for _, o := range p.Relation.Operands {
 		switch {
 		case o.Group != nil && o.NameList() == nil:
-			c.fail("Q58", o.Range(), "after %s job stand numbers of jobs, not brackets", p.Relation.Word)
+			c.fail("Q58", o.Range(), "after %s stand numbers of jobs, not brackets", p.Relation.Word)
 		case saysJob(o) && !strings.EqualFold(string(o.Leader), "job"):
 			sel.EveryJob = true
 			for _, j := range c.jobsHere() {

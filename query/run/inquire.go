@@ -2,8 +2,8 @@ package run
 
 import (
 	"context"
-	"fmt"
 	"slices"
+	"strings"
 
 	"netlore/query/check"
 	"netlore/query/isolate"
@@ -32,7 +32,7 @@ func (w *assembly) inquire(what check.Inquiry) error {
 	ctx, cancel := w.brake.context()
 	defer cancel()
 	w.inquiry = newInquiry()
-	start, left := w.brake.now(), 0
+	start, left := w.brake.now(), []string(nil)
 	for _, id := range bothOf(what.Suspects, what.Tests) {
 		err := w.inquireOf(ctx, id, slices.Contains(what.Suspects, id), slices.Contains(what.Tests, id))
 		switch {
@@ -44,13 +44,13 @@ func (w *assembly) inquire(what check.Inquiry) error {
 		case err != nil && slices.Contains(what.Asked, id):
 			return &JobError{id, err}
 		case err != nil:
-			left++
+			left = append(left, board.QuoteName(id))
 		}
 	}
 	w.inquiry.took = w.brake.now().Sub(start)
 	w.remarkAll(w.inquiry.remarks)
-	if left > 0 {
-		w.remark(fmt.Sprintf("%s left out: no short of a rail to ground is told of in them", plural(left, "job")))
+	if left != nil {
+		w.remark("left out, for no short to ground is known of it: job " + strings.Join(left, ", "))
 	}
 	return nil
 }

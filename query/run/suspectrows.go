@@ -20,7 +20,7 @@ func Suspects(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, er
 	if err != nil {
 		return nil, err
 	}
-	a, rest := &Answer{listing: suspectRows}, 0.0
+	a, rest := &Answer{listing: suspectRows, Columns: usualColumns(words.Suspects)}, 0.0
 	x.inquiry = newInquiry()
 	x.inquiry.add(x)
 	for id := range x.inquiry.suspects {

@@ -24,7 +24,7 @@ func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error
 	if err != nil {
 		return nil, err
 	}
-	a := &Answer{listing: testRows, Things: len(next.Proposals), Remarks: x.remarks()}
+	a := &Answer{listing: testRows, Columns: usualColumns(words.Tests), Things: len(next.Proposals), Remarks: x.remarks()}
 	x.inquiry = newInquiry()
 	x.inquiry.addTests(x, next.Proposals)
 	var shown []isolate.Proposal

@@ -25,7 +25,8 @@ type app struct {
 }
 
 const rootLong = `netlore tells a board-level repair technician what is hidden on a rail and how
-to reach it, and where each pad between the boards leads.
+to reach it, where each pad between the boards leads, and, on a rail that is
+shorted, what is suspect and what to test next (netlore suspects, netlore next).
 
 Start with the demonstration:
 
