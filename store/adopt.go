@@ -6,7 +6,6 @@ import (
 	"slices"
 	"time"
 
-	"netlore/query/diag"
 	"netlore/store/exchange"
 	"netlore/store/sheet"
 )
@@ -17,6 +16,9 @@ type Adoption struct {
 	Added     int       // statements that count now and did not
 	Withdrawn int       // that counted and do not any more
 	Held      int       // that count
+	Agreed    int       // of these, expected values that three or more shops agree on
+	Moved     int       // places at which another value is expected than was
+	Yielded   int       // expected values that give way to what is known here
 	Waiting   int       // of shops that are not trusted so far
 	Disputed  []Dispute // that contradict what is held, or each other
 }
@@ -62,11 +64,12 @@ func (b *Base) adoptAll(ctx context.Context, of []Subject, author string) ([]Ado
 
 // adopter works out what counts on one subject.
 type adopter struct {
-	m       *merge
-	shops   map[exchange.Key]Shop
-	wanted  []sharedEntry // of shops that are trusted in it, in order of ids
-	current map[exchange.ID]ID
-	a       Adoption
+	m        *merge
+	shops    map[exchange.Key]Shop
+	wanted   []sharedEntry // of shops that are trusted in it, in order of ids
+	expected []sharedEntry // expected values, which shops vote on
+	current  map[exchange.ID]ID
+	a        Adoption
 }
 
 // adopt works out what counts on a subject; more are entries that are not in the
@@ -81,10 +84,12 @@ func (b *Base) adopt(ctx context.Context, s Subject, more []sharedEntry) (*chang
 	if err := b.kv.view(func(r reader) error { return a.collect(ctx, r, more) }); err != nil {
 		return nil, a.a, err
 	}
+	before := a.before()
 	content, err := a.settle(ctx)
 	if err != nil {
 		return nil, a.a, err
 	}
+	a.a.Moved = moved(before, content)
 	return a.change(content), a.a, nil
 }
 
@@ -152,111 +157,50 @@ func (a *adopter) withdrawn(r reader, key exchange.Key, by []exchange.Key) (bool
 	return false, nil
 }
 
+// before is what is expected now; nil if nothing of it can change.
+func (a *adopter) before() *sheet.Content {
+	if len(a.expected) == 0 && len(a.current) == 0 {
+		return nil
+	}
+	l := newListing("\x00before")
+	for _, h := range a.m.older {
+		for _, e := range h.entries {
+			if exchange.KindOf(e.text) == exchange.Expected {
+				l.add(e.text, "")
+			}
+		}
+	}
+	content, _ := sheet.Read(l.file()) // it has been read before
+	return content
+}
+
 // weigh wants an entry if its shop is trusted in its kind.
 func (a *adopter) weigh(r reader, e sharedEntry) error {
 	by, err := a.shop(r, e.shop)
 	if err != nil {
 		return err
 	}
-	if by.Level(exchange.KindOf(e.text)) < Trusted {
+	switch kind := exchange.KindOf(e.text); {
+	case !by.heeded(kind):
 		a.a.Waiting++
-		return nil
+	case kind == exchange.Expected:
+		a.expected = append(a.expected, e)
+		return a.predecessors(r, by)
+	default:
+		a.wanted = append(a.wanted, e)
 	}
-	a.wanted = append(a.wanted, e)
 	return nil
 }
 
-// mostRounds bounds how often statements that contradict others are left out and
-// the rest is read again. Each round finds up to a hundred of them.
-const mostRounds = 50
-
-// settle leaves out what contradicts what the base says itself, or what another
-// shop says, and reads the rest. Neither of two shops that contradict each
-// other is believed.
-func (a *adopter) settle(ctx context.Context) (*sheet.Content, error) {
-	own := a.m.leaveOutShared()
-	held := a.m.heldFiles()
-	for range mostRounds {
-		if err := ctx.Err(); err != nil {
-			return nil, err
+// predecessors reads what is known of the keys whose place a key took.
+func (a *adopter) predecessors(r reader, s Shop) (err error) {
+	for range mostKeys {
+		if err != nil || !s.Was.Known() {
+			return err
 		}
-		if own+len(a.wanted) == 0 {
-			return nil, nil
-		}
-		l := a.listing()
-		content, list := sheet.Read(append(slices.Clone(held), l.file(), a.naming(own))...)
-		if !list.HasErrors() {
-			return a.m.tidy(content), nil
-		}
-		if !a.dispute(&l, list) {
-			return nil, damage(a.a.Subject, list)
-		}
+		s, err = a.shop(r, s.Was)
 	}
-	for _, e := range a.wanted {
-		a.a.Disputed = append(a.a.Disputed, Dispute{e.text, e.shop, "there are too many contradictions to look into"})
-	}
-	a.wanted = nil
-	if own == 0 {
-		return nil, nil
-	}
-	return a.m.read(held)
-}
-
-// listing is what is wanted as a sheet.
-func (a *adopter) listing() listing {
-	l := newListing("\x00shared")
-	for _, e := range a.wanted {
-		l.add(e.text, "")
-	}
-	return l
-}
-
-// naming is a sheet that names the subject and says no more, for what shops say of
-// a board may be less than that.
-func (a *adopter) naming(own int) *sheet.File {
-	text := "netlore 1\n"
-	if s := a.a.Subject; own == 0 && !s.Shared() {
-		text += s.String() + "\n"
-	}
-	file, _ := sheet.Parse("\x00naming", []byte(text))
-	return file
-}
-
-// dispute leaves out the statements that errors are about. It reports false if
-// they are about none of them.
-func (a *adopter) dispute(l *listing, list diag.List) bool {
-	against := map[int]string{}
-	note := func(file string, line int, message string) {
-		if file != l.name {
-			return
-		}
-		at, exact := slices.BinarySearch(l.starts, line)
-		if !exact {
-			at--
-		}
-		if at >= 0 && against[at] == "" {
-			against[at] = message
-		}
-	}
-	for _, d := range list {
-		if d.Severity != diag.Error {
-			continue
-		}
-		note(d.File, d.Line, d.Message)
-		for _, r := range d.Related {
-			note(r.File, r.Line, d.Message)
-		}
-	}
-	var left []sharedEntry
-	for i, e := range a.wanted {
-		if message, bad := against[i]; bad {
-			a.a.Disputed = append(a.a.Disputed, Dispute{e.text, e.shop, message})
-		} else {
-			left = append(left, e)
-		}
-	}
-	a.wanted = left
-	return len(against) > 0
+	return err
 }
 
 // change is what has to be written so that what is wanted counts, and nothing
@@ -271,8 +215,11 @@ func (a *adopter) change(content *sheet.Content) *change {
 			continue
 		}
 		by := a.shops[e.shop]
-		signer := exchange.Signer{Shop: e.shop, Name: by.Name}
-		c.entries = append(c.entries, Entry{Text: e.text, From: ID(e.id), Author: signer.Label()})
+		author := agreedBy
+		if e.shop.Known() {
+			author = exchange.Signer{Shop: e.shop, Name: by.Name}.Label()
+		}
+		c.entries = append(c.entries, Entry{Text: e.text, From: ID(e.id), Author: author})
 		a.a.Added++
 	}
 	var gone []ID

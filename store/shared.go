@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"netlore/store/exchange"
-	"netlore/store/sheet"
 )
 
 // sharedEntry is a statement that a shop has signed, as it lies in the base.
@@ -111,36 +110,12 @@ func (b *Base) nextReceipt(rec Receipt) (Receipt, error) {
 // An entry says that it came with the first batch that had it. It returns, batch
 // by batch, how many entries were new.
 func (b *Base) keepBatches(ctx context.Context, rec Receipt, batches []*exchange.Batch) ([]int, error) {
+	k := keeper{receipt: rec, seen: map[string]bool{}}
 	added := make([]int, len(batches))
-	type row struct{ key, value []byte }
-	var rows []row
-	if err := b.kv.view(func(r reader) error {
-		seen := map[string]bool{}
+	if err := b.kv.view(func(r reader) (err error) {
 		for i, batch := range batches {
-			s := subjectOfShared(batch.Of)
-			e := sharedEntry{receipt: rec.Number, made: rec.Made, shop: batch.Signer.Shop, manifest: batch.Hash()}
-			if absent, err := isAbsent(r, manifestKey(e.manifest)); err != nil {
+			if added[i], err = k.batch(r, batch); err != nil {
 				return err
-			} else if absent {
-				rows = append(rows, row{manifestKey(e.manifest), encodeBatch(rec.Number, batch)})
-			}
-			for _, one := range batch.Entries {
-				key := sharedKey(s, one.ID)
-				absent, err := isAbsent(r, key)
-				if err != nil {
-					return err
-				}
-				if !absent || seen[string(key)] {
-					continue
-				}
-				e.text = one.Text
-				seen[string(key)] = true
-				rows = append(rows, row{key, e.encode()})
-				added[i]++
-			}
-			for _, id := range batch.Retracts {
-				value := binary.BigEndian.AppendUint64(nil, rec.Number)
-				rows = append(rows, row{withdrawnKey(s, id, e.shop), append(value, e.manifest[:]...)})
 			}
 		}
 		return nil
@@ -148,13 +123,55 @@ func (b *Base) keepBatches(ctx context.Context, rec Receipt, batches []*exchange
 		return nil, err
 	}
 	return added, b.kv.bulk(ctx, func(put func(key, value []byte) error) error {
-		for _, r := range rows {
+		for _, r := range k.rows {
 			if err := put(r.key, r.value); err != nil {
 				return err
 			}
 		}
 		return nil
 	})
+}
+
+// keeper finds what has to be written to keep batches.
+type keeper struct {
+	receipt Receipt
+	rows    []struct{ key, value []byte }
+	seen    map[string]bool // keys of entries that will be written
+}
+
+func (k *keeper) put(key, value []byte) {
+	k.rows = append(k.rows, struct{ key, value []byte }{key, value})
+}
+
+func (k *keeper) batch(r reader, batch *exchange.Batch) (added int, err error) {
+	s := subjectOfShared(batch.Of)
+	e := sharedEntry{receipt: k.receipt.Number, made: k.receipt.Made, shop: batch.Signer.Shop, manifest: batch.Hash()}
+	absent, err := isAbsent(r, manifestKey(e.manifest))
+	if err != nil {
+		return 0, err
+	}
+	if absent {
+		k.put(manifestKey(e.manifest), encodeBatch(e.receipt, batch))
+	}
+	for _, one := range batch.Entries {
+		key := sharedKey(s, one.ID)
+		absent, err := isAbsent(r, key)
+		if err != nil {
+			return 0, err
+		}
+		if !absent || k.seen[string(key)] {
+			continue
+		}
+		e.text = one.Text
+		k.seen[string(key)] = true
+		k.put(key, e.encode())
+		added++
+	}
+	for _, id := range batch.Retracts {
+		value := binary.BigEndian.AppendUint64(nil, e.receipt)
+		k.put(withdrawnKey(s, id, e.shop), append(value, e.manifest[:]...))
+	}
+	return added, nil
 }
 
 func isAbsent(r reader, key []byte) (bool, error) {
@@ -261,47 +278,4 @@ func (b *Base) sharedBy(ctx context.Context, shop exchange.Key) ([]Subject, erro
 func subjectOfSharedKey(of []byte) (Subject, error) {
 	key := append([]byte{keySubject}, of[1:len(of)-1]...)
 	return subjectOfKey(key)
-}
-
-// Said is what the base itself says of a subject that may be shared under a licence,
-// without what it has of other shops, and without jobs. What was added under
-// another licence is left out, and counted by that. ErrUnknownSubject if nothing
-// is left.
-func (b *Base) Said(_ context.Context, s Subject, licence string) (*sheet.Content, map[string]int, error) {
-	c := &change{subject: s}
-	older, err := b.load(c)
-	if err != nil {
-		return nil, nil, err
-	}
-	m := newMerge(c, Addition{Subject: s}, older)
-	said, others := m.leaveOutShared(), map[string]int{}
-	for _, h := range m.older {
-		for _, e := range h.entries {
-			if e.from == (ID{}) && e.licence != "" && e.licence != licence {
-				m.gone[e.id] = true
-				others[e.licence]++
-				said--
-			}
-		}
-	}
-	if said == 0 {
-		return nil, others, ErrUnknownSubject
-	}
-	content, err := m.read(m.heldFiles())
-	return content, others, damage(s, err)
-}
-
-// leaveOutShared marks what came from other shops as gone, and counts what is
-// left.
-func (m *merge) leaveOutShared() (left int) {
-	for _, h := range m.older {
-		for _, e := range h.entries {
-			if e.from != (ID{}) {
-				m.gone[e.id] = true
-			} else {
-				left++
-			}
-		}
-	}
-	return left
 }

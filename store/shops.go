@@ -17,7 +17,7 @@ type Level uint8
 
 const (
 	Unknown Level = iota // kept and shown, never counted
-	Listed               // known by name; kept and shown, not counted
+	Listed               // known: what it expects is one vote among three or more
 	Trusted              // what it says counts, unless it contradicts what is held
 	Own                  // this shop itself, on another bench
 )
@@ -46,6 +46,11 @@ type Shop struct {
 
 // Level is how far the shop is trusted in one kind of knowledge.
 func (s *Shop) Level(k exchange.Kind) Level { return s.Levels[k] }
+
+// heeded reports whether what a shop says in a kind of knowledge can count.
+func (s *Shop) heeded(k exchange.Kind) bool {
+	return s.Levels[k] >= Trusted || k == exchange.Expected && s.Levels[k] >= Listed
+}
 
 // Trust tells in words how far it is trusted: "trusted", or "trusted: notes".
 func (s *Shop) Trust() string {

@@ -46,10 +46,17 @@ const (
 	groupBytes = 2 << 20
 	// mostRefusals is how many refusals are told one by one.
 	mostRefusals = 20
-	// mostUnknown is how many entries are kept of a shop that nobody here knows.
-	mostUnknown = 20_000
 	// mostLooked bounds what is held in memory to tell beforehand what would count.
 	mostLooked = 200_000
+)
+
+var (
+	// mostUnknown is how many entries are kept of a shop that nobody here knows: more
+	// than a large board has.
+	mostUnknown = 100_000
+	// mostOfStrangers is how many are kept of all such shops together: a key costs
+	// nothing.
+	mostOfStrangers = 500_000
 )
 
 // taker takes one pack.
@@ -62,10 +69,12 @@ type taker struct {
 	group   []*exchange.Batch
 	size    int
 	read    int
-	touched map[Subject]bool // on which a shop speaks that is trusted in something
+	touched map[Subject]bool // on which a shop speaks that can count in something
 	shops   map[exchange.Key]*Shop
 	looked  map[Subject][]sharedEntry
 	kept    int // of looked
+
+	strangers int // entries that are kept of shops that nobody here knows
 }
 
 // Take takes what a pack holds. Next gives its parts, then io.EOF; any other error
@@ -79,6 +88,9 @@ func (b *Base) Take(ctx context.Context, next func() (exchange.Item, error), opt
 		return nil, errReadOnly
 	}
 	t := &taker{b: b, ctx: ctx, opt: opt, touched: map[Subject]bool{}, shops: map[exchange.Key]*Shop{}, looked: map[Subject][]sharedEntry{}}
+	if err := t.countStrangers(); err != nil {
+		return nil, err
+	}
 	if !opt.Look {
 		var err error
 		if t.receipt, err = b.nextReceipt(Receipt{Author: opt.Author, From: opt.From}); err != nil {
@@ -91,6 +103,21 @@ func (b *Base) Take(ctx context.Context, next func() (exchange.Item, error), opt
 		return nil, errors.Join(err, broken)
 	}
 	return &t.taken, broken
+}
+
+// stranger reports whether nobody here knows a shop.
+func (s *Shop) stranger() bool {
+	return !slices.ContainsFunc(s.Levels[:], func(l Level) bool { return l > Unknown })
+}
+
+func (t *taker) countStrangers() error {
+	shops, err := t.b.Shops(t.ctx)
+	for i := range shops {
+		if shops[i].stranger() {
+			t.strangers += shops[i].Entries
+		}
+	}
+	return err
 }
 
 func (t *taker) all(next func() (exchange.Item, error)) error {
@@ -133,7 +160,7 @@ func (t *taker) item(item exchange.Item) error {
 	if t.opt.Progress != nil {
 		t.opt.Progress(t.read)
 	}
-	if slices.ContainsFunc(shop.Levels[:], func(l Level) bool { return l >= Trusted }) {
+	if slices.ContainsFunc(exchange.Kinds(), shop.heeded) {
 		t.touched[subjectOfShared(batch.Of)] = true
 	}
 	t.group = append(t.group, batch)
@@ -146,9 +173,11 @@ func (t *taker) item(item exchange.Item) error {
 	return t.flush()
 }
 
+// refuse notes what is not taken. The same complaint about many batches is told once.
 func (t *taker) refuse(why error) {
 	t.receipt.Refused++
-	if len(t.taken.Refused) < mostRefusals {
+	told := slices.ContainsFunc(t.taken.Refused, func(before error) bool { return before.Error() == why.Error() })
+	if !told && len(t.taken.Refused) < mostRefusals {
 		t.taken.Refused = append(t.taken.Refused, why)
 	} else {
 		t.taken.More++
@@ -178,6 +207,7 @@ func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 	}
 	s := t.shops[batch.Signer.Shop]
 	var gone *Revocation
+	unheard := false
 	if err := t.b.kv.view(func(r reader) (err error) {
 		if s == nil {
 			var found Shop
@@ -186,6 +216,9 @@ func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 			}
 			s = &found
 			t.shops[batch.Signer.Shop] = s
+		}
+		if unheard, err = isAbsent(r, manifestKey(batch.Hash())); err != nil {
+			return err
 		}
 		for _, key := range []exchange.Key{batch.Signer.Key, batch.Signer.Shop} {
 			if gone == nil && err == nil {
@@ -196,147 +229,15 @@ func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 	}); err != nil {
 		return nil, nil, err
 	}
-	unknown := !slices.ContainsFunc(s.Levels[:], func(l Level) bool { return l > Unknown })
 	switch {
 	case gone != nil:
 		return nil, exchange.Refuse("X208", t.opt.From, fmt.Sprintf("a batch on %s was signed with the key %s of %s, which was revoked; we heard of that on %s",
 			batch.Of, gone.Key, batch.Signer, gone.Heard.Format(time.DateOnly))), nil
-	case unknown && s.Entries+t.waiting(s.Key)+len(batch.Entries) > mostUnknown:
-		return nil, exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of %s, a shop that nobody here knows, %d entries are kept already", batch.Signer, s.Entries)), nil
+	case !unheard || !s.stranger():
+	case s.Entries+t.waiting(s)+len(batch.Entries) > mostUnknown:
+		return nil, exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of %s, a shop that nobody here knows, no more than %d entries are kept; trust it first, then take the pack again", batch.Signer, mostUnknown)), nil
+	case t.strangers+t.waiting(nil)+len(batch.Entries) > mostOfStrangers:
+		return nil, exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of all shops that nobody here knows, no more than %d entries are kept, so not all of %s", mostOfStrangers, batch.Signer)), nil
 	}
 	return s, nil, nil
-}
-
-// waiting is how many entries of a shop are gathered and not written yet.
-func (t *taker) waiting(shop exchange.Key) (n int) {
-	for _, batch := range t.group {
-		if batch.Signer.Shop == shop {
-			n += len(batch.Entries)
-		}
-	}
-	return n
-}
-
-// flush writes what has been gathered.
-func (t *taker) flush() error {
-	group := t.group
-	t.group, t.size = nil, 0
-	if len(group) == 0 {
-		return nil
-	}
-	added, err := t.keep(group)
-	if err != nil {
-		return err
-	}
-	for i, batch := range group {
-		t.count(batch, added[i])
-	}
-	if t.opt.Look {
-		return nil
-	}
-	return t.b.kv.update(func(w writer) error {
-		for _, batch := range group {
-			if err := putRecord(w, shopKey(batch.Signer.Shop), t.shops[batch.Signer.Shop]); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
-}
-
-// keep writes a group of batches, or if it is only looked at, counts what is new.
-func (t *taker) keep(group []*exchange.Batch) ([]int, error) {
-	if !t.opt.Look {
-		size := 0
-		for _, b := range group {
-			size += len(b.Signed) + len(b.Entries)*sharedHead
-		}
-		if t.b.dir != "" {
-			if err := checkSpace(t.b.dir, openSpace+rewriteSpace(t.b.dir)+4*uint64(size+groupBytes)); err != nil {
-				return nil, err
-			}
-		}
-		return t.b.keepBatches(t.ctx, t.receipt, group)
-	}
-	added := make([]int, len(group))
-	err := t.b.kv.view(func(r reader) error {
-		for i, batch := range group {
-			s := subjectOfShared(batch.Of)
-			for _, e := range batch.Entries {
-				absent, err := isAbsent(r, sharedKey(s, e.ID))
-				if err != nil {
-					return err
-				}
-				if absent {
-					added[i]++
-					t.look(s, batch, e)
-				}
-			}
-		}
-		return nil
-	})
-	return added, err
-}
-
-// look keeps in mind what would be new of a shop that is trusted in it.
-func (t *taker) look(s Subject, batch *exchange.Batch, e exchange.Entry) {
-	shop := t.shops[batch.Signer.Shop]
-	if shop.Level(exchange.KindOf(e.Text)) < Trusted {
-		return
-	}
-	if t.kept++; t.kept > mostLooked {
-		t.taken.Unsure = true
-		return
-	}
-	t.looked[s] = append(t.looked[s], sharedEntry{id: e.ID, shop: batch.Signer.Shop, manifest: batch.Hash(), text: e.Text})
-}
-
-func (t *taker) count(batch *exchange.Batch, added int) {
-	known := len(batch.Entries) - added
-	t.taken.New, t.taken.Known = t.taken.New+added, t.taken.Known+known
-	s := t.shops[batch.Signer.Shop]
-	s.Entries += added
-	if s.Since.IsZero() {
-		s.Since = t.b.now().UTC().Truncate(time.Second)
-	}
-	if batch.Signer.Name != "" {
-		s.Name = batch.Signer.Name
-	}
-	i := slices.IndexFunc(t.taken.Shops, func(f TakenFrom) bool { return f.Signer.Key == batch.Signer.Key && f.Signer.Shop == batch.Signer.Shop })
-	if i < 0 {
-		i = len(t.taken.Shops)
-		t.taken.Shops = append(t.taken.Shops, TakenFrom{Signer: batch.Signer})
-	}
-	from := &t.taken.Shops[i]
-	from.Shop, from.New, from.Known = *s, from.New+added, from.Known+known
-}
-
-// finish makes count what is to count, and ends the receipt.
-func (t *taker) finish() error {
-	var of []Subject
-	for s := range t.touched {
-		of = append(of, s)
-	}
-	slices.SortFunc(of, compareSubjects)
-	if t.opt.Look {
-		return t.foresee(of)
-	}
-	var err error
-	if t.taken.Adoptions, err = t.b.adoptAll(t.ctx, of, t.opt.Author); err != nil {
-		return err
-	}
-	t.receipt.New, t.receipt.Known = t.taken.New, t.taken.Known
-	return t.b.kv.update(func(w writer) error { return putRecord(w, receiptKey(t.receipt.Number), t.receipt) })
-}
-
-// foresee tells what would count.
-func (t *taker) foresee(of []Subject) error {
-	for _, s := range of {
-		_, a, err := t.b.adopt(t.ctx, s, append([]sharedEntry{}, t.looked[s]...))
-		if err != nil {
-			return err
-		}
-		t.taken.Adoptions = append(t.taken.Adoptions, a)
-	}
-	return nil
 }

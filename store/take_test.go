@@ -426,15 +426,49 @@ func TestChangeOfKeyKeepsTrust(t *testing.T) {
 }
 
 func TestStrangersCannotFillTheDisk(t *testing.T) {
+	fewStrangers(t)
 	_, stranger := shopOf(t, "Cuckoo Repair")
 	b := OpenMemory(atNoon)
 	var say []string
 	for n := range mostUnknown + 5000 {
 		say = append(say, fmt.Sprintf("part C%d 10uF", n))
 	}
-	got := take(t, b, packOf(t, stranger, nil, say...), false)
-	if got.New > mostUnknown || got.New < mostUnknown-exchange.MostEntries || len(got.Refused) == 0 {
-		t.Errorf("%d were kept, %d batches refused", got.New, len(got.Refused))
+	p := packOf(t, stranger, nil, say...)
+	got := take(t, b, p, false)
+	if got.New > mostUnknown || got.New < mostUnknown-exchange.MostEntries || len(got.Refused) != 1 || got.More == 0 {
+		t.Errorf("%d were kept, %d refusals told, %d more", got.New, len(got.Refused), got.More)
+	}
+	if again := take(t, b, p, false); again.New != 0 || again.Known != got.New {
+		t.Errorf("what is kept is not known: %+v", again)
+	}
+	trust(t, b, stranger, Listed)
+	if rest := take(t, b, p, false); rest.New+rest.Known != len(say) {
+		t.Errorf("once it is known, not all is taken: %+v", rest)
+	}
+}
+
+// fewStrangers makes the bounds on what strangers can fill small.
+func fewStrangers(t *testing.T) {
+	one, all := mostUnknown, mostOfStrangers
+	mostUnknown, mostOfStrangers = 5_000, 20_000
+	t.Cleanup(func() { mostUnknown, mostOfStrangers = one, all })
+}
+
+// TestManyStrangersCannotFillTheDisk lets one after the other come with a new key.
+func TestManyStrangersCannotFillTheDisk(t *testing.T) {
+	fewStrangers(t)
+	b := OpenMemory(atNoon)
+	var say []string
+	for n := range mostUnknown - 1 {
+		say = append(say, fmt.Sprintf("part C%d 10uF", n))
+	}
+	kept := 0
+	for n := range mostOfStrangers/mostUnknown + 2 {
+		_, i := shopOf(t, fmt.Sprintf("Cuckoo %d", n))
+		kept += take(t, b, packOf(t, i, nil, slices.Clone(say)...), false).New
+	}
+	if kept > mostOfStrangers || kept < mostOfStrangers-exchange.MostEntries {
+		t.Errorf("%d were kept", kept)
 	}
 }
 
@@ -500,6 +534,82 @@ func TestPrivateLeavesNothing(t *testing.T) {
 	}
 }
 
+// TestExpectedByVote lets shops that are listed only say what they expect.
+func TestExpectedByVote(t *testing.T) {
+	b := OpenMemory(atNoon)
+	addOwn(t, b, "netlore 1\nboard Wren rev 1\nnet VMAIN power\nnet V1 power\nnet V2 power\nexpect diode V1 0.5V\n"+
+		"reading diode V2 0.6V good specimen a\nreading diode V2 0.6V good specimen b\nreading diode V2 0.6V good specimen c\n")
+	say := func(volts string) []string {
+		return []string{"expect diode VMAIN " + volts + " ±8% by LABEL", "expect diode V1 " + volts + " by LABEL", "expect diode V2 " + volts + " by LABEL", "part X1 10uF"}
+	}
+	var last *Taken
+	var shops []*exchange.Identity
+	for n, volts := range []string{"0.41V", "0.412V", "0.414V", "5V"} {
+		_, i := shopOf(t, fmt.Sprintf("Shop %d", n))
+		shops = append(shops, i)
+		trust(t, b, i, Listed)
+		last = take(t, b, packOf(t, i, nil, say(volts)...), false)
+		if text := holds(t, b); strings.Contains(text, "expect diode VMAIN") != (n >= 2) || strings.Contains(text, "X1") {
+			t.Errorf("after %d shops:\n%s", n+1, text)
+		}
+	}
+	text := holds(t, b)
+	if !strings.Contains(text, `expect diode VMAIN 0.412V ±8% by "shops that agree" "median of 3 shops, 0.41V to 0.414V"`) || strings.Count(text, "expect ") != 2 {
+		t.Errorf("%s", text)
+	}
+	if a := last.Adoptions[0]; a.Agreed != 1 || a.Yielded != 8 || len(a.Disputed) != 1 || !strings.Contains(a.Disputed[0].Text, "5V") {
+		t.Errorf("%+v", a)
+	}
+	// Two more shops move it.
+	for n, volts := range []string{"0.45V", "0.452V", "0.454V", "0.456V"} {
+		_, i := shopOf(t, fmt.Sprintf("Later %d", n))
+		shops = append(shops, i)
+		trust(t, b, i, Listed)
+		last = take(t, b, packOf(t, i, nil, "expect diode VMAIN "+volts+" by LABEL"), n == 3)
+	}
+	if a := last.Adoptions[0]; a.Moved != 1 {
+		t.Errorf("%+v\n%s", a, holds(t, b))
+	}
+	for _, i := range shops[4:] {
+		trust(t, b, i, Unknown)
+	}
+	// A shop that is trusted is believed alone only where three do not agree.
+	trust(t, b, shops[3], Trusted)
+	if text := holds(t, b); strings.Contains(text, "VMAIN 5V") || !strings.Contains(text, "X1") {
+		t.Errorf("%s", text)
+	}
+	trust(t, b, shops[0], Unknown)
+	if text := holds(t, b); !strings.Contains(text, "VMAIN 5V") || strings.Contains(text, "agree") {
+		t.Errorf("%s", text)
+	}
+}
+
+// TestVerifyFindsWhatWasNotSigned changes what other shops have said as it lies in
+// the base.
+func TestVerifyFindsWhatWasNotSigned(t *testing.T) {
+	_, heron := shopOf(t, "Heron Repair")
+	for _, sort := range []byte{keyShared, keyManifest} {
+		b := OpenMemory(atNoon)
+		take(t, b, packOf(t, heron, nil, "part C1 10uF"), false)
+		if _, err := b.Verify(t.Context(), nil); err != nil {
+			t.Fatal(err)
+		}
+		if err := b.kv.update(func(w writer) error {
+			return w.scan([]byte{sort}, func(key, value []byte) error {
+				changed := bytes.Clone(value)
+				changed[len(changed)-200*int(oneIf(sort == keyManifest))-2] ^= 1
+				return w.put(bytes.Clone(key), changed)
+			})
+		}); err != nil {
+			t.Fatal(err)
+		}
+		var damaged *DamagedError
+		if _, err := b.Verify(t.Context(), nil); !errors.As(err, &damaged) {
+			t.Errorf("%c: %v", sort, err)
+		}
+	}
+}
+
 // TestOtherLicencesStay adds statements under another licence than that under
 // which the board is shared.
 func TestOtherLicencesStay(t *testing.T) {
@@ -550,4 +660,19 @@ func TestLayout4(t *testing.T) {
 	if p, err := b.Private(t.Context(), "13"); err != nil || p.Customer != "Smith" {
 		t.Errorf("%+v, %v", p, err)
 	}
+}
+
+// FuzzShared reads what other shops have said as it lies in the base.
+func FuzzShared(f *testing.F) {
+	e := sharedEntry{id: exchange.ID{1}, receipt: 7, made: true, shop: exchange.Key{2}, manifest: exchange.ID{3}, text: "part C1\n"}
+	f.Add(sharedKey(wrenSubject, e.id), e.encode())
+	f.Add([]byte("x"), []byte("\x00\x00\x00\x00\x00\x00\x00\x01\x05hello"))
+	f.Fuzz(func(t *testing.T, key, value []byte) {
+		if e, err := decodeShared(key, value); err == nil && len(value) > 8 && value[8] < 2 && !bytes.Equal(e.encode(), value) {
+			t.Errorf("%x became %x", value, e.encode())
+		}
+		if _, manifest, signature, err := decodeBatch(value); err == nil && len(manifest)+len(signature) > len(value) {
+			t.Error("more came out than went in")
+		}
+	})
 }

@@ -13,8 +13,9 @@ type Check struct {
 	Subjects int
 }
 
-// Verify hashes every entry again and compares the content of every subject
-// with its view. The first difference is a *DamagedError.
+// Verify hashes every entry again, those of other shops against what was signed,
+// and compares the content of every subject with its view. The first difference
+// is a *DamagedError.
 func (b *Base) Verify(ctx context.Context, progress func(entries int)) (Check, error) {
 	var c Check
 	err := b.kv.view(func(r reader) error {
@@ -28,6 +29,9 @@ func (b *Base) Verify(ctx context.Context, progress func(entries int)) (Check, e
 			return verify(value)
 		})
 	})
+	if err == nil {
+		err = b.verifyShared(ctx)
+	}
 	if err != nil {
 		return c, err
 	}

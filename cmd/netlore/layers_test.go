@@ -72,6 +72,8 @@ func TestLayersCatchViolations(t *testing.T) {
 		{"query/plan", "netlore/query/isolate"},
 		{"query/isolate", "netlore/store"},
 		{"query/copper", "netlore/query/trace"},
+		{"query/draw", "netlore/query/run"},
+		{"query/run", "netlore/query/draw"},
 		{"store", "netlore/query"},
 		{"store/sheet", "netlore/store"},
 		{"store/exchange", "netlore/store"},
@@ -140,7 +142,7 @@ func allowed(from string) []string {
 		return nil
 	case from == "query/isolate":
 		return []string{"query/isolate/...", "query/trace", "store/board"}
-	case from == "query/trace", from == "query/copper":
+	case from == "query/trace", from == "query/copper", from == "query/draw":
 		return []string{"store/board"}
 	case from == "store/sheet":
 		return []string{"store/board", "query/diag"}

@@ -6,8 +6,10 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
+	"golang.org/x/tools/txtar"
 
 	"netlore/query/check"
 	"netlore/query/run"
@@ -248,4 +250,41 @@ func TestSuspectsStopped(t *testing.T) {
 			}
 		}
 	}
+}
+
+// FuzzSuspects asks any question of the demonstration: nothing panics, and nothing is
+// both certain and merely possible.
+func FuzzSuspects(f *testing.F) {
+	archive, err := txtar.ParseFile("../../testdata/query/suspects.txtar")
+	if err != nil {
+		f.Fatal(err)
+	}
+	for _, file := range archive.Files {
+		if strings.HasSuffix(file.Name, ".ask") {
+			f.Add(strings.ReplaceAll(strings.TrimSpace(string(file.Data)), "job 7", "job 1042"))
+		}
+	}
+	scope := heronScope(f)
+	f.Fuzz(func(t *testing.T, text string) {
+		tree, list := syntax.Parse(text)
+		if len(text) > 300 || list.HasErrors() {
+			return
+		}
+		q, _ := check.Check(text, tree, scope)
+		if q == nil || q.Set == nil || q.Why != nil || q.PlanOf || q.Aggregate != nil || q.By != nil {
+			return
+		}
+		seen := map[string]bool{}
+		for _, possibly := range []bool{false, true} {
+			asked := *q
+			asked.Possibly, asked.First, asked.Sort = possibly, 0, nil
+			for _, row := range run.Run(t.Context(), &asked, run.Options{Time: time.Second}).Rows {
+				key := fmt.Sprint(row.Of, row.ID)
+				if seen[key] {
+					t.Fatalf("%s: %s is there twice", text, row.Cells[0])
+				}
+				seen[key] = true
+			}
+		}
+	})
 }

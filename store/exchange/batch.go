@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"netlore/store/sheet"
 )
 
 // Batch is entries of one shop on one subject, with the signature on all of them.
@@ -87,11 +89,11 @@ func (i *Identity) batch(about About, blocks []string, retracts []ID, now time.T
 		e := Entry{ids.of(text), text}
 		b.Entries, b.Manifest.Entries = append(b.Entries, e), append(b.Manifest.Entries, e.ID)
 	}
-	sheet := b.sheet()
-	if len(sheet) > maxSheet {
+	written := b.sheet()
+	if len(written) > maxSheet {
 		return nil, fmt.Errorf("a statement on %s has more than %d bytes, and cannot be shared", about.Of, maxSheet)
 	}
-	b.Sheet = sha256.Sum256(sheet)
+	b.Sheet = sha256.Sum256(written)
 	b.Signed = b.text()
 	var err error
 	b.Signature, err = sign(b.Signed, i.signer, BatchNamespace)
@@ -102,7 +104,7 @@ func (i *Identity) batch(about About, blocks []string, retracts []ID, now time.T
 // for himself only, and that each entry is one that was signed. The sheet may hold
 // a part of the entries. Entries that were not signed are an error, and so is
 // an entry that claims to be another shop's.
-func ReadBatch(manifest, signature, sheet []byte, now time.Time) (*Batch, error) {
+func ReadBatch(manifest, signature, written []byte, now time.Time) (*Batch, error) {
 	signer, err := verify(manifest, signature, BatchNamespace, now)
 	if err != nil {
 		return nil, complaint("X204", "", err.Error())
@@ -121,7 +123,7 @@ func ReadBatch(manifest, signature, sheet []byte, now time.Time) (*Batch, error)
 		return nil, complaint("X211", "", "the batch was signed on "+m.Time.Format(time.DateOnly)+", which is still to come", whatTime)
 	}
 	b := &Batch{Manifest: *m, Signer: signer, Signed: manifest, Signature: signature}
-	return b, b.take(sheet, now.Add(mostAhead))
+	return b, b.take(written, now.Add(mostAhead))
 }
 
 // Kept puts a batch together again that was checked when it came in, of its
@@ -147,16 +149,29 @@ func Kept(manifest, signature []byte, texts map[ID]string, now time.Time) (*Batc
 	return b, nil
 }
 
-// Says reports whether the batch lists an entry that says this.
-func (b *Batch) Says(text string) bool {
-	return slices.Contains(b.Manifest.Entries, b.ids().of(text))
+// CheckSignature checks the signature on a manifest once more.
+func CheckSignature(manifest, signature []byte, now time.Time) error {
+	_, err := verify(manifest, signature, BatchNamespace, now)
+	return err
+}
+
+// AboutOf is what the entries have in common that a manifest lists.
+func AboutOf(manifest []byte) (About, error) {
+	m, err := parseManifest(manifest)
+	if err != nil {
+		return About{}, err
+	}
+	return m.About, nil
 }
 
 // take checks the sheet against the manifest, and takes its entries.
-func (b *Batch) take(sheet []byte, latest time.Time) error {
-	blocks, ok := blocksOf(string(sheet))
+func (b *Batch) take(written []byte, latest time.Time) error {
+	blocks, ok := blocksOf(string(written))
 	if !ok {
 		return complaint("X206", "", "the sheet of the batch is no sheet, or was cut short")
+	}
+	if _, list := sheet.Parse("the batch", written); list.HasErrors() {
+		return complaint("X214", "", "a statement of the batch cannot be read: "+list.Error())
 	}
 	listed := make(map[ID]bool, len(b.Manifest.Entries))
 	for _, id := range b.Manifest.Entries {

@@ -47,8 +47,10 @@ What came in before stays, for then it was the shop's own word.`,
 else.`,
 	"X211": `The newest reading counts, so one from a day that is still to come would count for ever. A batch that holds such a statement, or was signed on
 such a day, is not taken; two days are allowed for, since clocks differ. Set the clock of the bench that has signed, or that of this machine.`,
-	"X212": `Of a shop that nobody here knows, twenty thousand entries are kept, so that no stranger can fill the disk. Once it is listed or trusted with
-netlore trust, all of it is taken.`,
+	"X212": `Of a shop that nobody here knows, a hundred thousand entries are kept, and half a million of all such shops together, so that no stranger can fill the disk.
+What is kept already is known all the same. Once the shop is listed or trusted with netlore trust, take the pack again: all of it is kept then.`,
 	"X213": `What is shared can be used by others only if it says on what terms. A batch without a licence is not taken, so that nobody has to give up later
 what was built on it. Ask the shop to pack it again with --licence: CC0-1.0 and CDLA-Permissive-2.0 let everybody use it.`,
+	"X214": `A batch is statements of a sheet. One that no netlore can read is not taken, nor is the rest of its batch. If the shop has a newer netlore, use
+that one.`,
 }

@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"regexp"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -225,7 +226,7 @@ func TestForged(t *testing.T) {
 		"no manifest":                 {"X203", []byte("hello\n"), signed(t, []byte("hello\n"), i), sheet},
 		"an unknown line":             {"X203", append(bytes.Clone(good.Signed), "x\n"...), signed(t, append(bytes.Clone(good.Signed), "x\n"...), i), sheet},
 		"in another's name":           malloryBatch(t, mallory, inHisName, "note on VMAIN \"x\" by \""+i.Label()+"\"\n"),
-		"in two names":                malloryBatch(t, mallory, inHisName, "note on VMAIN \"x\" by \""+mallory.Label()+"\" by \""+i.Label()+"\"\n"),
+		"in two names":                withCode("X214", malloryBatch(t, mallory, inHisName, "note on VMAIN \"x\" by \""+mallory.Label()+"\" by \""+i.Label()+"\"\n")),
 		"a name in the text":          malloryBatch(t, mallory, inHisName, "note on VMAIN \"x by \\\""+mallory.Label()+"\\\" by\"\n"),
 		"in nobody's name":            malloryBatch(t, mallory, inHisName, "expect diode VMAIN 0.4V\n"),
 		"a job":                       withCode("X210", malloryBatch(t, mallory, inHisName, "job 1042 of Wren\n")),
@@ -234,6 +235,7 @@ func TestForged(t *testing.T) {
 		"without a licence":           withCode("X213", malloryBatch(t, mallory, About{Of: good.Of}, "part C1\n")),
 		"from a day to come":          withCode("X211", malloryBatch(t, mallory, inHisName, "note on VMAIN \"x\" by \""+mallory.Label()+"\" when 2026-03-19\n")),
 		"of tomorrow":                 withCode("", malloryBatch(t, mallory, inHisName, "note on VMAIN \"x\" by \""+mallory.Label()+"\" when 2026-03-17\n")),
+		"a statement nobody can read": withCode("X214", malloryBatch(t, mallory, inHisName, "part C1 tenuF 5 6 7\n")),
 		"about nothing":               withCode("X206", malloryBatch(t, mallory, About{Of: "job 1", Licence: good.Licence}, "part C1\n")),
 	} {
 		b, err := ReadBatch(c.manifest, c.signature, []byte(c.sheet), morning)
@@ -425,6 +427,59 @@ func TestManySharedStatements(t *testing.T) {
 	}
 	if _, err := i.Batches(aboutWren, []string{"net GND\n" + strings.Repeat("  C1 1\n", 100_000)}, nil, morning); err == nil {
 		t.Error("a statement larger than a batch was signed")
+	}
+}
+
+// TestMemoryOfLargePack reads a pack of half a gigabyte as it is written: memory does
+// not grow with it.
+func TestMemoryOfLargePack(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes seconds")
+	}
+	_, i := heronRepair(t)
+	var blocks []string
+	for n := range MostEntries {
+		blocks = append(blocks, fmt.Sprintf("part C%d 10uF 6.3V 0402 top at %d.5,%d.25\n", n, n%100, n/100))
+	}
+	batches, err := i.Batches(aboutWren, blocks, nil, morning)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, in := io.Pipe()
+	const times = 2000
+	go func() {
+		w := NewWriter(in)
+		for range times {
+			if w.Batch(batches[0]) != nil {
+				return
+			}
+		}
+		w.Close()
+		in.Close()
+	}()
+	r, err := NewReader(out, "the pack", morning)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var most, bytes uint64
+	for n := 0; ; n++ {
+		item, err := r.Next()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil || item.Batch == nil {
+			t.Fatal(item.Refused, err)
+		}
+		bytes += uint64(len(item.Batch.Signed) + len(item.Batch.sheet()))
+		if n%100 == 0 {
+			var m runtime.MemStats
+			runtime.GC()
+			runtime.ReadMemStats(&m)
+			most = max(most, m.HeapAlloc)
+		}
+	}
+	if t.Logf("%d MB read, %d MB of heap", bytes>>20, most>>20); most > 32<<20 || bytes < 400<<20 {
+		t.Error("too much memory, or too small a pack")
 	}
 }
 

@@ -85,7 +85,7 @@ func addCommands(a *app, root *cobra.Command) {
 		group string
 		cmd   *cobra.Command
 	}{
-		{"ask", newDemo(a)}, {"ask", newAsk(a)}, {"ask", newShell(a)}, {"ask", newExpected(a)}, {"ask", newMeters(a)}, {"ask", newContradictions(a)}, {"ask", newCompare(a)}, {"ask", newWithout(a)}, {"ask", newReport(a)}, {"ask", newSave(a)}, {"ask", newSaved(a)}, {"ask", newForget(a)}, {"ask", newExplain(a)}, {"ask", newQuote(a)},
+		{"ask", newDemo(a)}, {"ask", newAsk(a)}, {"ask", newShell(a)}, {"ask", newExpected(a)}, {"ask", newMeters(a)}, {"ask", newContradictions(a)}, {"ask", newCompare(a)}, {"ask", newPlan(a)}, {"ask", newWithout(a)}, {"ask", newReport(a)}, {"ask", newSave(a)}, {"ask", newSaved(a)}, {"ask", newForget(a)}, {"ask", newExplain(a)}, {"ask", newQuote(a)},
 		{"keep", newAdd(a)}, {"keep", newBoards(a)}, {"keep", newShow(a)}, {"keep", newHistory(a)},
 		{"keep", newDiff(a)}, {"keep", newExport(a)}, {"keep", newRemove(a)}, {"keep", newVerify(a)},
 		{"sheet", newCheck(a)}, {"sheet", newFmt(a)}, {"sheet", newLanguageServer(a)},

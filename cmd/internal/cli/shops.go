@@ -112,12 +112,14 @@ func newTrust(a *app) *cobra.Command {
 		Use:   "trust KEY unknown|listed|trusted|own [--in KINDS]",
 		Short: "say how far the word of another shop counts",
 		Long: `Trust says how far a shop is trusted. What a trusted shop says counts like
-what is held, unless it contradicts that. What others say is kept and shown,
-and never computed with. Compare the fingerprint over the telephone, or from
-the shop's own card, before you trust it.
+what is held, unless it contradicts that. What a listed shop expects is one
+vote: where three shops agree, their median counts. All else is kept and
+shown, and never computed with. Compare the fingerprint over the telephone, or
+from the shop's own card, before you trust it.
 
-Taking trust back works backwards: what counts is worked out anew, without
-what that shop has said. Your own shop, on another bench, is "own".`,
+What your own boards read, and what you say yourself, goes first. Taking trust
+back works backwards: what counts is worked out anew, without what that shop
+has said. Your own shop, on another bench, is "own".`,
 		Example: "  netlore trust dpty-ke51-qb71-sqct-fhnd trusted --in expected,readings",
 		Args:    between(2, 2, "give the key of the shop and how far it is trusted; netlore shops lists them"),
 		RunE: func(cmd *cobra.Command, args []string) error {

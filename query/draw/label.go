@@ -1,0 +1,196 @@
+package draw
+
+import (
+	"math"
+	"slices"
+)
+
+// label is a name that stands beside a thing.
+type label struct {
+	thing *thing // nil of a cover that is not asked for
+	name  string // in full
+	text  string
+	w     float64
+	of    box  // what it names
+	at    box  // where it stands
+	line  bool // a line leads from what it names to it:
+	to    segment
+}
+
+// labelHeight is the height of a name with its halo.
+const labelHeight = small + 3
+
+// near and far are how far from a body names stand.
+var near, far = []float64{2}, []float64{16, 30, 46, 64}
+
+// placing is a view whose names are being placed.
+type placing struct {
+	area  box // in which names may stand
+	taken grid
+	lines lines
+}
+
+// segment is a line from a name to what it names.
+type segment struct{ ax, ay, bx, by float64 }
+
+// place gives each label a place beside what it names, as far as there is one, and
+// returns those that have none. Labels are in the order in which they may choose.
+func place(labels []*label, area box) (left []*label) {
+	p := placing{area: area, taken: grid{}, lines: lines{}}
+	for _, l := range labels {
+		if l.thing != nil {
+			p.taken.add(l.of.grow(-0.5), l)
+		}
+	}
+	for _, l := range labels {
+		if !p.cornered(l) && !p.inside(l) && !p.beside(l, near, false) && !p.beside(l, far, true) {
+			left = append(left, l)
+		}
+	}
+	return left
+}
+
+// cornered puts the name of a cover into a corner of it.
+func (p *placing) cornered(l *label) bool {
+	if l.thing != nil && l.thing.Kind != Cover {
+		return false
+	}
+	const gap = 4
+	for _, x := range []float64{l.of.x0 + gap, l.of.x1 - gap - l.w} {
+		for _, y := range []float64{l.of.y0 + gap, l.of.y1 - gap - labelHeight} {
+			at := box{x, y, x + l.w, y + labelHeight}
+			if l.of.holds(at) && p.take(l, at, l) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// inside puts a name into the middle of a body that has room for it.
+func (p *placing) inside(l *label) bool {
+	x, y := l.of.middle()
+	at := box{x - l.w/2, y - labelHeight/2, x + l.w/2, y + labelHeight/2}
+	return l.of.holds(at.grow(2)) && p.take(l, at, l)
+}
+
+// beside puts a name at one of eight places at the first of the distances that has a free one.
+func (p *placing) beside(l *label, distances []float64, line bool) bool {
+	for _, gap := range distances {
+		for _, at := range around(l, gap) {
+			to := lead(l, at)
+			if line && p.lines.cross(to) || !p.take(l, at, nil) {
+				continue
+			}
+			if l.line, l.to = line, to; line {
+				p.lines.add(to)
+			}
+			return true
+		}
+	}
+	return false
+}
+
+// around are the eight places: right, left, above, below, then the corners.
+func around(l *label, gap float64) [8]box {
+	x, y := l.of.middle()
+	w, h := l.w, labelHeight
+	east, west := l.of.x1+gap, l.of.x0-gap-w
+	north, south := l.of.y0-gap-h, l.of.y1+gap
+	put := func(x, y float64) box { return box{x, y, x + w, y + h} }
+	return [8]box{
+		put(east, y-h/2), put(west, y-h/2), put(x-w/2, north), put(x-w/2, south),
+		put(east, north), put(west, north), put(east, south), put(west, south),
+	}
+}
+
+// lead is the line from the middle of a body to the nearest point of its name.
+func lead(l *label, at box) segment {
+	x, y := l.of.middle()
+	return segment{x, y, min(max(x, at.x0), at.x1), min(max(y, at.y0), at.y1)}
+}
+
+// lines finds lines that cross another, by the cells that their boxes meet.
+type lines map[[2]int32][]segment
+
+func (s segment) box() box {
+	return box{min(s.ax, s.bx), min(s.ay, s.by), max(s.ax, s.bx), max(s.ay, s.by)}
+}
+
+func (all lines) add(s segment) {
+	s.box().cells(func(c [2]int32) bool {
+		all[c] = append(all[c], s)
+		return true
+	})
+}
+
+func (all lines) cross(s segment) (found bool) {
+	s.box().cells(func(c [2]int32) bool {
+		found = slices.ContainsFunc(all[c], s.crosses)
+		return !found
+	})
+	return found
+}
+
+// crosses reports whether two lines cross; to touch is not to cross.
+func (s segment) crosses(t segment) bool {
+	return s.side(t.ax, t.ay)*s.side(t.bx, t.by) < 0 && t.side(s.ax, s.ay)*t.side(s.bx, s.by) < 0
+}
+
+// side is above 0 for points on one side of a line, below it on the other.
+func (s segment) side(x, y float64) float64 {
+	return (s.bx-s.ax)*(y-s.ay) - (s.by-s.ay)*(x-s.ax)
+}
+
+// take takes a place if it is free and on no line; one's own body does not count.
+func (p *placing) take(l *label, at box, own *label) bool {
+	if !p.area.holds(at) || p.taken.meets(at, own) || p.lines.cross(segment{at.x0, at.y0, at.x1, at.y1}) || p.lines.cross(segment{at.x0, at.y1, at.x1, at.y0}) {
+		return false
+	}
+	l.at = at
+	p.taken.add(at, nil)
+	return true
+}
+
+// grid finds boxes that meet another, by the cells they lie in.
+type grid map[[2]int32][]taken
+
+// taken is a box, and the label whose body it is.
+type taken struct {
+	box
+	body *label
+}
+
+const cell = 48.0
+
+// cells are the cells that a box meets.
+func (b box) cells(each func([2]int32) bool) {
+	for x := int32(math.Floor(b.x0 / cell)); x <= int32(math.Floor(b.x1/cell)); x++ {
+		for y := int32(math.Floor(b.y0 / cell)); y <= int32(math.Floor(b.y1/cell)); y++ {
+			if !each([2]int32{x, y}) {
+				return
+			}
+		}
+	}
+}
+
+func (g grid) add(b box, body *label) {
+	b.cells(func(c [2]int32) bool {
+		g[c] = append(g[c], taken{b, body})
+		return true
+	})
+}
+
+// meets reports whether a box meets one in the grid that is not the body of own.
+func (g grid) meets(b box, own *label) (found bool) {
+	b.cells(func(c [2]int32) bool {
+		for _, t := range g[c] {
+			if t.meets(b) && (own == nil || t.body != own) {
+				found = true
+				return false
+			}
+		}
+		return true
+	})
+	return found
+}
