@@ -230,7 +230,7 @@ func openError(dir string, err error, readOnly bool) error {
 // in a file of the storage library, and when; of others the system may tell.
 func lockedBy(dir string) *LockedError {
 	e := &LockedError{Dir: dir, PID: lockHolder(dir)}
-	name := filepath.Join(dir, "LOCK")
+	name := filepath.Join(dir, lockFile)
 	text, err := os.ReadFile(name)
 	if err != nil {
 		return e

@@ -67,6 +67,9 @@ type hinted struct {
 
 func (h hinted) Unwrap() error { return h.error }
 
+// Help is what to do about it, for whoever tells the error elsewhere.
+func (h hinted) Help() []string { return h.help }
+
 // hint adds what to do about it to an error.
 func hint(err error, help ...string) error { return hinted{err, help} }
 

@@ -52,6 +52,9 @@ func Answer(w, notes io.Writer, a *run.Answer, style Style) error {
 	return err
 }
 
+// Cells is the table of an answer for people, for who draws it himself.
+func Cells(a *run.Answer) *Table { return answerTable(a, Text) }
+
 // answerTable gives numbers in the unit in the head of their column. For people
 // successive names are ranges; for programs every name stands there.
 func answerTable(a *run.Answer, format Format) *Table {

@@ -1,0 +1,159 @@
+package bench
+
+import (
+	"context"
+	"encoding/json"
+	"net/http"
+	"strings"
+	"unicode/utf8"
+
+	"netlore/cmd/internal/render"
+	"netlore/query"
+	"netlore/query/diag"
+	"netlore/query/run"
+	"netlore/query/value"
+	"netlore/store"
+)
+
+// table is an answer on a page.
+type table struct {
+	Reading string
+	Heads   []render.Column
+	Rows    [][]cell
+	Remarks []string
+	Footer  string
+	Partial bool // rows are missing
+}
+
+// cell is a cell of a table. What has a Name can be tapped.
+type cell struct {
+	Text, Name, On string
+	Number         bool
+}
+
+// tabled puts an answer into cells. Names lead to what is known of them.
+func tabled(a *run.Answer, on string) *table {
+	made := render.Cells(a)
+	t := &table{Reading: a.Reading, Heads: made.Columns, Remarks: a.Remarks, Footer: a.Footer(false), Partial: !a.Complete()}
+	for i, texts := range made.Rows {
+		row := make([]cell, len(texts))
+		for k, text := range texts {
+			row[k] = cell{Text: diag.Printable(text), On: on, Number: made.Columns[k].Number}
+			if v := a.Rows[i].Cells[k]; v.Kind() == value.Name {
+				row[k].Name = v.String()
+			}
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+// answered is a page with an answer.
+type answered struct {
+	Notes  string
+	Answer *table
+}
+
+// ask answers a question.
+func (s *Server) ask(w http.ResponseWriter, r *http.Request) {
+	text := strings.TrimSpace(r.FormValue("q"))
+	s.page(w, r, "answer", func(ctx context.Context, base *store.Base, v *view) error {
+		v.Title, v.Question, v.Live = text, text, true
+		if len(text) > mostQuestion {
+			v.Question = ""
+			return errTooLong
+		}
+		opt := s.options(v.On)
+		q, err := query.Compile(ctx, base, opt, text)
+		if err != nil {
+			return err
+		}
+		answer, err := q.Run(ctx, base, opt)
+		if err != nil {
+			return err
+		}
+		var notes strings.Builder
+		_ = diag.Write(&notes, q.Notes, diag.Style{Most: 5}) // a Builder takes all
+		t := tabled(answer, v.On)
+		t.Footer = answer.Footer(true)
+		v.Body = &answered{Notes: notes.String(), Answer: t}
+		return nil
+	})
+}
+
+// offer is a completion: the question with it, in two halves round the cursor.
+type offer struct {
+	Text  string `json:"text"`
+	Sort  string `json:"sort"`
+	Left  string `json:"left"`
+	Right string `json:"right"`
+}
+
+// mostOffers is how many can be looked at.
+const mostOffers = 40
+
+// complete offers what can stand at the cursor, which is after left and before
+// right.
+func (s *Server) complete(w http.ResponseWriter, r *http.Request) {
+	left, right := r.FormValue("left"), r.FormValue("right")
+	offers := []offer{}
+	if len(left)+len(right) <= mostQuestion && utf8.ValidString(left+right) {
+		err := s.reading(r.Context(), func(base *store.Base) error {
+			text := left + right
+			found := query.Complete(r.Context(), base, s.options(r.FormValue("on")), text, len(left))
+			for _, o := range found.Offers[:min(len(found.Offers), mostOffers)] {
+				offers = append(offers, offer{diag.Printable(o.Text), o.Sort, text[:found.Replace.Start] + o.Text, text[found.Replace.End:]})
+			}
+			return nil
+		})
+		if err != nil {
+			w.WriteHeader(status(err))
+		}
+	}
+	w.Header().Set("Content-Type", "application/json")
+	_ = json.NewEncoder(w).Encode(offers) // the browser has gone
+}
+
+// home lists what is there: jobs, boards, saved questions.
+func (s *Server) home(w http.ResponseWriter, r *http.Request) {
+	s.page(w, r, "home", func(ctx context.Context, base *store.Base, v *view) error {
+		jobs, err := base.Jobs(ctx)
+		if err != nil {
+			return err
+		}
+		saved, err := base.Saved(ctx)
+		if err != nil {
+			return err
+		}
+		v.Title, v.Live = "The bench", true
+		v.Body = struct {
+			Open, Closed []store.JobLine
+			Saved        []store.Saved
+			On           string
+		}{open(jobs, true), open(jobs, false), saved, v.On}
+		return nil
+	})
+}
+
+func open(all []store.JobLine, is bool) (some []store.JobLine) {
+	for _, j := range all {
+		if j.Closed.IsZero() == is {
+			some = append(some, j)
+		}
+	}
+	return some
+}
+
+// explain tells more about a complaint.
+func (s *Server) explain(w http.ResponseWriter, r *http.Request) {
+	code := strings.ToUpper(r.PathValue("code"))
+	text, ok := query.Explain(code)
+	if !ok {
+		s.nowhere(w, r)
+		return
+	}
+	s.page(w, r, "explain", func(_ context.Context, _ *store.Base, v *view) error {
+		v.Title, v.Body = code, text
+		return nil
+	})
+}

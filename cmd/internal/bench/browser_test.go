@@ -1,0 +1,398 @@
+package bench_test
+
+import (
+	"context"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// sight is a page in a real browser.
+type sight struct {
+	*testing.T
+	ctx context.Context
+
+	mu    sync.Mutex
+	asked []string // all that the browser asked for
+	wrong []string // what its console says that should not be
+}
+
+// look opens a browser without a window.
+func look(t *testing.T, width, height int64, options ...chromedp.ExecAllocatorOption) *sight {
+	t.Helper()
+	browser := ""
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if path, err := exec.LookPath(name); err == nil {
+			browser = path
+			break
+		}
+	}
+	if browser == "" {
+		t.Skip("no Chromium on this machine: install chromium to test the page in a browser")
+	}
+	options = append(append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(browser), chromedp.NoSandbox,
+		chromedp.WindowSize(int(width), int(height)), chromedp.Flag("force-prefers-reduced-motion", true)), options...)
+	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
+	t.Cleanup(cancel)
+	ctx, end := chromedp.NewContext(ctx)
+	t.Cleanup(end)
+	p := &sight{T: t, ctx: ctx}
+	if err := chromedp.Listen(ctx, p.hear); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := chromedp.Run(ctx, func(ctx context.Context, tab *chromedp.Target) (cdp.Empty, error) {
+		return cdp.Call(ctx, tab, network.Enable, network.EnableParams{})
+	}); err != nil {
+		t.Fatal(err)
+	}
+	p.do(chromedp.EmulateViewport(width, height))
+	return p
+}
+
+// hear keeps what the browser asks for and complains about.
+func (p *sight) hear(event any) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	switch e := event.(type) {
+	case *network.EventRequestWillBeSent:
+		p.asked = append(p.asked, e.Request.URL)
+	case *runtime.EventExceptionThrown:
+		p.wrong = append(p.wrong, e.ExceptionDetails.Text)
+	}
+}
+
+// patience is how long one thing may take on a busy machine.
+const patience = 30 * time.Second
+
+func (p *sight) do(actions ...chromedp.Action[chromedp.Void]) {
+	p.Helper()
+	for i, a := range actions {
+		ctx, cancel := context.WithTimeout(p.ctx, patience)
+		_, err := chromedp.Run(ctx, a)
+		cancel()
+		if err != nil {
+			p.shoot("failed")
+			p.Fatalf("action %d: %v", i, err)
+		}
+	}
+}
+
+// evaluate is what an expression comes to.
+func evaluate[T any](p *sight, expression string) T {
+	p.Helper()
+	is, err := chromedp.Run(p.ctx, chromedp.Evaluate[T](expression))
+	if err != nil {
+		p.Fatalf("%s: %v", expression, err)
+	}
+	return is
+}
+
+// waitFor waits until an element holds a text.
+func (p *sight) waitFor(selector, text string) {
+	p.Helper()
+	is, until := "", time.Now().Add(patience)
+	for time.Now().Before(until) {
+		// While one page gives way to the next there is none to ask.
+		is, _ = chromedp.Run(p.ctx, chromedp.Evaluate[string]("(document.querySelector(`"+selector+"`)||{innerText:''}).innerText"))
+		if strings.Contains(is, text) {
+			return
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	p.shoot("failed")
+	p.Fatalf("%s does not show %q but %q", selector, text, is)
+}
+
+// waitTrue waits until an expression is true.
+func (p *sight) waitTrue(expression string) {
+	p.Helper()
+	for until := time.Now().Add(patience); !p.truth(expression); time.Sleep(50 * time.Millisecond) {
+		if time.Now().After(until) {
+			p.shoot("failed")
+			p.Fatalf("never came true: %s", expression)
+		}
+	}
+}
+
+// truth is what an expression comes to.
+func (p *sight) truth(expression string) bool { p.Helper(); return evaluate[bool](p, expression) }
+
+// shoot keeps a picture in the folder of NETLORE_SCREENSHOTS, to look at.
+func (p *sight) shoot(name string) {
+	p.Helper()
+	dir := os.Getenv("NETLORE_SCREENSHOTS")
+	if dir == "" {
+		return
+	}
+	picture, err := chromedp.Run(p.ctx, chromedp.CaptureScreenshot())
+	if err != nil {
+		p.Log(err)
+		return
+	}
+	if err := os.WriteFile(filepath.Join(dir, name+".png"), picture, 0o600); err != nil {
+		p.Log(err)
+	}
+}
+
+// onlyFrom says that the browser asked nobody else for anything, and complained
+// of nothing.
+func (p *sight) onlyFrom(root string) {
+	p.Helper()
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for _, url := range p.asked {
+		if !strings.HasPrefix(url, root+"/") && url != "about:blank" {
+			p.Errorf("the browser asked for %s", url)
+		}
+	}
+	for _, w := range p.wrong {
+		p.Errorf("the browser complains: %s", w)
+	}
+}
+
+// typed types into the element that has the focus. A key and its letter are one
+// event, as those of a keyboard are: what a script does with the key keeps the
+// letter away.
+func typed(keys string) chromedp.Action[chromedp.Void] {
+	return chromedp.Func(func(ctx context.Context, tab *chromedp.Target) error {
+		for _, r := range keys {
+			events := kb.Encode(r)
+			down, up := *events[0], *events[len(events)-1]
+			if len(events) == 3 {
+				down.Text, down.UnmodifiedText = events[1].Text, events[1].UnmodifiedText
+			}
+			for _, e := range []input.DispatchKeyEventParams{down, up} {
+				if _, err := cdp.Call(ctx, tab, input.DispatchKeyEvent, e); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	})
+}
+
+// TestBrowserJob leads the job of the demonstration from a question to logged
+// steps and readings, by keys and clicks.
+func TestBrowserJob(t *testing.T) {
+	s := serve(t, "")
+	p := look(t, 1440, 900)
+	p.do(chromedp.Navigate(s.door))
+	p.waitFor("h1", "On the bench")
+	p.shoot("home")
+
+	// A question with what completion offers.
+	p.do(chromedp.Focus("#q"), typed("hidden par"))
+	p.waitTrue(`document.querySelector("#offers").innerText.startsWith("parts")`)
+	p.do(typed(kb.ArrowDown), typed(kb.Enter), typed("on lower:VM"))
+	p.waitTrue(`document.querySelector("#offers").innerText.startsWith("lower:VMAIN")`)
+	p.shoot("completion")
+	p.do(typed(kb.ArrowDown), typed(kb.Tab))
+	p.do(typed(kb.Enter))
+	p.waitFor("h1", "hidden parts on lower:VMAIN")
+	p.waitFor("#answer", "lower:J7")
+	p.shoot("answer")
+
+	// A slip, mended by a tap.
+	p.do(chromedp.SetValue("#q", "parts on lower:VMIAN"), chromedp.Focus("#q"), typed(kb.Enter))
+	p.waitFor(".trouble", "^")
+	p.shoot("complaint")
+	p.do(chromedp.Click(".trouble .button"))
+	p.waitFor("#answer", "lower:C4407")
+
+	// All that is known of a part.
+	p.do(chromedp.Click(`//a[text()="lower:C4407"]`))
+	p.waitFor("#answer", "covers over lower:C4407")
+	p.shoot("thing")
+
+	p.do(chromedp.Click("header .home"))
+	p.waitFor("#jobs", "1042")
+	p.do(chromedp.Click(`a[href="/job/1042"]`))
+	p.waitFor("#tests", "read lower:P97")
+	p.waitFor("#suspects", "lower:U445")
+	p.shoot("job")
+	p.readByKeys(s)
+	p.logByHand(s)
+	p.shoot("job-later")
+	p.onlyFrom(s.root)
+}
+
+// readByKeys enters readings with a field that has the focus.
+func (p *sight) readByKeys(s *served) {
+	p.Helper()
+	p.do(chromedp.SetValue("#places", "pads on lower:VMAIN in IP1"), chromedp.Focus("#places"), typed(kb.Enter))
+	p.waitFor(".place", "lower:P11")
+	p.do(chromedp.Focus("#value"))
+	p.shoot("reading")
+	p.do(typed("s"))
+	p.waitFor(".place", "lower:P12")
+	p.do(chromedp.Focus("#value"), typed("0.431"), typed(kb.Enter))
+	p.waitFor("#told", "saved as step 7")
+	p.waitFor(".place", "lower:P13")
+	if !p.truth(`document.activeElement.id === "value"`) {
+		p.Error("the field for readings has lost the focus")
+	}
+	p.do(typed("o"))
+	p.waitFor("#told", "saved as step 8")
+	p.waitFor("#story", "lower:P13 open")
+	p.do(typed("u"))
+	p.waitFor("#told", "step 8 was taken back")
+	if out := s.steps(); strings.Contains(out, "lower:P13") || !strings.Contains(out, "lower:P12 0.431V") {
+		p.Errorf("the base has not what the page told:\n%s", out)
+	}
+	// Switched off, a key is a letter (WCAG 2.1.4).
+	p.do(chromedp.Click(`[data-keep=keys]`), chromedp.Focus("#value"), typed("o"))
+	if !p.truth(`document.querySelector("#value").value === "o"`) {
+		p.Error("one key still enters")
+	}
+	p.do(typed(kb.Enter))
+	p.waitFor("#told", "type a number")
+	p.shoot("wrong-reading")
+	if !p.truth(`document.querySelector("#value").value === "o"`) {
+		p.Error("what was typed is gone")
+	}
+}
+
+// logByHand logs steps by taps and by typing, and sees what a command logs.
+func (p *sight) logByHand(s *served) {
+	p.Helper()
+	p.do(chromedp.Click(`//button[text()="nothing hot"]`), typed(kb.Enter))
+	p.waitFor("#told", "hot nothing")
+	p.do(chromedp.Click(`//button[contains(., "lower:J7")]`))
+	p.waitFor("#state", "covers off: lower:J7")
+	p.do(chromedp.Focus("#step"), typed("hot lower:C44100"), typed(kb.Enter))
+	p.waitFor("#told", "did you mean lower:C4410?")
+	p.do(typed(kb.Backspace), typed(kb.Enter))
+	p.waitFor("#told", "hot lower:C4410")
+	p.waitFor("#suspects", "lower:C4410")
+	if code, out := command(p.T, s.base, "job", "log", "1042", `note "from the other bench"`); code != 0 {
+		p.Fatal(out)
+	}
+	p.waitFor("#story", "from the other bench")
+	if !p.truth(`document.body.dataset.sounded !== undefined`) {
+		p.Error("nothing was to be heard")
+	}
+}
+
+// TestBrowserSizes looks at the pages on a tablet, and at 200 % of a small window:
+// nothing runs out of the window but tables, which can be moved.
+func TestBrowserSizes(t *testing.T) {
+	s := serve(t, "")
+	for name, size := range map[string][2]int64{"tablet": {820, 1180}, "zoomed": {640, 400}, "narrow": {320, 640}} {
+		t.Run(name, func(t *testing.T) {
+			p := look(t, size[0], size[1])
+			p.do(chromedp.Navigate(s.door))
+			p.waitFor("h1", "On the bench")
+			for page, path := range map[string]string{"home": "/", "answer": "/ask?q=hidden+parts+on+lower:VMAIN&on=Heron", "job": "/job/1042?places=pads+on+lower:VMAIN+in+IP1", "thing": "/thing?name=lower:P97&on=Heron"} {
+				p.do(chromedp.Navigate(s.root + path))
+				p.shoot(name + "-" + page)
+				if !p.truth(`document.documentElement.scrollWidth <= innerWidth`) {
+					t.Errorf("%s runs out of the window", page)
+				}
+				p.largeTargets(page)
+			}
+		})
+	}
+}
+
+// largeTargets finds what is too small for a glove: 44 CSS pixels are what WCAG
+// 2.5.5 asks for, links in running text and words in tables apart.
+func (p *sight) largeTargets(page string) {
+	p.Helper()
+	small := evaluate[[]string](p, `[...document.querySelectorAll("button, .button, summary, select, input:not([type=hidden]):not([type=checkbox]), header a")]
+		.filter(e => e.checkVisibility() && (e.getBoundingClientRect().height < 44 || e.getBoundingClientRect().width < 44)).map(e => e.outerHTML.slice(0, 80))`)
+	if len(small) > 0 {
+		p.Errorf("%s has small targets: %q", page, small)
+	}
+}
+
+// TestBrowserWithoutScripts reads and logs with scripts off.
+func TestBrowserWithoutScripts(t *testing.T) {
+	s := serve(t, "")
+	p := look(t, 1024, 768, chromedp.Flag("blink-settings", "scriptEnabled=false"))
+	p.do(chromedp.Navigate(s.door), chromedp.Click("button.main"), chromedp.WaitVisible("#jobs"),
+		chromedp.Click(`a[href="/job/1042"]`), chromedp.WaitVisible("#tests table"),
+		chromedp.SetValue("#step", "hot nothing"), chromedp.Click("form.logger button"), chromedp.WaitVisible(".done"))
+	p.shoot("without-scripts")
+	if out := s.steps(); !strings.Contains(out, "   7  hot nothing") {
+		t.Errorf("the step was not logged:\n%s", out)
+	}
+	p.onlyFrom(s.root)
+}
+
+// TestBrowserHostile shows a name that would be a script in a browser: nothing of
+// it runs or becomes an element.
+func TestBrowserHostile(t *testing.T) {
+	s := serve(t, "netlore 1\nboard Wren rev 1\n\npart C1 10uF\n\nnet \""+hostile+"\" power\n  C1 1\nnet GND ground\n  C1 2\n")
+	p := look(t, 1024, 768)
+	p.do(chromedp.Navigate(s.door))
+	p.waitFor("h1", "On the bench")
+	p.do(chromedp.Focus("#q"), typed("parts on "))
+	p.waitFor("#offers", "<img")
+	p.do(chromedp.Navigate(s.root + "/ask?q=nets"))
+	p.waitFor("#answer", hostile)
+	if p.truth(`document.querySelectorAll("img").length > 0`) {
+		t.Error("a name has become a picture")
+	}
+	p.onlyFrom(s.root)
+}
+
+// TestBrowserServerBack kills the page under a browser and starts it again: the
+// browser says so, and what was logged is there.
+func TestBrowserServerBack(t *testing.T) {
+	s := serve(t, "")
+	p := look(t, 1024, 768)
+	p.do(chromedp.Navigate(s.door))
+	p.waitFor("h1", "On the bench")
+	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.waitFor("#tests", "read")
+	p.do(chromedp.Focus("#step"), typed("hot nothing"), typed(kb.Enter))
+	p.waitFor("#told", "saved as step 7")
+	port := s.root[strings.LastIndex(s.root, ":")+1:]
+	s.end()
+	p.waitFor("#lost", "not answered")
+	p.shoot("lost")
+	s.start("--port", port)
+	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.waitFor(".trouble", "has not been let in")
+	p.do(chromedp.Navigate(s.door))
+	p.waitFor("h1", "On the bench")
+	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.waitFor("#story", "hot nothing")
+}
+
+// TestBrowserTwo has two browsers on one job: each sees at once what the other
+// logs, and neither takes back what is not its last any more.
+func TestBrowserTwo(t *testing.T) {
+	s := serve(t, "")
+	a, b := look(t, 1024, 768), look(t, 1024, 768)
+	for _, p := range []*sight{a, b} {
+		p.do(chromedp.Navigate(s.door))
+		p.waitFor("h1", "On the bench")
+		p.do(chromedp.Navigate(s.root + "/job/1042"))
+		p.waitFor("#story", "lower:P31")
+	}
+	b.do(chromedp.Focus("#step"), typed("hot low"))
+	a.do(chromedp.Focus("#step"), typed(`note "from a"`), typed(kb.Enter))
+	a.waitFor("#told", "saved as step 7")
+	b.waitFor("#story", "from a")
+	if !b.truth(`document.querySelector("#step").value === "hot low"`) {
+		t.Error("what b was typing is gone")
+	}
+	b.do(typed("er:C4410"), typed(kb.Enter))
+	b.waitFor("#told", "saved as step 8")
+	a.waitFor("#story", "hot lower:C4410")
+	if out := s.steps(); !strings.Contains(out, `   7  note "from a"`) || !strings.Contains(out, "   8  hot lower:C4410") {
+		t.Errorf("the base holds\n%s", out)
+	}
+}

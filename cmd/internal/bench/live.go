@@ -1,0 +1,129 @@
+package bench
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"sync"
+	"time"
+)
+
+// watch looks at the base while somebody wants to know, and tells when it has
+// changed.
+type watch struct {
+	stamp func() (uint64, error)
+
+	mu     sync.Mutex
+	seen   uint64
+	told   map[chan struct{}]bool
+	closed bool
+}
+
+const (
+	lookEvery = 300 * time.Millisecond
+	// beatEvery is how often a quiet stream says that it is there: a browser learns
+	// from silence that the page has stopped.
+	beatEvery = 15 * time.Second
+)
+
+// run looks until the context ends.
+func (w *watch) run(ctx context.Context) {
+	tick := time.NewTicker(lookEvery)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+			w.look()
+		}
+	}
+}
+
+// look tells everybody if the base has changed since the last look.
+func (w *watch) look() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if len(w.told) == 0 {
+		return
+	}
+	now, err := w.stamp()
+	if err != nil || now == w.seen {
+		return
+	}
+	w.seen = now
+	for c := range w.told {
+		select {
+		case c <- struct{}{}:
+		default: // it has not heard of the change before yet
+		}
+	}
+}
+
+// join is told of changes from now on; the channel is closed at the end.
+func (w *watch) join() (c chan struct{}, leave func()) {
+	c = make(chan struct{}, 1)
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	if w.closed {
+		close(c)
+		return c, func() {}
+	}
+	if len(w.told) == 0 {
+		w.told = map[chan struct{}]bool{}
+		w.seen, _ = w.stamp() // it is looked at again soon
+	}
+	w.told[c] = true
+	return c, func() {
+		w.mu.Lock()
+		defer w.mu.Unlock()
+		delete(w.told, c)
+	}
+}
+
+// close ends all streams.
+func (w *watch) close() {
+	w.mu.Lock()
+	defer w.mu.Unlock()
+	w.closed = true
+	for c := range w.told {
+		delete(w.told, c)
+		close(c)
+	}
+}
+
+// live is a stream of server-sent events: one for each change of the base.
+func (s *Server) live(w http.ResponseWriter, r *http.Request) {
+	select {
+	case s.streams <- struct{}{}:
+		defer func() { <-s.streams }()
+	default:
+		http.Error(w, "too many pages are open", http.StatusServiceUnavailable)
+		return
+	}
+	changed, leave := s.watch.join()
+	defer leave()
+	w.Header().Set("Content-Type", "text/event-stream")
+	beat := time.NewTicker(beatEvery)
+	defer beat.Stop()
+	out := http.NewResponseController(w)
+	for event := ": here\n\n"; ; {
+		if out.SetWriteDeadline(time.Now().Add(2*beatEvery)) != nil {
+			return
+		}
+		if _, err := fmt.Fprint(w, event); err != nil || out.Flush() != nil {
+			return
+		}
+		select {
+		case _, open := <-changed:
+			if !open {
+				return
+			}
+			event = "event: changed\ndata:\n\n"
+		case <-beat.C:
+			event = ": here\n\n"
+		case <-r.Context().Done():
+			return
+		}
+	}
+}
