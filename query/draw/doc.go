@@ -21,7 +21,8 @@
 // away with a line to the body. That is the greedy form of point-feature labelling with
 // eight places (Christensen, Marks, Shieber, "An empirical study of algorithms for
 // point-feature label placement", 1995). Two names must not
-// touch, and no name may lie on a body that is asked for.
+// touch, no name may lie on a body that is asked for, and no line may cross another or run
+// under a name.
 //
 // What finds no place goes to the margins, as boundary labels (Bekos, Kaufmann,
 // Symvonis, Wolff, "Boundary labeling: models and efficient algorithms for rectangular
@@ -29,7 +30,7 @@
 // moved apart as little as least squares allow (pooling adjacent violators), and from
 // the lowest one up each takes the body that a ray from it, turning up from straight down, meets first.
 // All bodies that are left then lie on one side of the line, so no two lines of a margin
-// cross. What the margins cannot hold is named under the views.
+// cross; they may run under names in the view. What the margins cannot hold is named under the views.
 //
 // Text is as wide as the picture says in each program that shows it (textLength), so what is apart
 // here is apart there.

@@ -79,7 +79,7 @@ func (p *placing) beside(l *label, distances []float64, line bool) bool {
 	for _, gap := range distances {
 		for _, at := range around(l, gap) {
 			to := lead(l, at)
-			if line && p.lines.cross(to) || !p.take(l, at, nil) {
+			if line && (p.lines.cross(to) || p.taken.under(to)) || !p.take(l, at, nil) {
 				continue
 			}
 			if l.line, l.to = line, to; line {
@@ -179,6 +179,20 @@ func (g grid) add(b box, body *label) {
 		g[c] = append(g[c], taken{b, body})
 		return true
 	})
+}
+
+// under reports whether a line runs under a name.
+func (g grid) under(s segment) (found bool) {
+	s.box().cells(func(c [2]int32) bool {
+		for _, t := range g[c] {
+			if t.body == nil && (s.crosses(segment{t.x0, t.y0, t.x1, t.y1}) || s.crosses(segment{t.x0, t.y1, t.x1, t.y0})) {
+				found = true
+				return false
+			}
+		}
+		return true
+	})
+	return found
 }
 
 // meets reports whether a box meets one in the grid that is not the body of own.
