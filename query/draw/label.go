@@ -21,7 +21,7 @@ type label struct {
 const labelHeight = small + 3
 
 // near and far are how far from a body names stand.
-var near, far = []float64{2}, []float64{16, 30, 46, 64}
+var near, far = []float64{2}, []float64{16, 30, 46, 64, 84}
 
 // placing is a view whose names are being placed.
 type placing struct {
@@ -43,7 +43,7 @@ func place(labels []*label, area box) (left []*label) {
 		}
 	}
 	for _, l := range labels {
-		if !p.cornered(l) && !p.inside(l) && !p.beside(l, near, false) && !p.beside(l, far, true) {
+		if !p.cornered(l) && !p.inside(l) && !p.beside(l, near, p.noLine) && !p.beside(l, far, p.clear) && !p.beside(l, far, p.apart) {
 			left = append(left, l)
 		}
 	}
@@ -74,15 +74,16 @@ func (p *placing) inside(l *label) bool {
 	return l.of.holds(at.grow(2)) && p.take(l, at, l)
 }
 
-// beside puts a name at one of eight places at the first of the distances that has a free one.
-func (p *placing) beside(l *label, distances []float64, line bool) bool {
+// beside puts a name at one of the places round its body, at the first of the
+// distances that has one that is free and to which a line may lead.
+func (p *placing) beside(l *label, distances []float64, may func(segment) bool) bool {
 	for _, gap := range distances {
 		for _, at := range around(l, gap) {
 			to := lead(l, at)
-			if line && (p.lines.cross(to) || p.taken.under(to)) || !p.take(l, at, nil) {
+			if !may(to) || !p.take(l, at, nil) {
 				continue
 			}
-			if l.line, l.to = line, to; line {
+			if l.line, l.to = gap >= far[0], to; l.line {
 				p.lines.add(to)
 			}
 			return true
@@ -91,17 +92,30 @@ func (p *placing) beside(l *label, distances []float64, line bool) bool {
 	return false
 }
 
+// A line may lead to a name that is near, for it is not drawn; clear of lines and names;
+// or at least apart from other lines.
+func (p *placing) noLine(segment) bool  { return true }
+func (p *placing) clear(s segment) bool { return p.apart(s) && !p.taken.under(s) }
+func (p *placing) apart(s segment) bool { return !p.lines.cross(s) }
+
 // around are the eight places: right, left, above, below, then the corners.
-func around(l *label, gap float64) [8]box {
+// Farther away there are eight more between them.
+func around(l *label, gap float64) []box {
 	x, y := l.of.middle()
 	w, h := l.w, labelHeight
 	east, west := l.of.x1+gap, l.of.x0-gap-w
 	north, south := l.of.y0-gap-h, l.of.y1+gap
 	put := func(x, y float64) box { return box{x, y, x + w, y + h} }
-	return [8]box{
+	places := []box{
 		put(east, y-h/2), put(west, y-h/2), put(x-w/2, north), put(x-w/2, south),
 		put(east, north), put(west, north), put(east, south), put(west, south),
 	}
+	if gap < far[0] {
+		return places
+	}
+	half := gap / 2
+	return append(places, put(l.of.x1+half, north), put(l.of.x0-half-w, north), put(l.of.x1+half, south), put(l.of.x0-half-w, south),
+		put(east, l.of.y0-half-h), put(west, l.of.y0-half-h), put(east, l.of.y1+half), put(west, l.of.y1+half))
 }
 
 // lead is the line from the middle of a body to the nearest point of its name.
