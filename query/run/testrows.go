@@ -37,6 +37,11 @@ func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error
 	if next.Partial {
 		a.Partial = "stopped before all was looked into"
 	}
+	for _, p := range shown {
+		if p.Kind == isolate.TapeIt {
+			a.Remarks = append(a.Remarks, x.frameBar(p))
+		}
+	}
 	a.Remarks = append(a.Remarks, x.outlook(&next)...)
 	if slices.ContainsFunc(shown, func(p *isolate.Proposal) bool { return p.Kind == isolate.InjectIt }) {
 		a.Remarks = append(a.Remarks, x.feeding())
