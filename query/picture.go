@@ -37,6 +37,9 @@ func Draw(ctx context.Context, src run.Source, opt Options, text string) (*draw.
 	return p.picture, a, nil
 }
 
+// Drawable reports whether Draw makes a picture of what the question asks for.
+func (q *Question) Drawable() bool { return q.undrawable() == nil }
+
 // undrawable complains of a question whose answer is no set of things on boards.
 func (q *Question) undrawable() diag.List {
 	t := q.typed

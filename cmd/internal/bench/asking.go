@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"net/http"
+	"net/url"
 	"strings"
 	"unicode/utf8"
 
@@ -25,11 +26,14 @@ type table struct {
 	Partial bool // rows are missing
 }
 
-// cell is a cell of a table. What has a Name can be tapped.
+// cell is a cell of a table. What has a Link can be tapped.
 type cell struct {
-	Text, Name, On string
-	Number         bool
+	Text, Link    string
+	Number, Short bool
 }
+
+// shortest is up to how many letters a cell stays in one line.
+const shortest = 16
 
 // tabled puts an answer into cells. Names lead to what is known of them.
 func tabled(a *run.Answer, on string) *table {
@@ -38,20 +42,29 @@ func tabled(a *run.Answer, on string) *table {
 	for i, texts := range made.Rows {
 		row := make([]cell, len(texts))
 		for k, text := range texts {
-			row[k] = cell{Text: diag.Printable(text), On: on, Number: made.Columns[k].Number}
-			if v := a.Rows[i].Cells[k]; v.Kind() == value.Name {
-				row[k].Name = v.String()
-			}
+			row[k] = cell{Text: diag.Printable(text), Link: leads(a.Columns[k].Name, a.Rows[i].Cells[k], on), Number: made.Columns[k].Number, Short: len(text) <= shortest}
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	return t
 }
 
+// leads is where a tap on a cell leads: to a job, or to what is known of a thing.
+func leads(column string, v value.Value, on string) string {
+	switch {
+	case v.Kind() != value.Name, column == "board", column == "device":
+		return ""
+	case column == "job":
+		return "/job/" + url.PathEscape(v.Raw())
+	}
+	return "/thing?" + url.Values{"name": {v.String()}, "on": {on}}.Encode()
+}
+
 // answered is a page with an answer.
 type answered struct {
 	Notes  string
 	Answer *table
+	Drawn  bool // it can be drawn on the boards
 }
 
 // ask answers a question.
@@ -76,9 +89,28 @@ func (s *Server) ask(w http.ResponseWriter, r *http.Request) {
 		_ = diag.Write(&notes, q.Notes, diag.Style{Most: 5}) // a Builder takes all
 		t := tabled(answer, v.On)
 		t.Footer = answer.Footer(true)
-		v.Body = &answered{Notes: notes.String(), Answer: t}
+		v.Body = &answered{Notes: notes.String(), Answer: t, Drawn: len(t.Rows) > 0 && q.Drawable()}
 		return nil
 	})
+}
+
+// plan draws an answer on the boards, as a picture of its own, so that the table
+// is there before it.
+func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
+	var svg []byte
+	err := s.reading(r.Context(), func(base *store.Base) error {
+		picture, _, err := query.Draw(r.Context(), base, s.options(r.FormValue("on")), r.FormValue("q"))
+		if err == nil {
+			svg, err = picture.SVG()
+		}
+		return err
+	})
+	if err != nil {
+		s.wrong(w, r, status(err), troubleOf(err, r.FormValue("on")))
+		return
+	}
+	w.Header().Set("Content-Type", "image/svg+xml")
+	_, _ = w.Write(svg) // the browser has gone
 }
 
 // offer is a completion: the question with it, in two halves round the cursor.

@@ -248,13 +248,14 @@ func TestHostileNames(t *testing.T) {
 		"pad "+quoted+" on "+quoted+"\n\nnote on "+quoted+" \"<b>"+hostile+"</b>\"\n\njob 7 \""+hostile+"\" of Wren opened 2026-01-02\n  1 note \""+hostile+"\"\n")
 	c := s.browser()
 	esc := url.QueryEscape
-	for _, path := range []string{"/", "/ask?q=nets", "/ask?q=notes", "/ask?q=boards", "/ask?q=jobs", "/ask?q=parts+on+" + esc(quoted), "/ask?q=" + esc(hostile), "/ask?q=nets&on=" + esc(hostile),
+	for _, path := range []string{"/", "/ask?q=nets", "/ask?q=notes", "/plan?q=nets", "/plan?q=" + esc(hostile), "/plan?q=" + esc("parts on "+quoted), "/ask?q=boards", "/ask?q=jobs", "/ask?q=parts+on+" + esc(quoted), "/ask?q=" + esc(hostile), "/ask?q=nets&on=" + esc(hostile),
 		"/thing?name=" + esc(quoted), "/thing?name=" + esc(hostile), "/job/7", "/job/7?places=" + esc("pads on "+quoted), "/job/7?places=" + esc(hostile) + "&meter=" + esc(hostile) + "&mode=" + esc(hostile),
 		"/job/" + url.PathEscape(hostile), "/explain/" + url.PathEscape(hostile), "/enter?secret=" + esc(`"><script>alert(1)</script>`), "/" + url.PathEscape(hostile)} {
 		code, text := s.get(c, path)
 		if code >= 500 {
 			t.Errorf("%s: %d", path, code)
 		}
+		text = strings.Replace(text, `<img src="/plan?`, "", 1) // our own
 		if strings.Contains(text, "<img") || strings.Count(text, "<script") > 1 || strings.Contains(text, "onerror=alert(1)>") || strings.Contains(text, "' onmouseover='x") {
 			t.Errorf("%s holds what was sent:\n%s", path, text)
 		}

@@ -26,6 +26,18 @@ type jobPage struct {
 	Typed           string   // the step that was typed when it went wrong
 }
 
+// FirstTest and FirstSuspect are what stands first, for windows that have no room
+// for more.
+func (p *jobPage) FirstTest() string    { return p.Tests.first() }
+func (p *jobPage) FirstSuspect() string { return p.Suspects.first() }
+
+func (p *panel) first() string {
+	if p == nil || p.Answer == nil || len(p.Answer.Rows) == 0 {
+		return ""
+	}
+	return p.Answer.Rows[0][0].Text
+}
+
 // panel is an answer that is always in view, or why there is none.
 type panel struct {
 	Answer *table

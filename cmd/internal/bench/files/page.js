@@ -35,18 +35,38 @@ function show(come) {
   ready();
 }
 
+// What comes back late must not take the place of what is newer: turn counts the
+// pages that were asked for anew, sent the forms that were answered.
+let turn = 0, sent = 0, sending = 0, late = false;
+
 async function refresh() {
-  const at = new URL(location.href);
-  const answer = await fetch(at, { credentials: "same-origin" });
-  if (answer.ok) take(await answer.text(), false);
+  const mine = ++turn, before = sent;
+  const answer = await fetch(location.href, { credentials: "same-origin" });
+  const text = await answer.text();
+  if (mine !== turn || !answer.ok) return;
+  if (sending > 0) late = true;
+  else if (before !== sent) await refresh();
+  else take(text, false);
 }
 
 async function send(form, pressed) {
   const fields = new URLSearchParams(new FormData(form));
   if (pressed && pressed.name) fields.set(pressed.name, pressed.value);
-  const answer = await fetch(form.action, { method: "POST", body: fields, credentials: "same-origin" });
-  take(await answer.text(), true);
+  sending++;
+  let answer, text;
+  try {
+    answer = await fetch(form.action, { method: "POST", body: fields, credentials: "same-origin" });
+    text = await answer.text();
+  } finally {
+    sending--;
+    sent++;
+  }
+  take(text, true);
   if (answer.ok) history.replaceState(null, "", answer.url);
+  if (late) {
+    late = false;
+    refresh().catch(() => lost(true));
+  }
   if (answer.ok) sounds();
   const step = form.classList.contains("logger") && one("#step");
   if (step) step.value = answer.ok ? "" : step.value;
@@ -133,8 +153,8 @@ function completing(field) {
   field.after(list);
   for (const [name, value] of Object.entries({ role: "combobox", "aria-autocomplete": "list", "aria-expanded": "false", "aria-controls": "offers" })) field.setAttribute(name, value);
 
-  let offers = [], at = -1, turn = 0, wait;
-  const close = () => { turn++; clearTimeout(wait); offers = []; at = -1; list.hidden = true; field.setAttribute("aria-expanded", "false"); field.removeAttribute("aria-activedescendant"); };
+  let offers = [], at = -1, asks = 0, wait;
+  const close = () => { asks++; clearTimeout(wait); offers = []; at = -1; list.hidden = true; field.setAttribute("aria-expanded", "false"); field.removeAttribute("aria-activedescendant"); };
   const mark = (i) => {
     at = i;
     [...list.children].forEach((li, k) => li.setAttribute("aria-selected", String(k === i)));
@@ -168,10 +188,10 @@ function completing(field) {
     mark(come.findIndex((o) => o.text === marked));
   };
   const ask = async () => {
-    const mine = ++turn, caret = field.selectionStart;
+    const mine = ++asks, caret = field.selectionStart;
     const query = new URLSearchParams({ left: field.value.slice(0, caret), right: field.value.slice(caret), on: one("#on").value });
     const answer = await fetch("/complete?" + query, { credentials: "same-origin" });
-    if (answer.ok && mine === turn && document.activeElement === field) draw(await answer.json());
+    if (answer.ok && mine === asks && document.activeElement === field) draw(await answer.json());
   };
   field.addEventListener("input", () => { clearTimeout(wait); wait = setTimeout(() => ask().catch(() => {}), 80); });
   field.addEventListener("blur", close);
