@@ -25,11 +25,11 @@ func (h *Heat) weigh(c *Case) (likelihood, right []float64) {
 	right = make([]float64, len(l))
 	shows := c.shows(h, l)
 	back, way := c.behind(h, l), c.throughPart(h, l)
-	n := float64(len(c.faults))
+	n, onWay := float64(len(c.faults)), s.onWay(h.Feed)
 	for f, d := range shows {
 		l[f], right[f] = (1-d)*(1-back[f])*(1-s.Alarm), (1-d)*(1-back[f])
 		if h.Seen {
-			hit := d*c.matches(&c.faults[f], h, s.Radius) + (1-d)*(back[f]*c.matchesBehind(&c.faults[f], h, s.Radius)+way[f]*s.OnWay)
+			hit := d*c.matches(&c.faults[f], h, s.Radius) + (1-d)*(back[f]*c.matchesBehind(&c.faults[f], h, s.Radius)+way[f]*onWay)
 			l[f] = hit + (1-d)*s.Alarm/n
 			right[f] = hit / l[f]
 		}

@@ -49,6 +49,11 @@ func TestHeat(t *testing.T) {
 	if p, before := of(c.With(&way), beyond), of(c, beyond); p < .8 || before > .3 {
 		t.Errorf("the coil was warm, and what is behind it has %v, before %v", p, before)
 	}
+	faint := way
+	faint.Feed.Amps = .05 // 50 µW in a coil of 20 milliohms are 5 mK
+	if strong, weak := of(c.With(&way), beyond), of(c.With(&faint), beyond); weak > strong/2 {
+		t.Errorf("the coil was warm, and what is behind it has %v, fed with 50 mA %v", strong, weak)
+	}
 	frost := look
 	frost.With = isolate.FreezeSpray
 	if camera, spray := of(nothing, onPart(open)), of(c.With(&frost), onPart(open)); camera > spray {

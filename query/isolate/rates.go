@@ -39,7 +39,7 @@ type Sense struct {
 	Kelvin  float64 // that is seen in one half of all cases
 	Through float64 // how much of it comes through a cover
 	Alarm   float64 // how often something else is taken for the spot
-	OnWay   float64 // how often what the current flows through is taken for it
+	OnWay   float64 // how often what the current flows through is taken for it, if it is warm
 	Radius  float64 // mm, within which a spot is what it is said to be
 }
 
@@ -73,15 +73,30 @@ const (
 	KelvinWatt = 100.0 // by which it becomes warmer; of a small part; 50 to 200 (from memory)
 )
 
-// seen is how likely warmth is seen in the short, which may be of any resistance
-// between the two, each factor being as likely. By how much it is warmer is in
-// proportion to the power, and twice the Kelvin is seen in four cases of five.
+// wayOhms is what a coil or bead has that a current flows through: common practice,
+// without a source.
+const wayOhms = .02
+
+// seen is how likely warmth is seen in the short, of which so much comes through.
 func (s Sense) seen(in inject.Injection, through float64) float64 {
+	return s.mean(func(ohms float64) float64 { return in.InShort(ohms) * through })
+}
+
+// onWay is how likely a coil or bead that the current flows through is taken for the
+// short: only if it becomes warm, which takes a short of few ohms.
+func (s Sense) onWay(in inject.Injection) float64 {
+	return s.OnWay * s.mean(func(ohms float64) float64 { return in.Current(ohms) * in.Current(ohms) * wayOhms })
+}
+
+// mean is how likely a power is seen, over what the short may have: any resistance
+// between the two, each factor being as likely. By how much a part is warmer is in
+// proportion to the power, and twice the Kelvin is seen in four cases of five.
+func (s Sense) mean(watts func(ohms float64) float64) float64 {
 	const steps = 40
 	sum := 0.0
 	for i := range steps {
 		ohms := LeastOhms * math.Pow(MostOhms/LeastOhms, (float64(i)+.5)/steps)
-		ratio := KelvinWatt * in.InShort(ohms) * through / s.Kelvin
+		ratio := KelvinWatt * watts(ohms) / s.Kelvin
 		sum += ratio * ratio / (1 + ratio*ratio)
 	}
 	return sum / steps

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"netlore/query/check"
 	"netlore/query/copper"
@@ -176,7 +177,7 @@ func (a *advice) set() error {
 // settings are what to set, and where to clamp.
 func (a *advice) settings() {
 	s := a.site(a.clamp.member)
-	a.add("plus lead on", s.nameValue(a.clamp.noun, a.clamp.id), fmt.Sprintf("from there a current comes to %s of what is suspected", percent(a.share(a.flows))))
+	a.add("plus lead on", s.nameValue(a.clamp.noun, a.clamp.id), a.clamped())
 	most := value.Nothing()
 	if a.safe.volts.Known() {
 		most = value.OfQuantity(a.safe.volts)
@@ -191,6 +192,16 @@ func (a *advice) settings() {
 	}
 	a.add("set the volts to", amount(a.feed.Volts, board.Volt), why)
 	a.add("limit the current to", amount(a.feed.Amps, board.Ampere), a.limit)
+}
+
+// clamped says what the place of the plus lead is good for.
+func (a *advice) clamped() string {
+	text := fmt.Sprintf("from there a current comes to %s of what is suspected", percent(a.share(a.flows)))
+	l := logged{bench: a.bench}
+	if spot, ok := l.spotOf(a.clamp); ok && spot.Cover != isolate.None && !slices.Contains(a.state.Lids, spot.Cover) {
+		text += "; but " + a.coverName(spot.Cover) + " lies over it"
+	}
+	return text
 }
 
 // powers say what flows, and what becomes how warm, by what the short may have.
