@@ -94,7 +94,7 @@ func (t target) each(noun words.Noun) []target {
 	if whole {
 		for i := range t.stacks {
 			s := &t.stacks[i]
-			all = append(all, target{stack: s, members: s.Members, meters: t.meters, stated: t.stated})
+			all = append(all, target{stack: s, members: s.Members, meters: t.meters, chances: t.chances, stated: t.stated})
 			for _, m := range s.Members {
 				inStack[m.Board] = true
 			}
@@ -103,7 +103,7 @@ func (t target) each(noun words.Noun) []target {
 	members := make([]board.Member, len(t.boards))
 	for i, ref := range t.boards {
 		if members[i].Board = ref; !inStack[ref] {
-			all = append(all, target{members: members[i : i+1], stacks: t.stacks, meters: t.meters, stated: t.stated})
+			all = append(all, target{members: members[i : i+1], stacks: t.stacks, meters: t.meters, chances: t.chances, stated: t.stated})
 		}
 	}
 	return all

@@ -53,6 +53,12 @@ func parts(scope *check.Scope) (all []string) {
 	return all
 }
 
+// Odds tells how likely what is in a job before anything is seen. Complaints are a
+// diag.List.
+func Odds(ctx context.Context, src run.Source, opt Options, what Isolating) (*run.Answer, error) {
+	return isolating(ctx, src, opt, what, run.Odds)
+}
+
 // WhatIf tells how steps that are only supposed, those of what.If, would change what
 // may be bad in a job. Complaints are a diag.List.
 func WhatIf(ctx context.Context, src run.Source, opt Options, what Isolating) (*run.Answer, error) {

@@ -15,10 +15,10 @@ import (
 // board it reads the first only.
 func (t target) load(ctx context.Context, src run.Source) (*check.Scope, error) {
 	if t.every {
-		first := target{members: []board.Member{{Board: t.boards[0]}}, stacks: t.stacks, meters: t.meters, stated: t.stated}
+		first := target{members: []board.Member{{Board: t.boards[0]}}, stacks: t.stacks, meters: t.meters, chances: t.chances, stated: t.stated}
 		return first.loadOne(ctx, src)
 	}
-	scope := &check.Scope{Others: t.others, Meters: t.meters}
+	scope := &check.Scope{Others: t.others, Meters: t.meters, Chances: t.chances}
 	var shared *board.Knowledge
 	if t.stack != nil {
 		scope.Stack, scope.Joins = t.stack.Name, t.stack.Joins

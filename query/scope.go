@@ -21,6 +21,7 @@ type target struct {
 	boards  []board.Ref // the newest revision of every board
 	stacks  []board.Stack
 	meters  []board.Meter
+	chances []board.Chance
 	others  []string // names of boards that are not read
 	stated  bool     // see Options.Stated
 }
@@ -34,7 +35,7 @@ func choose(all *board.Catalogue, on string, q *syntax.Question) (target, diag.L
 		return t, complain("Q62", "the knowledge base holds no board yet", "put sheets, netlists or tables in with: netlore add FILE")
 	}
 	boards := newest(all)
-	t.boards, t.stacks, t.meters = boards, all.Stacks, all.Meters
+	t.boards, t.stacks, t.meters, t.chances = boards, all.Stacks, all.Meters, all.Chances
 	t.every = asksEvery(q)
 	switch stack, ref, ok := findOn(all, on); {
 	case on != "" && !ok:

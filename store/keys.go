@@ -53,6 +53,7 @@ const (
 	partBoard    = 'b' // view: the columnar snapshot of a board
 	partKnown    = 'k' // view: what is known, as a sheet
 	kindBoard    = 'b'
+	kindChance   = 'c'
 	kindJob      = 'j'
 	kindStack    = 's'
 	kindMeter    = 'm'
@@ -61,7 +62,8 @@ const (
 	// 2: jobs were statements of the board or stack that they are on.
 	// 3: there were no meters.
 	// 4: nothing of other shops was kept.
-	formatNumber = 5
+	// 5: there were no chances.
+	formatNumber = 6
 )
 
 var (
@@ -70,12 +72,13 @@ var (
 )
 
 // Subject is what statements are about: one revision of a board, a stack, a job,
-// or, for saved questions and for meters, no board at all.
+// or, for saved questions, meters and chances, no board at all.
 type Subject struct {
 	Stack     bool
 	Ref       board.Ref // of a stack or job, Name only
 	Questions bool
 	Meters    bool
+	Chances   bool
 	Job       bool
 }
 
@@ -91,20 +94,25 @@ func QuestionsSubject() Subject { return Subject{Questions: true} }
 // MetersSubject names the meters, which are kept for all boards.
 func MetersSubject() Subject { return Subject{Meters: true} }
 
+// ChancesSubject names what the shop states of chances, for all boards.
+func ChancesSubject() Subject { return Subject{Chances: true} }
+
 // Shared reports whether the subject is about no board and kept for all.
-func (s Subject) Shared() bool { return s.Questions || s.Meters }
+func (s Subject) Shared() bool { return s.Questions || s.Meters || s.Chances }
 
 // JobSubject names a job by its number.
 func JobSubject(id string) Subject { return Subject{Job: true, Ref: board.Ref{Name: id}} }
 
-// String is "board Heron-A rev 3", "stack Heron", "job 1042", "questions" or
-// "meters".
+// String is "board Heron-A rev 3", "stack Heron", "job 1042", "questions",
+// "meters" or "chances".
 func (s Subject) String() string {
 	switch {
 	case s.Questions:
 		return "questions"
 	case s.Meters:
 		return "meters"
+	case s.Chances:
+		return "chances"
 	case s.Stack:
 		return "stack " + board.QuoteName(s.Ref.Name)
 	case s.Job:
@@ -125,6 +133,8 @@ func (s Subject) kind() byte {
 		return kindQuestion
 	case s.Meters:
 		return kindMeter
+	case s.Chances:
+		return kindChance
 	case s.Job:
 		return kindJob
 	}
@@ -137,7 +147,7 @@ func (s Subject) key() []byte {
 	return append(key, s.Ref.Revision...)
 }
 
-var kinds = []byte{kindBoard, kindJob, kindMeter, kindQuestion, kindStack}
+var kinds = []byte{kindBoard, kindChance, kindJob, kindMeter, kindQuestion, kindStack}
 
 // subjectOfKey is the inverse of Subject.key.
 func subjectOfKey(key []byte) (Subject, error) {
@@ -147,7 +157,7 @@ func subjectOfKey(key []byte) (Subject, error) {
 	for i := 2; i < len(key); i++ {
 		if key[i] == 0 {
 			ref := board.Ref{Name: string(key[2:i]), Revision: string(key[i+1:])}
-			return Subject{Stack: key[1] == kindStack, Ref: ref, Questions: key[1] == kindQuestion, Meters: key[1] == kindMeter, Job: key[1] == kindJob}, nil
+			return Subject{Stack: key[1] == kindStack, Ref: ref, Questions: key[1] == kindQuestion, Meters: key[1] == kindMeter, Chances: key[1] == kindChance, Job: key[1] == kindJob}, nil
 		}
 	}
 	return Subject{}, errors.New("the key of a subject has no end of name")

@@ -145,6 +145,40 @@ func TestLayout3(t *testing.T) {
 	}
 }
 
+// TestLayout5 reads a base of the fifth layout, which knew of no chances, and states
+// one. testdata/layout-5 was written by the program of then.
+func TestLayout5(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.CopyFS(dir, os.DirFS("testdata/layout-5")); err != nil {
+		t.Fatal(err)
+	}
+	for _, readOnly := range []bool{true, false} {
+		b := open(t, dir, Options{ReadOnly: readOnly})
+		all, err := b.Catalogue(t.Context())
+		if err != nil || len(all.Boards) != 1 || len(all.Questions) != 1 || len(all.Meters) != 1 || len(all.Chances) != 0 {
+			t.Errorf("%+v, %v", all, err)
+		}
+		if j, err := b.Job(t.Context(), "13"); err != nil || len(j.Steps) != 2 || format(t, b) != 5 {
+			t.Errorf("%+v, layout %d, %v", j, format(t, b), err)
+		}
+		if _, err := b.Verify(t.Context(), nil); err != nil {
+			t.Error(err)
+		}
+		if !readOnly {
+			if _, err := b.StateChance(t.Context(), board.Chance{Of: "tape", Miss: board.MustQuantity("3%")}, "bench-1"); err != nil || format(t, b) != formatNumber {
+				t.Errorf("layout %d, %v", format(t, b), err)
+			}
+		}
+		if err := b.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	b := open(t, dir, Options{ReadOnly: true})
+	if all, err := b.Catalogue(t.Context()); err != nil || len(all.Meters) != 1 || len(all.Chances) != 1 {
+		t.Errorf("%+v, %v", all, err)
+	}
+}
+
 // knownOf2 is all that is known of the boards and the stack of layout 2, as
 // sheets.
 func knownOf2(t *testing.T, b *Base) string {

@@ -22,7 +22,7 @@ type merge struct {
 	texts       map[string]bool
 	gone        map[ID]bool     // held entries that will not hold any more
 	corrections listing         // of a change that corrects
-	picked      listing         // the new saved questions or meters, or statements on a job, out of the files
+	picked      listing         // the new saved questions, meters or chances, or statements on a job, out of the files
 	silent      map[string]bool // of a job: sheets on what, none of which says what the job is of
 }
 
@@ -97,13 +97,15 @@ func (m *merge) collect() {
 }
 
 // belongs reports whether a statement is kept with the subject. A sheet on a
-// board can hold saved questions, meters and jobs, too.
+// board can hold saved questions, meters, chances and jobs, too.
 func (m *merge) belongs(b sheet.Block) bool {
 	switch b.Kind {
 	case "question":
 		return m.add.Subject.Questions
 	case "meter":
 		return m.add.Subject.Meters
+	case "chance":
+		return m.add.Subject.Chances
 	case "job":
 		return false
 	}
@@ -251,7 +253,7 @@ func (m *merge) read(files []*sheet.File) (*sheet.Content, error) {
 // tidy takes off what is kept as subjects of their own.
 func (m *merge) tidy(content *sheet.Content) *sheet.Content {
 	if k := content.Knowledge; k != nil && !m.add.Subject.Shared() && !m.add.Subject.Job {
-		k.Questions, k.Meters, k.Jobs = nil, nil, m.ownJobs(k.Jobs)
+		k.Questions, k.Meters, k.Chances, k.Jobs = nil, nil, nil, m.ownJobs(k.Jobs)
 	}
 	return content
 }

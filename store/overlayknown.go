@@ -29,7 +29,7 @@ func correctStack(older, newer *board.Stack) *board.Stack {
 	return s
 }
 
-// correctKnowledge adds up what is known. Only jobs, questions and meters have
+// correctKnowledge adds up what is known. Only jobs, questions, meters and chances have
 // names, so only they can be corrected: readings and notes of several people stand side
 // by side.
 func correctKnowledge(older, newer *board.Knowledge) *board.Knowledge {
@@ -51,6 +51,9 @@ func correctKnowledge(older, newer *board.Knowledge) *board.Knowledge {
 		}
 		for i := range x.Meters {
 			k.Meters = correctMeter(k.Meters, &x.Meters[i])
+		}
+		for i := range x.Chances {
+			k.Chances = correctChance(k.Chances, &x.Chances[i])
 		}
 	}
 	return k
@@ -98,4 +101,13 @@ func correctMeter(meters []board.Meter, m *board.Meter) []board.Meter {
 		at.RedGround, at.BlackGround = m.RedGround, m.BlackGround
 	}
 	return meters
+}
+
+func correctChance(chances []board.Chance, c *board.Chance) []board.Chance {
+	i := slices.IndexFunc(chances, func(x board.Chance) bool { return x.Of == c.Of })
+	if i < 0 {
+		return append(chances, *c)
+	}
+	chances[i].Correct(c)
+	return chances
 }

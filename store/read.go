@@ -11,11 +11,11 @@ import (
 	"netlore/store/sheet"
 )
 
-// Catalogue lists the boards, stacks, saved questions and meters of the base.
+// Catalogue lists the boards, stacks, saved questions, meters and chances of the base.
 func (b *Base) Catalogue(ctx context.Context) (*board.Catalogue, error) {
 	all := &board.Catalogue{}
 	err := b.kv.view(func(r reader) error {
-		return scanKinds(r, []byte{kindBoard, kindMeter, kindQuestion, kindStack}, func(key, value []byte) error {
+		return scanKinds(r, []byte{kindBoard, kindChance, kindMeter, kindQuestion, kindStack}, func(key, value []byte) error {
 			if err := ctx.Err(); err != nil {
 				return err
 			}
@@ -39,6 +39,8 @@ func (b *Base) Catalogue(ctx context.Context) (*board.Catalogue, error) {
 				all.Questions = content.Knowledge.Questions
 			case s.Meters:
 				all.Meters = content.Knowledge.Meters
+			case s.Chances:
+				all.Chances = content.Knowledge.Chances
 			case content.Stack != nil:
 				all.Stacks = append(all.Stacks, *content.Stack)
 			}
@@ -224,11 +226,11 @@ func (b *Base) Hash(s Subject) (string, error) {
 	return hash, err
 }
 
-// Subjects lists what the base holds: boards, then stacks, then the questions and
-// the meters.
+// Subjects lists what the base holds: boards, then stacks, then the questions, the
+// meters and the chances.
 // Jobs are listed by Jobs.
 func (b *Base) Subjects() ([]Subject, error) {
-	return b.subjects(true, kindBoard, kindStack, kindQuestion, kindMeter)
+	return b.subjects(true, kindBoard, kindStack, kindQuestion, kindMeter, kindChance)
 }
 
 // Removed lists what the base held and holds no more, boards first, jobs last. Of
@@ -261,6 +263,8 @@ func compareSubjects(x, y Subject) int {
 func (s Subject) rank() int {
 	switch {
 	case s.Job:
+		return 5
+	case s.Chances:
 		return 4
 	case s.Meters:
 		return 3

@@ -64,6 +64,39 @@ func (b *Base) Meters(ctx context.Context) ([]Meter, error) {
 	return all, err
 }
 
+// Chance is what is stated of how likely something is, with who stated it last, and
+// when.
+type Chance struct {
+	board.Chance
+	Author string
+	Time   time.Time
+}
+
+// ErrUnknownChance says that nothing is stated of how likely something is.
+var ErrUnknownChance = errors.New("nothing that a chance is stated of")
+
+// Chances lists what is stated of chances, in natural order.
+func (b *Base) Chances(ctx context.Context) ([]Chance, error) {
+	_, held, err := b.Stated(ctx, ChancesSubject())
+	if errors.Is(err, ErrUnknownSubject) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	all := make([]Chance, len(held.Chances))
+	for i, c := range held.Chances {
+		all[i].Chance = c
+	}
+	err = b.shared(ChancesSubject(), func(k *board.Knowledge, e Event) {
+		for _, c := range k.Chances {
+			i := slices.IndexFunc(all, func(x Chance) bool { return x.Of == c.Of })
+			all[i].Author, all[i].Time = e.Author, e.Time
+		}
+	})
+	return all, err
+}
+
 // shared gives what each change says that still holds of what is about no board,
 // the oldest first.
 func (b *Base) shared(s Subject, each func(*board.Knowledge, Event)) error {
@@ -90,6 +123,12 @@ func (b *Base) StateMeter(ctx context.Context, m board.Meter, author string) (Re
 	return b.keep(ctx, MetersSubject(), &board.Knowledge{Meters: []board.Meter{m}}, "netlore profile", author)
 }
 
+// StateChance keeps what is stated of how likely something is. What was stated
+// otherwise gives way; what was stated besides stays.
+func (b *Base) StateChance(ctx context.Context, c board.Chance, author string) (Result, error) {
+	return b.keep(ctx, ChancesSubject(), &board.Knowledge{Chances: []board.Chance{c}}, "netlore chances", author)
+}
+
 func (b *Base) keep(ctx context.Context, s Subject, k *board.Knowledge, source, author string) (Result, error) {
 	file, list := sheet.Parse(source, sheet.Write(&sheet.Content{Knowledge: k}))
 	if err := list.Err(); err != nil {
@@ -113,6 +152,12 @@ func (b *Base) Forget(ctx context.Context, name, author string) (Result, error) 
 // its readings. ErrUnknownMeter if nothing is.
 func (b *Base) ForgetMeter(ctx context.Context, name, author string) (Result, error) {
 	return b.dropShared(ctx, MetersSubject(), "meter", board.QuoteName(name), author, ErrUnknownMeter)
+}
+
+// ForgetChance withdraws all that is stated of how likely something is. History
+// stays. ErrUnknownChance if nothing is.
+func (b *Base) ForgetChance(ctx context.Context, of, author string) (Result, error) {
+	return b.dropShared(ctx, ChancesSubject(), "chance", of, author, ErrUnknownChance)
 }
 
 func (b *Base) dropShared(ctx context.Context, s Subject, kind, name, author string, unknown error) (Result, error) {

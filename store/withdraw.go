@@ -57,7 +57,7 @@ func (b *Base) retract(ctx context.Context, s Subject, author string, find func(
 	if err != nil {
 		return Result{}, damage(s, err)
 	}
-	if !s.Shared() || len(content.Knowledge.Questions)+len(content.Knowledge.Meters) > 0 {
+	if !s.Shared() || len(content.Knowledge.Questions)+len(content.Knowledge.Meters)+len(content.Knowledge.Chances) > 0 {
 		m.see(content)
 	}
 	if err := b.commit(ctx, []*change{c}); err != nil {

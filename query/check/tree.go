@@ -36,6 +36,8 @@ type Scope struct {
 	Joins []board.Join
 	// Meters are what is stated of the meters that read them.
 	Meters []board.Meter
+	// Chances are what the shop states of them.
+	Chances []board.Chance
 	// Lenient says that the question is asked of every board: a name that a
 	// member does not know is counted in Question.Missing and is no error.
 	Lenient bool

@@ -66,6 +66,7 @@ const (
 	testRows             // what can be tested next
 	lossRows             // what a device loses; Things are what is certain
 	adviceRows           // how a rail is fed
+	oddsRows             // how likely what is before anything is seen
 	spokenRows           // what the steps of a job say of a suspect; Things are those that say something
 )
 
@@ -179,6 +180,8 @@ func (a *Answer) countText() string {
 		return fmt.Sprintf("%d of %s told something", a.Things, plural(len(a.Rows), "step"))
 	case lossRows:
 		return a.lossText()
+	case oddsRows:
+		return plural(a.Shown(), "chance")
 	case adviceRows:
 		return plural(a.Shown(), "line")
 	case testRows:

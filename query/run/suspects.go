@@ -62,7 +62,9 @@ type isolation struct {
 	before float64 // bits that were missing before anything was seen
 	state  isolate.State
 	faults []isolate.Fault
-	simple int // how many of them are not made by isolate.Seconds
+	odds   *odds
+	badIn  [][]string // of each part, the closed jobs in which it was bad
+	simple int        // how many of them are not made by isolate.Seconds
 	tools  isolate.Bench
 }
 
@@ -85,10 +87,15 @@ func (w *assembly) isolating(ctx context.Context, i Isolation, each func(x *isol
 	if i.has(Milliohmmeter) {
 		x.addPoints(x.state)
 	}
-	priors := isolate.PriorsFor(historyOf(i.Job))
-	simple := isolate.Faults(&x.device, priors, x.culprits())
-	x.simple, x.faults = len(simple), isolate.Seconds(simple, touched, x.state.New, priors)
-	c, err := isolate.NewCase(&x.device, x.faults, isolate.CommonPractice())
+	x.odds = oddsOf(w.scope.Chances, historyOf(i.Job))
+	for part := range x.device.Parts {
+		x.device.Parts[part].Mode, _ = x.odds.mode(x.device.Parts[part].Class)
+	}
+	var counts []float64
+	counts, x.badIn = x.culprits()
+	simple := isolate.Faults(&x.device, x.odds.priors, counts)
+	x.simple, x.faults = len(simple), isolate.Seconds(simple, touched, x.state.New, x.odds.priors)
+	c, err := isolate.NewCase(&x.device, x.faults, x.odds.rates)
 	if err != nil {
 		return nil, err
 	}
@@ -173,9 +180,9 @@ func (w *assembly) copperOf(s *trace.Supply, net memberThing) []trace.Place {
 	return all
 }
 
-// culprits is how often each part was what was bad in another job.
-func (x *isolation) culprits() []float64 {
-	counts := make([]float64, len(x.parts))
+// culprits is how often each part was what was bad in another job, and in which.
+func (x *isolation) culprits() (counts []float64, jobs [][]string) {
+	counts, jobs = make([]float64, len(x.parts)), make([][]string, len(x.parts))
 	for _, j := range x.site(0).jobs() { // those of all members
 		if j.ID == x.job.ID || j.Closed.IsZero() || j.Of != x.job.Of {
 			continue
@@ -184,11 +191,12 @@ func (x *isolation) culprits() []float64 {
 			for _, part := range x.here(t) {
 				if at, ok := x.partAt[part]; ok {
 					counts[at] += 1 / float64(len(j.Culprits))
+					jobs[at] = append(jobs[at], j.ID)
 				}
 			}
 		}
 	}
-	return counts
+	return counts, jobs
 }
 
 // histories are words of a symptom that tell what happened to a device.

@@ -37,6 +37,11 @@ func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error
 	if next.Partial {
 		a.Partial = "stopped before all was looked into"
 	}
+	for k := range shown {
+		if shown[k].Kind == isolate.TapeIt {
+			a.Remarks = append(a.Remarks, x.frameBar(&shown[k]))
+		}
+	}
 	a.Remarks = append(a.Remarks, x.outlook(&next, shown)...)
 	a.setUnits()
 	return a, nil

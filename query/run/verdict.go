@@ -27,17 +27,18 @@ func (x *isolation) verdict() []string {
 
 // changed names the parts that are off or new.
 func (x *isolation) changed() string {
-	name := func(part int) string {
-		return x.site(x.parts[part].member).nameValue(words.Parts, x.parts[part].id).String()
-	}
 	var all []string
 	for _, part := range x.state.Off {
-		all = append(all, name(part)+" off")
+		all = append(all, x.partName(part)+" off")
 	}
 	for _, part := range except(x.state.New, x.state.Off) {
-		all = append(all, name(part)+" replaced")
+		all = append(all, x.partName(part)+" replaced")
 	}
 	return strings.Join(all, ", ")
+}
+
+func (x *isolation) partName(part int) string {
+	return x.site(x.parts[part].member).nameValue(words.Parts, x.parts[part].id).String()
 }
 
 // explained says which part explains the short, and which step says so most.

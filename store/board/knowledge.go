@@ -186,6 +186,7 @@ type Knowledge struct {
 	// They are about no board, and kept for all.
 	Questions []SavedQuestion
 	Meters    []Meter
+	Chances   []Chance
 }
 
 // Stack is boards joined face to face.
@@ -218,6 +219,7 @@ type Catalogue struct {
 
 	Questions []SavedQuestion // natural order of name
 	Meters    []Meter         // natural order of name
+	Chances   []Chance        // natural order of what they are of
 }
 
 // Summary is a board in one line of a list.

@@ -52,6 +52,7 @@ var checks = []func(k *checker){
 	(*checker).touches,
 	(*checker).expected,
 	(*checker).jobs,
+	(*checker).chances,
 	(*checker).readings,
 	(*checker).repeats,
 }

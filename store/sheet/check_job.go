@@ -27,6 +27,19 @@ func (k *checker) jobs() {
 	}
 }
 
+// chances finds chances that cannot be.
+func (k *checker) chances() {
+	if k.c.Knowledge == nil {
+		return
+	}
+	for i := range k.c.Knowledge.Chances {
+		c := &k.c.Knowledge.Chances[i]
+		if why := c.Impossible(); why != "" {
+			k.report(k.spot(formChance, c.Of, ""), diag.Error, "S422", "the chance of "+c.Of+" cannot be: "+why, "look at the decimal points")
+		}
+	}
+}
+
 // cannotBe says why the values of a step cannot be, its meter's word included.
 func (k *checker) cannotBe(s *board.Step) string {
 	meter := board.FindMeter(k.meters, s.Meter)

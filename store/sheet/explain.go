@@ -77,6 +77,7 @@ var explanations = map[string]string{
 	"S419": "The name of a pin reads like a range with a dash, or like the word pin. Names may have dashes, so it is taken as it stands; but if several pins are meant, write A1..A4, or the pins with blanks between them.",
 	"S420": "No meter shows such a value of a handheld: a diode test of tens of volts, a resistance below zero. The unit or the decimal point is probably wrong.",
 	"S421": "Two places do not ring, so they are on two nets, but the board has them on one. One of the statements is wrong, or this one device has a break there: then the reading belongs in its job.",
+	"S422": "The shares of the kinds of fault are of all devices, so together they are 100% at most; those that are not stated share what is left. And if an observation misses or raises a false alarm every time or more, it would tell the contrary of what it says.",
 
 	// S5: versions.
 	"S501": "The file says a newer version of the format than this program knows. What it knows is read; lines it does not know are kept as they are when the file is rewritten, but not used.",

@@ -49,6 +49,13 @@ func (f facts) knowledge(k *board.Knowledge) {
 			f.add("meter "+m.Name, attr, values...)
 		}
 	}
+	for _, c := range k.Chances {
+		for attr, values := range (said{"text": {c.Text}, "often": {c.Often.String()}, "short": {c.Short.String()}, "part": {c.Part.String()}, "bridge": {c.Bridge.String()},
+			"zone": {c.Zone.String()}, "several": {c.Several.String()}, "else": {c.Else.String()}, "second": {c.Second.String()},
+			"miss": {c.Miss.String()}, "alarm": {c.Alarm.String()}, "by": {c.By}, "when": {when(c.When)}}) {
+			f.add("chance "+c.Of, attr, values...)
+		}
+	}
 	for _, q := range k.Questions {
 		f.add("question "+q.Name, "text", q.Text)
 		f.add("question "+q.Name, "parameters", strings.Join(q.Parameters, " "))

@@ -115,8 +115,8 @@ func (f *File) Questions() []Question {
 	return all
 }
 
-// OnlyShared reports whether the file holds saved questions and meters, which are
-// about no board, and nothing else.
+// OnlyShared reports whether the file holds saved questions, meters and chances,
+// which are about no board, and nothing else.
 func (f *File) OnlyShared() bool {
 	n := 0
 	for i := range f.lines {

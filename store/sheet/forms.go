@@ -27,6 +27,7 @@ const (
 	formJob
 	formQuestion
 	formMeter
+	formChance
 	formBoardMore // an indented line of a board
 	formRole      // a member of a stack
 	formCoverPart
@@ -39,7 +40,7 @@ const (
 )
 
 // lastStatement is the last of the kinds of statement.
-const lastStatement = formMeter
+const lastStatement = formChance
 
 // forms is the table of everything that a line can be.
 var forms = append([]form{
@@ -63,6 +64,7 @@ var forms = append([]form{
 	formJob:        jobForm,
 	formQuestion:   questionForm,
 	formMeter:      meterForm,
+	formChance:     chanceForm,
 	formBoardMore:  boardMoreForm,
 	formRole:       roleForm,
 	formCoverPart:  coverPartForm,
@@ -102,4 +104,5 @@ type subject struct {
 	step     *board.Step
 	question *board.SavedQuestion
 	meter    *board.Meter
+	chance   *board.Chance
 }

@@ -98,6 +98,7 @@ var readers = [...]func(r *reader, group []*block){
 	formJob:        (*reader).readJob,
 	formQuestion:   (*reader).readQuestion,
 	formMeter:      (*reader).readMeter,
+	formChance:     (*reader).readChance,
 }
 
 // title names what a block is about, for messages: "net VMAIN".

@@ -31,9 +31,10 @@ var tinyWords = map[string]string{
 	"expect":  "by=n when=d",
 	"reading": "to=t red-on-ground=f black-on-ground=f good=f meter=n state=N job=n specimen=n by=n when=d",
 	"note":    "on=T tagged=N by=n when=d", "continuity": "by=n when=d",
-	"job":   "of=n supply=q limit=q draw=q opened=d closed=d culprit=T outcome=n remark=n by=n",
-	"meter": "test=q open=q shows=w leads=q red-on-ground=f black-on-ground=f address=n by=n when=d",
-	"step":  "to=t nothing=f red-on-ground=f black-on-ground=-: meter=n by=n when=d",
+	"job":    "of=n supply=q limit=q draw=q opened=d closed=d culprit=T outcome=n remark=n by=n",
+	"chance": "often=q short=q part=q bridge=q zone=q several=q else=q second=q miss=q alarm=q by=n when=d",
+	"meter":  "test=q open=q shows=w leads=q red-on-ground=f black-on-ground=f address=n by=n when=d",
+	"step":   "to=t nothing=f red-on-ground=f black-on-ground=-: meter=n by=n when=d",
 }
 
 // What values look like that stand without a word.

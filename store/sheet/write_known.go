@@ -33,6 +33,7 @@ func (w *writer) knowledge(k *board.Knowledge) {
 	w.jobs(k.Jobs)
 	w.questions(k.Questions)
 	w.meters(k.Meters)
+	w.chances(k.Chances)
 }
 
 func (w *writer) note(n *board.Note) {
@@ -87,5 +88,14 @@ func (w *writer) meters(list []board.Meter) {
 	for i := range list {
 		w.s.meter = &list[i]
 		w.line(formMeter, list[i].Name)
+	}
+}
+
+func (w *writer) chances(list []board.Chance) {
+	list = slices.Clone(list)
+	slices.SortStableFunc(list, func(a, b board.Chance) int { return board.CompareNatural(a.Of, b.Of) })
+	for i := range list {
+		w.s.chance = &list[i]
+		w.line(formChance, list[i].Of)
 	}
 }

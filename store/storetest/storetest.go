@@ -67,6 +67,8 @@ func Run(t *testing.T, mk Maker) {
 		{"QuestionsContradict", testQuestionsContradict},
 		{"StateMeters", testStateMeters},
 		{"MetersOfASheet", testMetersOfASheet},
+		{"StateChances", testStateChances},
+		{"ChancesOfASheet", testChancesOfASheet},
 		{"JobsOfASheet", testJobsOfASheet},
 		{"JobOnTwoBoards", testJobOnTwoBoards},
 		{"JobInTwoSheets", testJobInTwoSheets},

@@ -31,19 +31,19 @@ func bySubject(files []*sheet.File, opt addOptions) ([]store.Addition, error) {
 	return append(all, sharedIn(files)...), nil
 }
 
-// withBoards leaves out the files that hold nothing but saved questions and
-// meters, which are about no board.
+// withBoards leaves out the files that hold nothing but saved questions,
+// meters and chances, which are about no board.
 func withBoards(files []*sheet.File) []*sheet.File {
 	return slices.DeleteFunc(slices.Clone(files), (*sheet.File).OnlyShared)
 }
 
-// sharedIn makes one addition of the saved questions of all sheets, and one of
-// the meters.
+// sharedIn makes one addition of the saved questions of all sheets, one of the
+// meters and one of the chances.
 func sharedIn(files []*sheet.File) (all []store.Addition) {
 	for _, of := range []struct {
 		kind    string
 		subject store.Subject
-	}{{"question", store.QuestionsSubject()}, {"meter", store.MetersSubject()}} {
+	}{{"question", store.QuestionsSubject()}, {"meter", store.MetersSubject()}, {"chance", store.ChancesSubject()}} {
 		var some []*sheet.File
 		for _, f := range files {
 			if f.Has(of.kind) {
@@ -62,7 +62,7 @@ func needed(all []store.Addition, opt addOptions) error {
 	for _, o := range []struct{ option, name string }{{"--board", opt.name}, {"--stack", opt.stack}} {
 		about := func(a store.Addition) bool { return a.Subject.Ref.Name == o.name }
 		if o.name != "" && len(all) == 0 {
-			return fail(exitInput, fmt.Errorf("%s %s does not go with these files, which hold saved questions or meters only: they are about no board", o.option, o.name))
+			return fail(exitInput, fmt.Errorf("%s %s does not go with these files, which hold saved questions, meters or chances only: they are about no board", o.option, o.name))
 		}
 		if o.name != "" && !slices.ContainsFunc(all, about) {
 			return fail(exitInput, hint(fmt.Errorf("%s %s does not go with these files, which say themselves what they are about: %s",

@@ -131,6 +131,8 @@ func fileName(s store.Subject) string {
 		return "saved-questions"
 	case s.Meters:
 		return "meters"
+	case s.Chances:
+		return "chances"
 	}
 	name := s.Ref.Name
 	if s.Job {

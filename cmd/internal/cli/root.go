@@ -89,7 +89,7 @@ func addCommands(a *app, root *cobra.Command) {
 		{"keep", newAdd(a)}, {"keep", newBoards(a)}, {"keep", newShow(a)}, {"keep", newHistory(a)},
 		{"keep", newDiff(a)}, {"keep", newExport(a)}, {"keep", newRemove(a)}, {"keep", newVerify(a)},
 		{"sheet", newCheck(a)}, {"sheet", newFmt(a)}, {"sheet", newLanguageServer(a)},
-		{"bench", newJob(a)}, {"bench", newRead(a)}, {"bench", newSuspects(a)}, {"bench", newNext(a)}, {"bench", newWhatIf(a)}, {"bench", newInject(a)}, {"bench", newRing(a)}, {"bench", newMeter(a)}, {"bench", newProfile(a)}, {"bench", newSupply(a)},
+		{"bench", newJob(a)}, {"bench", newRead(a)}, {"bench", newSuspects(a)}, {"bench", newNext(a)}, {"bench", newWhatIf(a)}, {"bench", newChances(a)}, {"bench", newInject(a)}, {"bench", newRing(a)}, {"bench", newMeter(a)}, {"bench", newProfile(a)}, {"bench", newSupply(a)},
 		{"share", newPack(a)}, {"share", newMerge(a)}, {"share", newShops(a)}, {"share", newTrust(a)}, {"share", newIdentity(a)},
 		{"other", newCompletion(a)},
 	} {

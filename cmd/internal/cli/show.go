@@ -34,6 +34,9 @@ func runShow(ctx context.Context, a *app, args []string) error {
 		if s.Questions {
 			return fail(exitUsage, hint(errors.New("show shows a board or a stack"), "netlore saved lists the saved questions"))
 		}
+		if s.Chances {
+			return fail(exitUsage, hint(errors.New("show shows a board or a stack"), "netlore chances lists the chances"))
+		}
 		if s.Meters {
 			return fail(exitUsage, hint(errors.New("show shows a board or a stack"), "netlore profile lists the meters"))
 		}

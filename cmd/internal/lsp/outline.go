@@ -12,7 +12,7 @@ import (
 // symbolKinds are the numbers of the protocol that fit the kinds of statements
 // best (section Document Symbols); they choose the little picture.
 var symbolKinds = map[string]int{"board": 4, "stack": 4, "outline": 8, "cover": 23, "part": 5, "net": 13, "pad": 8,
-	"branch": 13, "join": 25, "via": 8, "hole": 8, "track": 8, "expect": 14, "reading": 16, "note": 15, "continuity": 25, "job": 24, "question": 12, "meter": 19}
+	"branch": 13, "join": 25, "via": 8, "hole": 8, "track": 8, "expect": 14, "reading": 16, "note": 15, "continuity": 25, "job": 24, "question": 12, "meter": 19, "chance": 16}
 
 const memberKind = 8 // a field
 
