@@ -69,6 +69,8 @@ func TestLayersCatchViolations(t *testing.T) {
 		{"query/ring", "netlore/store/board"},
 		{"query/isolate/sequence", "netlore/store/board"},
 		{"query/isolate", "netlore/query/run"},
+		{"query/isolate/play", "netlore/query/run"},
+		{"query/run", "netlore/cmd/trial"},
 		{"query/plan", "netlore/query/isolate"},
 		{"query/isolate", "netlore/store"},
 		{"query/copper", "netlore/query/trace"},
@@ -140,7 +142,7 @@ func allowed(from string) []string {
 	switch {
 	case from == "store/board", from == "query/diag", from == "query/ring", from == "query/isolate/sequence", from == "query/isolate/inject":
 		return nil
-	case from == "query/isolate":
+	case from == "query/isolate", from == "query/isolate/play":
 		return []string{"query/isolate/...", "query/trace", "store/board"}
 	case from == "query/trace", from == "query/copper", from == "query/draw":
 		return []string{"store/board"}

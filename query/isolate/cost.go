@@ -36,5 +36,10 @@ func UsualCosts() Costs {
 	}
 }
 
+// Of is what a test of some kind costs.
+func (c *Costs) Of(k TestKind) Cost {
+	return [...]Cost{FeedIt: c.Feed, TapeIt: c.Tape, ReadIt: c.Read, InjectIt: c.Inject, LookAtIt: c.Look, LiftIt: c.Lift}[k]
+}
+
 // price is what a step costs in minutes, harm included.
 func (c *Costs) price(x Cost) float64 { return x.Minutes + x.Risk*c.Harm }

@@ -1,8 +1,6 @@
 package isolate_test
 
 import (
-	"math/rand/v2"
-
 	"netlore/query/isolate"
 	"netlore/query/trace"
 	"netlore/store/board"
@@ -65,33 +63,3 @@ func (s *stack) series(from trace.Place, half int, sure bool) (part int, to trac
 
 // exact are rates without any error.
 func exact() isolate.Rates { return isolate.Rates{Unsure: .5} }
-
-// randomStack has branches of one to four pads, coils behind some of them, and
-// parts everywhere, a third of them under one of two covers.
-func randomStack(r *rand.Rand, branches, parts int) *stack {
-	var pads []int
-	for range branches {
-		pads = append(pads, 1+r.IntN(4))
-	}
-	s := newStack(pads...)
-	s.Covers = []isolate.Cover{{Off: isolate.Cost{Minutes: 12, Risk: .02}}, {Off: isolate.Cost{Minutes: 15, Risk: .1}}}
-	places := append([]trace.Place{s.upper}, s.branches...)
-	for range branches / 2 {
-		_, to := s.series(s.branches[r.IntN(branches)], lowerBoard, r.IntN(4) > 0)
-		places = append(places, to)
-	}
-	for range parts {
-		at := places[r.IntN(len(places))]
-		half := lowerBoard
-		if at == s.upper {
-			half = upperBoard
-		}
-		i := s.part(at, half, r.IntN(3)-1, 60*r.Float64())
-		s.Parts[i].Spot.Y = 40 * r.Float64()
-		s.Parts[i].Class = []board.Class{board.Capacitor, board.Capacitor, board.Capacitor, board.DiodePart, board.Chip}[r.IntN(5)]
-	}
-	for i := range s.Pads {
-		s.Probes = append(s.Probes, isolate.Probe{At: s.Pads[i].At[1], Half: lowerBoard, Spot: isolate.Spot{Board: lowerBoard, Cover: isolate.None, Inside: true}})
-	}
-	return s
-}

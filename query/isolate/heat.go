@@ -108,38 +108,63 @@ func (d *Device) IsOpen(s *Spot, state *State) bool {
 	return s.Cover == None
 }
 
-// How well a spot on a part that was named is that of another just beside it, and
-// how well one is that of the copper of a whole zone, which may be anywhere in it:
-// common practice, without a source.
+// How well a spot on a part that was named is that of another just beside it; how
+// often bad copper is taken for the nearest part; and how well a spot is that of
+// copper of which no part is known: common practice, without a source.
 const (
 	misnamed = .25
+	taken    = .5
 	anywhere = .25
 )
 
-// matches is how well what was seen is a site of a fault: fully if it is the part
-// that was named, else the less the further away it is.
+// matches is how well what was seen is a site of a fault.
 func (c *Case) matches(f *Fault, h *Heat, radius float64) float64 {
 	best := 0.0
 	for i := range f.Sites {
 		s := &f.Sites[i]
-		if !s.there(&h.State) {
-			continue
+		switch {
+		case !s.there(&h.State):
+		case f.Kind == Zone:
+			best = max(best, c.device.inZone(s, h, radius))
+		default:
+			best = max(best, h.isOf(s.Part, &s.Spot, radius))
 		}
-		if h.Part != None && h.Part == s.Part {
-			return 1
-		}
-		if away := s.Spot.away(h.Spot) / radius; !math.IsInf(away, 1) {
-			near := math.Exp(-away * away / 2)
-			if f.Kind == Zone {
-				near *= anywhere
-			}
-			best = max(best, near)
-		}
-	}
-	if h.Part != None {
-		best *= misnamed
 	}
 	return best
+}
+
+// isOf is how well what was seen is a part, or a spot without one: fully if it is the
+// part that was named, else the less the further away it is.
+func (h *Heat) isOf(part int, spot *Spot, radius float64) float64 {
+	away := spot.away(h.Spot) / radius
+	switch {
+	case h.Part != None && h.Part == part:
+		return 1
+	case h.Part != None:
+		return misnamed * math.Exp(-away*away/2)
+	}
+	return math.Exp(-away * away / 2)
+}
+
+// inZone is how well what was seen is bad copper, which is as likely beside each part
+// of its zone.
+func (d *Device) inZone(s *Site, h *Heat, radius float64) float64 {
+	sum, n := 0.0, 0
+	for i := range d.Parts {
+		x := &d.Parts[i]
+		if len(x.At) == 0 || x.At[0] != s.At || x.Spot.View() != s.Spot.View() || !x.mayShort() {
+			continue
+		}
+		sum += h.isOf(i, &x.Spot, radius)
+		n++
+	}
+	if n == 0 {
+		return anywhere * h.isOf(None, &s.Spot, radius)
+	}
+	if sum /= float64(n); h.Part != None {
+		sum *= taken
+	}
+	return sum
 }
 
 // throughPart is how likely it is, by fault, that its current flows through the

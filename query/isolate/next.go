@@ -155,12 +155,12 @@ func (k *candidates) mode() (m sequence.Mode) {
 
 // proposals are tests with all that is told of them, of the whole case that k was
 // made for.
-func (k *candidates) proposals(c *Case, p []float64, tests []sequence.Ranked) (all []Proposal) {
-	for _, r := range tests {
-		x := k.proposal(r)
-		x.Outcomes = c.outcomes(p, &k.all[r.Test].tells, k.of, k.bench.sure())
-		all = append(all, x)
-	}
+func (k *candidates) proposals(c *Case, p []float64, tests []sequence.Ranked) []Proposal {
+	all := make([]Proposal, len(tests))
+	inParallel(len(tests), func(i int) {
+		all[i] = k.proposal(tests[i])
+		all[i].Outcomes = c.outcomes(p, &k.all[tests[i].Test].tells, k.of, k.bench.sure())
+	})
 	return all
 }
 

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"netlore/query/isolate"
+	"netlore/query/isolate/play"
 )
 
 // onlyTape is a bench on which nothing is worth while but tape, at one minute a
@@ -74,9 +75,8 @@ func TestRunsAgainstReach(t *testing.T) {
 		stacks = 4
 	}
 	for seed := range stacks {
-		s := randomStack(rand.New(rand.NewPCG(seed, 4)), 5, 12)
-		s.Ring = seed%2 == 0
-		d := s.done()
+		d := play.Stack(rand.New(rand.NewPCG(seed, 4)), play.Size{Parts: 12, Pads: 12, Branches: 5})
+		d.Ring = seed%2 == 0
 		c := newCase(t, d, isolate.Faults(d, isolate.PriorsFor(isolate.NoHistory), nil), isolate.CommonPractice())
 		plan, err := c.Next(context.Background(), isolate.State{Loose: true}, onlyTape())
 		if err != nil {
@@ -180,8 +180,7 @@ func TestWithoutJoins(t *testing.T) {
 
 // TestStopped: a plan that is stopped at once is partial, and still says what to do.
 func TestStopped(t *testing.T) {
-	s := randomStack(rand.New(rand.NewPCG(2, 2)), 10, 100)
-	d := s.done()
+	d := play.Stack(rand.New(rand.NewPCG(2, 2)), play.Size{Parts: 100, Pads: 25, Branches: 10})
 	c := newCase(t, d, isolate.Faults(d, isolate.PriorsFor(isolate.NoHistory), nil), isolate.CommonPractice())
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()

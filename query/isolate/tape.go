@@ -3,7 +3,10 @@ package isolate
 import (
 	"encoding/binary"
 	"iter"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"netlore/query/isolate/sequence"
 	"netlore/query/trace"
@@ -22,7 +25,8 @@ type frame struct {
 	err    Error
 }
 
-// newFrame works out each run: one search for all that begin at the same pad.
+// newFrame works out each run: one search for all that begin at the same pad, on
+// whichever processor is free.
 func (c *Case) newFrame(s *State) *frame {
 	d := c.device
 	fr := &frame{unsure: c.rates.Unsure, err: c.rates.Tape}
@@ -35,16 +39,14 @@ func (c *Case) newFrame(s *State) *frame {
 	joined := *s
 	joined.Apart = false
 	cut, unsure := d.cut(&joined), hasUnsure(d.Graph)
-	for first := range fr.carry {
+	fr.surely, fr.maybe = make([][]int32, len(fr.carry)), make([][]int32, len(fr.carry))
+	inParallel(len(fr.carry), func(first int) {
 		cuts := fr.cuts(d, first)
-		fr.surely = append(fr.surely, fr.atSites(d.Graph.Severed(d.Source, trace.Ties{Cut: cut}, cuts), c.places))
-		if unsure {
-			fr.maybe = append(fr.maybe, fr.atSites(d.Graph.Severed(d.Source, trace.Ties{Cut: cut, All: true}, cuts), c.places))
+		fr.surely[first] = fr.atSites(d.Graph.Severed(d.Source, trace.Ties{Cut: cut}, cuts), c.places)
+		if fr.maybe[first] = fr.surely[first]; unsure {
+			fr.maybe[first] = fr.atSites(d.Graph.Severed(d.Source, trace.Ties{Cut: cut, All: true}, cuts), c.places)
 		}
-	}
-	if !unsure {
-		fr.maybe = fr.surely
-	}
+	})
 	return fr
 }
 
@@ -231,6 +233,20 @@ func (w *sweep) bits(on, off, total float64) float64 {
 type answer struct{ p, bits float64 }
 
 func answerOf(p float64) answer { return answer{p, sequence.Entropy([]float64{p, 1 - p})} }
+
+// inParallel does something n times, on all processors.
+func inParallel(n int, do func(i int)) {
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), n) {
+		all.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(i)
+			}
+		})
+	}
+	all.Wait()
+}
 
 // after is how likely each fault is after a run, if the short is still seen or
 // gone, not brought to the sum of 1; and how likely that is.

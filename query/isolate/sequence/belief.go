@@ -52,7 +52,7 @@ func xlgx(x float64) float64 {
 	if x <= 0 {
 		return 0
 	}
-	return x * math.Log2(x)
+	return x * math.Log(x) / math.Ln2
 }
 
 // ErrImpossible is that what was seen cannot be in any state that was left.

@@ -1,6 +1,10 @@
 package sequence
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 // follow is what the base policy costs from a belief, which takes the test that
 // tells most per cost. A belief that is come to more seldom than fine is not
@@ -88,16 +92,6 @@ func (s *search) toSetUp(mode Mode) (sum float64) {
 	return sum
 }
 
-// first is the test of the base policy, the first of several.
-func (s *search) first(b *Belief) (best option, ok bool) {
-	for o := range s.useful(b) {
-		if !ok || o.order() > best.order() {
-			best, ok = o, true
-		}
-	}
-	return best, ok
-}
-
 // look is what the best plan costs that looks some steps ahead: it tries the
 // most promising tests at each step, and goes on by the base policy. The test
 // before told so many bits per cost.
@@ -144,6 +138,32 @@ func (s *search) promising(b *Belief, wide int) (few []option) {
 		few = append(few, o)
 	}
 	return few
+}
+
+// preparing are the tests that tell most of those that need set-ups which none of
+// some others need, one for all that need the same: for its cost alone none of them
+// may be promising, but the tests after it need the set-up no more.
+func (s *search) preparing(b *Belief, others []option, most int) (few []option) {
+	for _, o := range s.ranked(b) {
+		needs := s.missing(o.test, b.mode)
+		is := func(x option) bool { return s.missing(x.test, b.mode) == needs }
+		if slices.ContainsFunc(others, is) || needs == 0 {
+			continue
+		}
+		if i := slices.IndexFunc(few, is); i < 0 {
+			few = append(few, o)
+		} else if o.bits > few[i].bits {
+			few[i] = o
+		}
+	}
+	slices.SortStableFunc(few, func(x, y option) int { return cmp.Compare(y.bits, x.bits) })
+	return few[:min(most, len(few))]
+}
+
+// missing is what has to be made or undone for a test.
+func (s *search) missing(test int, mode Mode) Mode {
+	t := &s.problem.Tests[test]
+	return t.On&^mode | t.Off&mode
 }
 
 func same(a, b option) bool {

@@ -15,24 +15,23 @@ type Effort struct {
 	Wide  int // tests tried at each of them; at least 1
 	Work  int // for looking ahead
 	// Fine is how seldom a belief is come to that the base policy is not
-	// followed beyond; 0 is all of them, for small problems without repeats.
+	// followed beyond; 0 is all of them, for small problems without repeats. Else
+	// it is where the look ahead begins, which grows finer, for fewer and fewer
+	// tests, until the work is done.
 	Fine float64
 }
 
-// Usual is the effort for a problem: all of it where that is quick, else two
-// steps ahead with as many tests tried as there is time for. It is meant to take
-// less than 0.1 s.
+// Usual is the effort for a problem: all of it where that is quick, else a look
+// ahead that grows finer for as long as there is time. It is meant to take less than
+// 0.1 s.
 func (pl *Planner) Usual() Effort {
-	const work = 12_000_000
+	const work = 6_000_000
 	beliefs := work / float64(len(pl.problem.Prior)*len(pl.problem.Tests)+1000)
 	e := Effort{Ahead: 2, Wide: 8, Work: work, Exact: work / 2}
 	if pl.exact && beliefs > 5000 {
 		return e
 	}
-	for e.Wide > 2 && 8*float64(e.Wide*e.Wide) > beliefs {
-		e.Wide--
-	}
-	e.Fine = min(float64(e.Wide*e.Wide)/beliefs, 1) / 2
+	e.Fine = .1
 	if beliefs < 1000 {
 		e.Exact = 0 // it would not come to an end
 	}
@@ -67,12 +66,18 @@ func (pl *Planner) Next(ctx context.Context, b *Belief, e Effort) Choice {
 		return Choice{Exact: true}
 	}
 	if e.Fine > 0 {
+		s.negligible = .03
 		s.budget = e.Work / 4
 		s.setPace(b, e.Fine/4)
 		s.stopped = false
 	}
 	s.budget = e.Work
-	c := s.rollout(b, e)
+	var c Choice
+	if e.Fine > 0 {
+		c = s.refine(b, e)
+	} else {
+		c = s.rollout(b, e)
+	}
 	c.Partial = s.stopped
 	c.Least = min(s.least(b), c.Mean)
 	c.Work = s.weighed
@@ -101,9 +106,47 @@ func (s *search) rollout(b *Belief, e Effort) (c Choice) {
 	return c
 }
 
+// finer is by how much the look ahead grows finer each time.
+const finer = 3
+
+// refine looks ahead from each promising test, from all of them as far; then from
+// the better half of them again, further, and so on.
+func (s *search) refine(b *Belief, e Effort) (c Choice) {
+	wide := max(e.Wide, 2)
+	few := s.promising(b, wide)
+	few = append(few, s.preparing(b, few, wide/2)...)
+	for _, o := range few {
+		c.Tests = append(c.Tests, Ranked{o.test, o.bits, o.cost, o.cost + s.guess(b, o.rate())})
+	}
+	for left := len(few); left > 0 && !s.stopped; left = (left + 1) / 2 {
+		s.again(b, e, c.Tests[:left])
+		if e.Fine /= finer; left == 1 {
+			break
+		}
+	}
+	c.Mean = c.Tests[0].Mean
+	return c
+}
+
+// again looks ahead from some tests, and brings them in order unless it was
+// stopped before the last of them.
+func (s *search) again(b *Belief, e Effort, tests []Ranked) {
+	means := make([]float64, len(tests))
+	for i, r := range tests {
+		means[i] = s.lookThrough(b, option{r.Test, r.Bits, r.Cost}, 1, e, 1, math.Inf(1))
+		if s.stopped {
+			return
+		}
+	}
+	for i := range tests {
+		tests[i].Mean = means[i]
+	}
+	slices.SortStableFunc(tests, func(x, y Ranked) int { return cmp.Compare(x.Mean, y.Mean) })
+}
+
 // prove looks for the best plan there is.
 func (s *search) prove(b *Belief, e Effort, c *Choice) {
-	s.weighed, s.budget, s.stopped = 0, e.Exact, false
+	s.weighed, s.budget, s.stopped, s.negligible = 0, e.Exact, false, 0
 	limit := math.Inf(1)
 	if e.Fine == 0 && !c.Partial {
 		limit = c.Mean * (1 - tiny)

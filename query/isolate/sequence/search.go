@@ -22,6 +22,10 @@ type search struct {
 	at      []int // of each outcome, its child
 	groups  []group
 	weights weights
+	bundles []bundle
+	// negligible is how much weight all states may have together that are left out
+	// of a belief, each of them less than its share.
+	negligible float64
 }
 
 // bound is what is known of the least cost from a belief: it is Low, or no less.
@@ -71,35 +75,68 @@ type child struct {
 	*Belief
 	p   float64
 	low float64 // what it costs from there at least
+	sum float64 // of its weights
+}
+
+// whole brings the weights to the sum of 1.
+func (c *child) whole() {
+	for i := range c.w {
+		c.w[i] /= c.sum
+	}
 }
 
 // children are the beliefs after the outcomes of a test that can come.
 func (s *search) children(b *Belief, test int) []child {
 	t := &s.problem.Tests[test]
 	s.information(b, test)
-	all, at := make([]child, 0, 2), s.at[:t.Outcomes]
-	for o, p := range s.out[:t.Outcomes] {
-		if at[o] = len(all); p > 0 {
-			all = append(all, child{Belief: &Belief{mode: b.mode&^t.Off | t.On, made: b.made}, p: p})
-		}
-	}
+	all, at := s.rooms(b, t)
 	for i, state := range b.states {
 		for _, c := range t.Rows[t.Class[state]] {
 			if s.out[c.Outcome] <= 0 {
 				continue // too small a number
 			}
 			n := &all[at[c.Outcome]]
-			n.states = append(n.states, state)
-			n.w = append(n.w, b.w[i]*c.P/n.p)
+			if w := b.w[i] * c.P / n.p; w >= s.negligible/float64(len(b.states)) {
+				n.states, n.w = append(n.states, state), append(n.w, w)
+				n.sum += w
+			}
 		}
 	}
+	made := b.made
 	if !s.facts[test].exact && !t.Repeats {
-		made := b.withMade(test, len(s.problem.Tests))
-		for i := range all {
-			all[i].made = made
+		made = b.withMade(test, len(s.problem.Tests))
+	}
+	for i := range all {
+		all[i].made = made
+		if s.negligible > 0 {
+			all[i].whole()
 		}
 	}
 	return all
+}
+
+// rooms are beliefs without states yet, one for each outcome that can come, with
+// room for all states that are possible then; and of each outcome, which is its.
+func (s *search) rooms(b *Belief, t *Test) (all []child, at []int) {
+	at = s.at[:t.Outcomes]
+	clear(at)
+	sum := 0
+	for _, state := range b.states {
+		for _, c := range t.Rows[t.Class[state]] {
+			at[c.Outcome]++
+			sum++
+		}
+	}
+	states, w := make([]int32, sum), make([]float64, sum)
+	all = make([]child, 0, 2)
+	for o, p := range s.out[:t.Outcomes] {
+		n := at[o]
+		if at[o] = len(all); p > 0 {
+			all = append(all, child{Belief: &Belief{mode: b.mode&^t.Off | t.On, states: states[:0:n], w: w[:0:n]}, p: p})
+		}
+		states, w = states[n:], w[n:]
+	}
+	return all, at
 }
 
 // ranked are the useful tests, those that tell most per cost first.
