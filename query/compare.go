@@ -10,6 +10,7 @@ import (
 	"netlore/query/diag"
 	"netlore/query/run"
 	"netlore/query/syntax"
+	"netlore/query/words"
 	"netlore/store/board"
 )
 
@@ -60,20 +61,38 @@ func comparedOn(ctx context.Context, src run.Source, opt Options, job string) (t
 	if err != nil {
 		return t, err
 	}
-	t, list := choose(all, opt.On, &syntax.Question{})
-	if list != nil && opt.On == "" && job != "" {
-		home, err := homeOf(ctx, src, all, job)
-		if err != nil {
-			return t, err
-		}
-		if home != "" {
-			t, list = choose(all, home, &syntax.Question{})
-		}
-	}
+	t, list, err := chooseFor(ctx, src, all, opt.On, &syntax.Question{}, job)
 	if list != nil {
 		return t, list
 	}
-	return t, nil
+	return t, err
+}
+
+// chooseFor is choose, and where that leaves a choice, what the job is of; it may be
+// empty.
+func chooseFor(ctx context.Context, src run.Source, all *board.Catalogue, on string, q *syntax.Question, job string) (target, diag.List, error) {
+	t, list := choose(all, on, q)
+	if list == nil || on != "" || job == "" {
+		return t, list, nil
+	}
+	home, err := homeOf(ctx, src, all, job)
+	if err != nil || home == "" {
+		return t, list, err
+	}
+	t, list = choose(all, home, q)
+	return t, list, nil
+}
+
+// jobSaid is the first job that a question asks suspects or tests of, empty if it
+// asks of none.
+func jobSaid(q *syntax.Question) string {
+	for _, s := range q.Slots() {
+		of := s.Noun()
+		if s.Kind == syntax.NameSlot && s.Leader == "job" && (of == words.Suspects || of == words.Tests) {
+			return check.PlainName(s.Name.Text)
+		}
+	}
+	return ""
 }
 
 // homeOf is the stack or board that a job is of, empty if there is no such job.

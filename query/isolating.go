@@ -118,6 +118,20 @@ func isolating(ctx context.Context, src run.Source, opt Options, what Isolating,
 	return answer, nil
 }
 
+// cannotInquire says what to do about a job that suspects or tests are asked of. A
+// question has no flag to say which rail it is.
+func cannotInquire(err error) error {
+	var bad *run.JobError
+	var list diag.List
+	if !errors.As(err, &bad) {
+		return err
+	}
+	if err = cannotIsolate(bad.Job, bad.Err); errors.As(err, &list) && errors.Is(bad.Err, run.ErrNoRail) {
+		list[0].Help[0] = "a rail that the job does not tell of is named so: netlore suspects " + board.QuoteName(bad.Job) + " --rail VMAIN"
+	}
+	return err
+}
+
 // cannotIsolate says what to do about what a job or its boards lack.
 func cannotIsolate(job string, err error) error {
 	d := diag.Diagnostic{Code: "Q90", Message: "job " + board.QuoteName(job) + ": " + err.Error()}

@@ -2,6 +2,8 @@ package query
 
 import (
 	"context"
+	"slices"
+	"strings"
 
 	"netlore/query/check"
 	"netlore/query/diag"
@@ -63,6 +65,7 @@ type plotter struct {
 	scope   *check.Scope
 	answer  *run.Answer
 	reading int             // the column of readings, or -1
+	lost    int             // names of things that are on no board here
 	steps   int             // places of a route so far
 	way     map[string]bool // their names
 }
@@ -105,13 +108,24 @@ func (p *plotter) row(q *check.Question, r *run.Row) {
 		p.branch(m, r.ID, p.group(m, r.Cells[0].String()))
 	case words.Readings, words.Expected, words.Notes:
 		p.target(m, r.Cells, mark)
+	case words.Pins:
+		p.pin(m, board.PinID(r.ID), mark)
 	default:
 		mark.Kind = kinds[p.answer.Noun]
 		p.mark(m, mark)
 	}
 }
 
-var kinds = map[words.Noun]draw.Kind{words.Parts: draw.Part, words.Pins: draw.Pin, words.Pads: draw.Pad, words.Covers: draw.Cover}
+// pin marks a pin, or if its place is not known, its part, with the name of the pin.
+func (p *plotter) pin(member int, id board.PinID, mark draw.Mark) {
+	pin := &p.scope.Members[member].Board.Pins[id]
+	if mark.Kind, mark.ID = draw.Pin, int32(id); !pin.Placed {
+		mark.Kind, mark.ID, mark.Text = draw.Part, int32(pin.Part), strings.TrimSpace(pin.Name+" "+mark.Text)
+	}
+	p.mark(member, mark)
+}
+
+var kinds = map[words.Noun]draw.Kind{words.Parts: draw.Part, words.Pads: draw.Pad, words.Covers: draw.Cover}
 
 func (p *plotter) mark(member int, m draw.Mark) {
 	of := &p.picture.Members[member]
@@ -188,7 +202,9 @@ func (p *plotter) target(member int, cells []value.Value, mark draw.Mark) {
 			continue
 		}
 		for _, name := range items(cells[i]) {
-			p.named(member, name, mark)
+			if !p.named(member, name, mark) {
+				p.lost++
+			}
 		}
 	}
 }
@@ -223,12 +239,17 @@ func (p *plotter) named(member int, name value.Value, mark draw.Mark) bool {
 		return true
 	case board.OnPin:
 		id := pinOf(m.Board, t.Name)
-		if mark.Kind, mark.ID = draw.Pin, int32(id); id >= 0 && !m.Board.Pins[id].Placed {
-			mark.Kind, mark.ID = draw.Part, int32(m.Board.Pins[id].Part)
+		if id == board.None {
+			return false
 		}
-	}
-	if mark.ID < 0 {
-		return false
+		p.pin(member, id, mark)
+		return true
+	case board.OnBranch:
+		id := slices.IndexFunc(m.Board.Branches, func(b board.Branch) bool { return b.Name == t.Name })
+		g := p.group(member, name.String())
+		p.picture.Groups[g].Texts = append(p.picture.Groups[g].Texts, mark.Text)
+		p.branch(member, int32(id), g)
+		return true
 	}
 	p.mark(member, mark)
 	return true

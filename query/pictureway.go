@@ -1,6 +1,8 @@
 package query
 
 import (
+	"fmt"
+
 	"netlore/query/draw"
 	"netlore/query/run"
 	"netlore/query/value"
@@ -56,8 +58,11 @@ func pinOf(b *board.Board, name string) board.PinID {
 	return board.None
 }
 
-// finish adds the joins between the boards of the picture.
+// finish adds the joins between the boards of the picture, and tells what is not in it.
 func (p *plotter) finish() {
+	if p.lost > 0 {
+		p.picture.Notes = append(p.picture.Notes, fmt.Sprintf("Not drawn, for it is about no single thing on a board: %d of what was asked for.", p.lost))
+	}
 	roles := map[string]int{}
 	for i, m := range p.picture.Members {
 		roles[m.Role] = i

@@ -96,8 +96,11 @@ func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Qu
 	if list != nil {
 		return nil, list
 	}
-	t, list := choose(all, opt.On, tree)
-	if list != nil {
+	t, list, err := chooseFor(ctx, src, all, opt.On, tree, jobSaid(tree))
+	switch {
+	case err != nil:
+		return nil, err
+	case list != nil:
 		return nil, list
 	}
 	t.stated = opt.Stated
@@ -116,18 +119,18 @@ func Compile(ctx context.Context, src run.Source, opt Options, text string) (*Qu
 }
 
 // Run answers a question that was compiled. When the context ends or a limit is
-// hit, the answer holds what was found until then and says so. What this
-// version does not work out is refused with a diag.List.
+// hit, the answer holds what was found until then and says so. A job that suspects
+// or tests are asked of, but that does not tell what is shorted, is a diag.List.
 func (q *Question) Run(ctx context.Context, src run.Source, opt Options) (*run.Answer, error) {
-	if list := q.typed.Uncomputed(); list != nil {
-		return nil, list
-	}
 	if opt.Time == 0 {
 		opt.Time = DefaultTime
 	}
 	r := run.New(run.Options{Rows: opt.Rows, Time: opt.Time, Now: opt.Now})
 	if !q.target.every {
 		r.Add(ctx, q.typed)
+		if err := r.Err(); err != nil {
+			return nil, cannotInquire(err)
+		}
 		a := r.Finish()
 		if q.typed.Why != nil {
 			return a, q.target.addOrigins(ctx, src, a)

@@ -49,6 +49,16 @@ func identity(t testing.TB, dir string) *exchange.Identity {
 	return i
 }
 
+// wordsOf are what a shop has said about its keys, also when they hold no more.
+func wordsOf(t testing.TB, dir string) []*exchange.Word {
+	t.Helper()
+	card, err := exchange.Look(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return card.Words
+}
+
 // packOf is a pack in which a shop says statements on Wren and takes others back.
 func packOf(t testing.TB, i *exchange.Identity, retracts []exchange.ID, statements ...string) []byte {
 	t.Helper()
@@ -373,7 +383,7 @@ func TestRevocationCountsFromWhenItIsHeard(t *testing.T) {
 	if _, err := exchange.Revoke(dir, heron.Key, "stolen", noon.Add(-1000*time.Hour), nil); err != nil {
 		t.Fatal(err)
 	}
-	word := identity(t, dir).Words
+	word := wordsOf(t, dir)
 	if got := take(t, b, pack(t, word), false); len(got.Said) != 1 {
 		t.Errorf("%+v", got)
 	}
@@ -392,6 +402,20 @@ func TestRevocationCountsFromWhenItIsHeard(t *testing.T) {
 	other := filepath.Join(t.TempDir(), "identity")
 	if _, err := exchange.Request(other, exchange.Making{Bench: "bench-2"}, nil); err != nil {
 		t.Fatal(err)
+	}
+	request, err := os.ReadFile(exchange.RequestFile(other))
+	if err != nil {
+		t.Fatal(err)
+	}
+	line, _, err := exchange.Vouch(dir, request, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := exchange.Accept(other, line); err != nil {
+		t.Fatal(err)
+	}
+	if got := take(t, b, packOf(t, identity(t, other), nil, "part C2 10uF"), false); got.New != 1 || !strings.Contains(holds(t, b), "part C2") {
+		t.Errorf("the other bench: %+v", got)
 	}
 }
 
@@ -419,7 +443,7 @@ func TestChangeOfKeyKeepsTrust(t *testing.T) {
 	if _, err := exchange.Revoke(dir, heron.Key, "", noon, nil); err != nil {
 		t.Fatal(err)
 	}
-	take(t, b, pack(t, identity(t, dir).Words), false)
+	take(t, b, pack(t, wordsOf(t, dir)), false)
 	if got := take(t, b, packOf(t, heron, nil, "part C2 10uF"), false); len(got.Refused) != 1 {
 		t.Errorf("%+v", got)
 	}

@@ -218,6 +218,7 @@ func (c *checker) sets(q *syntax.Question) Set {
 			continue
 		case left.Noun() != right.Noun():
 			c.fail("Q52", j.Range(), "%s and %s cannot be put together with %q: both must be of one sort", left.Noun(), right.Noun(), j.Op)
+			c.hintMembership(setOps[j.Op], left.Noun(), right)
 			continue
 		}
 		span := diag.Range{Start: left.Range().Start, End: right.Range().End}

@@ -115,16 +115,25 @@ func TestEveryUseIsChecked(t *testing.T) {
 					word = "within 3mm of"
 				}
 				text := fmt.Sprintf("%s %s %s", noun, word, names[operand])
+				if ofJob(noun) && operand != words.Jobs {
+					text += " in job 1042"
+				}
 				q, list := ask(text, fixture())
 				if q == nil {
 					t.Errorf("%s: %v", text, list)
+					continue
+				}
+				count++
+				if sel := q.Set.(*Select); ofJob(noun) && operand == words.Jobs {
+					if !slices.Equal(sel.Jobs, []string{"1042"}) {
+						t.Errorf("%s: of jobs %v", text, sel.Jobs)
+					}
 					continue
 				}
 				found := q.Set.(*Select).Where.(Related).Operand.(Names).List[0].Found
 				if !slices.ContainsFunc(found, func(f Found) bool { return f.Noun == operand }) {
 					t.Errorf("%s: %v", text, found)
 				}
-				count++
 			}
 		}
 	}

@@ -13,6 +13,10 @@ import (
 // relation checks `under shield or connector`.
 func (c *checker) relation(r *syntax.Relation) Pred {
 	rel, _ := words.RelationByWord(relationWord(r))
+	if c.saysWhose(r) {
+		c.fail("Q58", r.Range(), "%s says whose %s are asked for, so it cannot stand beside or, nor in brackets", diag.Quote(c.said(r.Range())), c.noun)
+		return nil
+	}
 	if rel == words.In && (c.isScope(r) || c.isJobScope(r)) {
 		if c.isJobScope(r) {
 			c.fail("Q56", r.Range(), "%s says whose readings count, so it cannot stand beside or, nor in brackets", diag.Quote(c.said(r.Range())))
@@ -30,7 +34,7 @@ func (c *checker) relation(r *syntax.Relation) Pred {
 		related.Distance = q
 	}
 	nouns := rel.Operands(c.noun)
-	if nouns == nil {
+	if nouns == nil || callable(nouns) == nil && !isBracketed(r) {
 		c.noRelation(r, rel)
 		return nil
 	}
@@ -130,12 +134,20 @@ func (c *checker) subOperand(o *syntax.Operand, nouns []words.Noun, r *syntax.Re
 	if set == nil {
 		return nil
 	}
+	if op := c.usable(set, nouns); op != nil && !slices.Contains(nouns, set.Noun()) {
+		return op
+	}
 	if !slices.Contains(nouns, set.Noun()) {
 		d := c.fail("Q32", o.Range(), "the brackets give %s, and %q wants %s", set.Noun(), relationWord(r), plurals(nouns))
 		c.otherRelations(d, r, o.Range().Start, set.Noun())
 		return nil
 	}
 	return Sub{set}
+}
+
+// isBracketed reports whether a relation ties to a question in brackets.
+func isBracketed(r *syntax.Relation) bool {
+	return slices.ContainsFunc(r.Operands, func(o *syntax.Operand) bool { return o.Group != nil && o.NameList() == nil })
 }
 
 func plurals(nouns []words.Noun) string {

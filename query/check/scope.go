@@ -24,6 +24,8 @@ func (c *checker) scopePhrases(sel *Select, a *syntax.Alternatives) []*syntax.Ph
 		switch {
 		case len(a.Runs) == 1 && c.isJobScope(p.Relation):
 			c.jobScope(p)
+		case len(a.Runs) == 1 && c.saysWhose(p.Relation):
+			c.whose(sel, p)
 		case len(a.Runs) > 1 || !c.isScope(p.Relation):
 			rest = append(rest, p)
 		case p.Not:
@@ -82,11 +84,11 @@ func (c *checker) isScope(r *syntax.Relation) bool {
 		if o.Leader == "every" || o.Leader == "board" || o.Leader == "any" && isBoard(o.Name.Text) {
 			return true
 		}
-		if o.Leader != "" || c.scope.Lenient && words.In.Operands(c.noun) != nil {
+		if o.Leader != "" || c.scope.Lenient && callable(words.In.Operands(c.noun)) != nil {
 			return false
 		}
 		for _, n := range operandNames(o) {
-			if c.names(n.Text, words.In.Operands(c.noun)) {
+			if c.names(n.Text, callable(words.In.Operands(c.noun))) {
 				return false
 			}
 		}
@@ -124,6 +126,10 @@ func (c *checker) names(text string, nouns []words.Noun) bool {
 // restrict applies one scope phrase to the members of a selection.
 func (c *checker) restrict(sel *Select, p *syntax.Phrase) {
 	c.twoReadings(p)
+	if sel.Of == words.Tests {
+		c.fail("Q24", p.Range(), "tests are of the whole device, not of one board of it; a test says in its name where it is made")
+		return
+	}
 	var named []int
 	for _, o := range p.Relation.Operands {
 		named = append(named, c.membersOf(o, p.Relation)...)
@@ -199,7 +205,7 @@ func (c *checker) notIn(n *syntax.Name, r *syntax.Relation) bool {
 	if !ok {
 		return false
 	}
-	return c.wrongKind(n, l, append(slices.Clone(words.In.Operands(c.noun)), words.Boards), r)
+	return c.wrongKind(n, l, append(callable(words.In.Operands(c.noun)), words.Boards), r)
 }
 
 // noMember complains about a name after `in`.

@@ -45,6 +45,9 @@ func (c *checker) selection(s *syntax.Selection) Set {
 	}
 	sel.Where = all(preds)
 	c.jobsAreUsed(s)
+	if ofJob(sel.Of) {
+		c.onlyJob(sel, s)
+	}
 	return sel
 }
 

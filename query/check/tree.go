@@ -130,6 +130,10 @@ type Select struct {
 	Where      Pred  // nil: all of them
 	Members    []int // indices into Scope.Members that it is asked of, ascending
 	Span       diag.Range
+	// Jobs are those that Suspects or Tests are asked of, by number; every job that
+	// is known if EveryJob.
+	Jobs     []string
+	EveryJob bool
 }
 
 // PartKind is a class of parts, or 0 ohm.

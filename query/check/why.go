@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"netlore/query/diag"
 	"netlore/query/syntax"
 	"netlore/query/words"
@@ -32,14 +34,16 @@ func (c *checker) why(typed *Question, w *syntax.Why) {
 
 // whyName finds the thing that is asked about among those of the noun.
 func (c *checker) whyName(w *syntax.Why) (Name, bool) {
-	n, nouns := w.Name, []words.Noun{c.noun}
+	n, nouns := w.Name, askedAs(c.noun)
 	if !hasName(c.noun) {
 		c.fail("Q57", n.Range(), "%s have no names to be asked by", c.noun)
 		return Name{}, false
 	}
-	if noun, _ := words.NounBySingular(string(w.Leader)); w.Leader != "" && noun != c.noun {
+	if noun, _ := words.NounBySingular(string(w.Leader)); w.Leader != "" && !slices.Contains(nouns, noun) {
 		c.fail("Q32", w.Name.Range(), "the question is of %s, and %s %s is none of them", c.noun, w.Leader, n.Text)
 		return Name{}, false
+	} else if w.Leader != "" {
+		nouns = []words.Noun{noun}
 	}
 	l, found, ok := c.locate(n, nouns)
 	if !ok {
@@ -52,10 +56,19 @@ func (c *checker) whyName(w *syntax.Why) (Name, bool) {
 	return Name{Text: n.Text, Found: found, Span: n.Range()}, true
 }
 
+// askedAs are the nouns by whose names a thing can be asked for: a suspect has that of
+// the part, pad or branch that it is.
+func askedAs(n words.Noun) []words.Noun {
+	if n == words.Suspects {
+		return []words.Noun{words.Parts, words.Pads, words.Branches}
+	}
+	return []words.Noun{n}
+}
+
 // hasName reports whether things of a noun can be named in a question.
 func hasName(n words.Noun) bool {
 	f := words.FieldByID(n, words.Name)
-	return f != nil && n != words.Observations && n != words.Suspects && n != words.Tests
+	return f != nil && n != words.Observations && n != words.Tests
 }
 
 // whyNobody words a name that none of the things has.
@@ -65,7 +78,7 @@ func (c *checker) whyNobody(n *syntax.Name, l lookup) {
 		return
 	}
 	d := c.fail("Q30", n.Range(), "no %s of %s is called %s", c.noun.Singular(), c.memberNames(), l.shown())
-	for _, close := range diag.Closest(l.text, c.candidates([]words.Noun{c.noun})) {
+	for _, close := range diag.Closest(l.text, c.candidates(askedAs(c.noun))) {
 		c.suggest(d, n.Range(), quoteFor(l, close))
 	}
 }

@@ -17,11 +17,12 @@
 //
 // Names never overlap. They are placed one after the other, by weight and then in
 // order, each at the first of a fixed row of places that is free: in the middle of a body that is
-// large enough, then at its sides and corners, then at the same eight places farther
-// away with a line to the body. That is the greedy form of point-feature labelling with
+// large enough, then at its sides and corners, then farther
+// away, at those eight and eight between them, with a line to the body. That is the greedy form of point-feature labelling with
 // eight places (Christensen, Marks, Shieber, "An empirical study of algorithms for
 // point-feature label placement", 1995). Two names must not
-// touch, and no name may lie on a body that is asked for.
+// touch, no name may lie on a body that is asked for, and no line may cross another; a line
+// runs under a name only if no place is left to which it need not.
 //
 // What finds no place goes to the margins, as boundary labels (Bekos, Kaufmann,
 // Symvonis, Wolff, "Boundary labeling: models and efficient algorithms for rectangular
@@ -29,7 +30,7 @@
 // moved apart as little as least squares allow (pooling adjacent violators), and from
 // the lowest one up each takes the body that a ray from it, turning up from straight down, meets first.
 // All bodies that are left then lie on one side of the line, so no two lines of a margin
-// cross. What the margins cannot hold is named under the views.
+// cross; they may cross lines and run under names in the view. What the margins cannot hold is named under the views.
 //
 // Text is as wide as the picture says in each program that shows it (textLength), so what is apart
 // here is apart there.

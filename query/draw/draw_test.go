@@ -304,3 +304,34 @@ func TestHeights(t *testing.T) {
 		}
 	}
 }
+
+// TestPlacedLines: in a view, no line to a name crosses another.
+func TestPlacedLines(t *testing.T) {
+	led := 0
+	for seed := range uint64(100) {
+		rng := rand.New(rand.NewPCG(seed, 9))
+		var labels []*label
+		for range 80 {
+			x, y := rng.Float64()*300, rng.Float64()*200
+			labels = append(labels, &label{thing: &thing{Mark: &Mark{}}, w: 40, of: box{x, y, x + 8, y + 5}})
+		}
+		left := place(labels, box{0, 0, 400, 300})
+		for _, a := range labels {
+			if !a.line || slices.Contains(left, a) {
+				continue
+			}
+			led++
+			for _, b := range labels {
+				if a == b || slices.Contains(left, b) {
+					continue
+				}
+				if b.line && a.to.crosses(b.to) {
+					t.Fatalf("seed %d: two lines cross", seed)
+				}
+			}
+		}
+	}
+	if led == 0 {
+		t.Error("no name was led to, so this shows nothing")
+	}
+}

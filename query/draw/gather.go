@@ -85,8 +85,8 @@ func merged(marks []Mark) []Mark {
 				have.Groups = append(slices.Clip(have.Groups), g)
 			}
 		}
-		if have.Text == "" {
-			have.Text = m.Text
+		if m.Text != have.Text {
+			have.Text = strings.TrimSpace(have.Text + " " + m.Text)
 		}
 		have.Weight, have.Maybe = max(have.Weight, m.Weight), have.Maybe && m.Maybe
 	}

@@ -21,7 +21,9 @@ type label struct {
 const labelHeight = small + 3
 
 // near and far are how far from a body names stand.
-var near, far = []float64{2}, []float64{16, 30, 46, 64}
+const near = 2.0
+
+var far = []float64{16, 30, 46, 64, 84}
 
 // placing is a view whose names are being placed.
 type placing struct {
@@ -43,7 +45,7 @@ func place(labels []*label, area box) (left []*label) {
 		}
 	}
 	for _, l := range labels {
-		if !p.cornered(l) && !p.inside(l) && !p.beside(l, near, false) && !p.beside(l, far, true) {
+		if !p.cornered(l) && !p.inside(l) && !p.beside(l) && !p.led(l) {
 			left = append(left, l)
 		}
 	}
@@ -74,33 +76,63 @@ func (p *placing) inside(l *label) bool {
 	return l.of.holds(at.grow(2)) && p.take(l, at, l)
 }
 
-// beside puts a name at one of eight places at the first of the distances that has a free one.
-func (p *placing) beside(l *label, distances []float64, line bool) bool {
-	for _, gap := range distances {
-		for _, at := range around(l, gap) {
-			to := lead(l, at)
-			if line && p.lines.cross(to) || !p.take(l, at, nil) {
-				continue
-			}
-			if l.line, l.to = line, to; line {
-				p.lines.add(to)
-			}
+// beside puts a name at one of the eight places at its body.
+func (p *placing) beside(l *label) bool {
+	places := around(l, near)
+	for _, at := range places[:8] {
+		if p.take(l, at, nil) {
 			return true
 		}
 	}
 	return false
 }
 
+// led puts a name farther away, with a line to it: to the nearest place at which
+// the line is clear of lines and names, else at which it is clear of lines.
+func (p *placing) led(l *label) bool {
+	var second box
+	for _, gap := range far {
+		for _, at := range around(l, gap) {
+			to := lead(l, at)
+			if !p.free(at, nil) || p.lines.cross(to) {
+				continue
+			}
+			if !p.taken.under(to) {
+				p.lead(l, at)
+				return true
+			}
+			if second == (box{}) {
+				second = at
+			}
+		}
+	}
+	if second == (box{}) {
+		return false
+	}
+	p.lead(l, second)
+	return true
+}
+
+func (p *placing) lead(l *label, at box) {
+	l.line, l.to, l.at = true, lead(l, at), at
+	p.lines.add(l.to)
+	p.taken.add(at, nil)
+}
+
 // around are the eight places: right, left, above, below, then the corners.
-func around(l *label, gap float64) [8]box {
+// The eight more between them are for names farther away.
+func around(l *label, gap float64) [16]box {
 	x, y := l.of.middle()
 	w, h := l.w, labelHeight
 	east, west := l.of.x1+gap, l.of.x0-gap-w
 	north, south := l.of.y0-gap-h, l.of.y1+gap
 	put := func(x, y float64) box { return box{x, y, x + w, y + h} }
-	return [8]box{
+	half := gap / 2
+	return [16]box{
 		put(east, y-h/2), put(west, y-h/2), put(x-w/2, north), put(x-w/2, south),
 		put(east, north), put(west, north), put(east, south), put(west, south),
+		put(l.of.x1+half, north), put(l.of.x0-half-w, north), put(l.of.x1+half, south), put(l.of.x0-half-w, south),
+		put(east, l.of.y0-half-h), put(west, l.of.y0-half-h), put(east, l.of.y1+half), put(west, l.of.y1+half),
 	}
 }
 
@@ -142,14 +174,20 @@ func (s segment) side(x, y float64) float64 {
 	return (s.bx-s.ax)*(y-s.ay) - (s.by-s.ay)*(x-s.ax)
 }
 
-// take takes a place if it is free and on no line; one's own body does not count.
+// take takes a place if it is free.
 func (p *placing) take(l *label, at box, own *label) bool {
-	if !p.area.holds(at) || p.taken.meets(at, own) || p.lines.cross(segment{at.x0, at.y0, at.x1, at.y1}) || p.lines.cross(segment{at.x0, at.y1, at.x1, at.y0}) {
+	if !p.free(at, own) {
 		return false
 	}
 	l.at = at
 	p.taken.add(at, nil)
 	return true
+}
+
+// free reports whether a place is free and on no line; one's own body does not count.
+func (p *placing) free(at box, own *label) bool {
+	return p.area.holds(at) && !p.taken.meets(at, own) &&
+		!p.lines.cross(segment{at.x0, at.y0, at.x1, at.y1}) && !p.lines.cross(segment{at.x0, at.y1, at.x1, at.y0})
 }
 
 // grid finds boxes that meet another, by the cells they lie in.
@@ -179,6 +217,20 @@ func (g grid) add(b box, body *label) {
 		g[c] = append(g[c], taken{b, body})
 		return true
 	})
+}
+
+// under reports whether a line runs under a name.
+func (g grid) under(s segment) (found bool) {
+	s.box().cells(func(c [2]int32) bool {
+		for _, t := range g[c] {
+			if t.body == nil && (s.crosses(segment{t.x0, t.y0, t.x1, t.y1}) || s.crosses(segment{t.x0, t.y1, t.x1, t.y0})) {
+				found = true
+				return false
+			}
+		}
+		return true
+	})
+	return found
 }
 
 // meets reports whether a box meets one in the grid that is not the body of own.

@@ -42,7 +42,9 @@ func BenchmarkNext(b *testing.B) {
 			for first := range d.Pads {
 				cut := map[trace.TieID]bool{}
 				for _, pad := range d.Pads[first:] {
-					cut[pad.Ties[0]] = true
+					for _, t := range pad.Ties {
+						cut[t] = true
+					}
 					d.Graph.Reach(d.Source, trace.Ties{Cut: cut})
 				}
 			}

@@ -51,8 +51,8 @@ func (p *planner) combine(c *check.Combine) *Node {
 
 func (p *planner) sel(s *check.Select) *Node {
 	n := &Node{Op: Select, Noun: s.Of, Rows: p.count(s.Of), all: p.count(s.Of)}
-	n.Members = s.Members
-	if !slices.Contains(s.Members, p.member) && s.Of != words.Jobs && s.Of != words.Observations {
+	n.Members, n.Jobs = s.Members, s.Jobs
+	if !slices.Contains(s.Members, p.member) && !s.Of.OfNoBoard() {
 		n.Rows, n.Empty = 0, true
 		return n
 	}

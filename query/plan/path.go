@@ -101,8 +101,8 @@ func (p *planner) lookUp(n *Node) (Path, float64) {
 	if n.Related.Trace != nil {
 		return Follow, p.traceCost()
 	}
-	if len(n.apart) == 0 {
-		return Test, 0
+	if len(n.apart) == 0 || n.Noun.OfNoBoard() {
+		return Test, 0 // an index leads to things of one board
 	}
 	switch {
 	case !isSpace(n.Related.Relation):

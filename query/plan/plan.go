@@ -70,9 +70,11 @@ type Node struct {
 	// Members are those that a Select asks. Jobs and observations, which are of
 	// no one board, are asked once for all.
 	Members []int
-	all     int       // of a Select: how many there are
-	apart   []operand // of a Tie: its operand
-	reach   float64   // of a Tie: how many things are expected to stand in it
+	// Jobs are those that a Select asks suspects or tests of.
+	Jobs  []string
+	all   int       // of a Select: how many there are
+	apart []operand // of a Tie: its operand
+	reach float64   // of a Tie: how many things are expected to stand in it
 }
 
 // Plan is how a set is found on one member of a scope.

@@ -34,6 +34,9 @@ func area(b board.Bounds) float64 {
 	return float64(b.Max.X-b.Min.X) * float64(b.Max.Y-b.Min.Y) / 1e6
 }
 
+// usualTests is about how many tests are told of a job.
+const usualTests = 8
+
 // count is how many things of a noun the member has.
 func (s *site) count(n words.Noun) int {
 	switch n {
@@ -63,6 +66,10 @@ func (s *site) count(n words.Noun) int {
 			n += len(s.k.Jobs[i].Steps)
 		}
 		return n
+	case words.Suspects:
+		return s.counting(n, func() int { return (len(s.b.Parts) + len(s.b.Pads)) / 4 })
+	case words.Tests:
+		return usualTests
 	case words.Functions:
 		return s.counting(n, func() int { return len(s.b.FunctionNames()) })
 	}

@@ -15,7 +15,7 @@ import (
 func (n *Node) Text() string {
 	switch n.Op {
 	case Select:
-		return n.Noun.String()
+		return n.Noun.String() + whoseText(n.Jobs)
 	case Kind:
 		return kindText(n)
 	case Adjective:
@@ -40,6 +40,14 @@ func (n *Node) Text() string {
 		return joined(n.Kids, " or ")
 	}
 	return combined[n.Op]
+}
+
+// whoseText is of which jobs suspects or tests are.
+func whoseText(jobs []string) string {
+	if jobs == nil {
+		return ""
+	}
+	return " in job " + diag.OneOf(jobs...)
 }
 
 func joined(kids []*Node, by string) string {

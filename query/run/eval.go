@@ -142,8 +142,8 @@ func (ev *evaluator) sel(n *plan.Node, of Bits) Pair {
 		return Pair{}
 	}
 	p := exactly(of)
-	if ofNoBoard(n.Noun) {
-		p = exactly(of.And(ev.knownTo(n.Noun, n.Members)))
+	if n.Noun.OfNoBoard() {
+		p = p.And(ev.asked(n))
 	}
 	for _, kid := range n.Kids {
 		if p.Possible.Empty() {
@@ -248,6 +248,14 @@ func (ev *evaluator) did(n *plan.Node, add func(*plan.Actual)) {
 	a := ev.actual[n]
 	add(&a)
 	ev.actual[n] = a
+}
+
+// context ends when what is done has to stop.
+func (b *brake) context() (context.Context, context.CancelFunc) {
+	if b.until.IsZero() {
+		return context.WithCancel(b.ctx)
+	}
+	return context.WithTimeout(b.ctx, b.until.Sub(b.now()))
 }
 
 // byPlace reports whether a relation is judged by place.

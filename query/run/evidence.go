@@ -23,6 +23,12 @@ func (s *site) statement(t thing) board.Statement {
 	case words.Observations:
 		o := s.observed(t.id)
 		return stepOf(o.job.ID, o.Number)
+	case words.Suspects:
+		for _, p := range s.suspect(t.id).pieces {
+			if p.member == s.member {
+				return s.statement(p.thing)
+			}
+		}
 	case words.Boards:
 		return board.Statement{Head: "board " + board.QuoteName(s.b.Name)}
 	}
@@ -96,7 +102,7 @@ func (ev *evaluator) followedText(n *plan.Node, f finding, id int32) string {
 // certainly related to, else the first that it may be.
 func (ev *evaluator) witness(n *plan.Node, id int32) (on *evaluator, part *things, to int32, found bool) {
 	members := []*evaluator{ev}
-	if ofNoBoard(n.Noun) {
+	if n.Noun.OfNoBoard() {
 		members = ev.all()
 	}
 	best := board.False

@@ -62,8 +62,7 @@ var facts = [words.NounCount]looks{
 
 // fact is what is known of a field of a thing.
 func (s *site) fact(f *words.Field, id int32) fact {
-	switch {
-	case f.Noun == words.Suspects:
+	if f.Noun == words.Suspects {
 		return suspectFacts[f.ID](s, id)
 	}
 	switch f.ID {

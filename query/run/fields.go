@@ -222,7 +222,7 @@ func (f *form) usual(root *plan.Node) {
 	if over != nil {
 		f.addColumn("hides", "", func(f *fields, id int32) value.Value { return f.ev.hides(over, id) })
 	}
-	if hidden {
+	if hidden && f.noun != words.Suspects { // which have it in columns of their own
 		f.addAccess()
 	}
 }

@@ -2,6 +2,7 @@ package run
 
 import (
 	"math"
+	"time"
 
 	"netlore/query/isolate"
 	"netlore/query/words"
@@ -16,6 +17,8 @@ type inquiry struct {
 	tests    []test
 	of       map[memberThing][]int32 // the suspects that a part, pad or branch is, or may be
 	at       map[memberThing][]int32 // the tests that are made at one
+	remarks  []jobRemarks
+	took     time.Duration
 }
 
 func newInquiry() *inquiry {
@@ -120,15 +123,19 @@ func (x *suspect) member() *Member {
 	return x.site(x.fault.Sites[0].Spot.Board).self
 }
 
-// listed adds a row for a thing, with the columns that its noun shows.
+// usualColumns are the columns that a noun shows.
+func usualColumns(n words.Noun) (all []Column) {
+	for _, field := range n.Columns() {
+		all = append(all, Column{Name: words.FieldByID(n, field).Column()})
+	}
+	return all
+}
+
+// listed adds a row for a thing, with those columns.
 func (s *site) listed(a *Answer, n words.Noun, id int32) {
 	r := Row{ID: board.None, Of: s.rowOf(n, id)}
-	for i, field := range n.Columns() {
-		f := words.FieldByID(n, field)
-		if len(a.Columns) == i {
-			a.Columns = append(a.Columns, Column{Name: f.Column()})
-		}
-		r.Cells = append(r.Cells, s.fact(f, id).cell())
+	for _, field := range n.Columns() {
+		r.Cells = append(r.Cells, s.fact(words.FieldByID(n, field), id).cell())
 	}
 	a.Rows = append(a.Rows, r)
 }

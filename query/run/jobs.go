@@ -8,12 +8,9 @@ import (
 	"netlore/store/board"
 )
 
-// Jobs and their observations are of no one board: a job on a stack is known to
-// every member. They are asked once for all members, and what they are related
-// to is looked for on each.
-
-// ofNoBoard reports whether things of a noun are asked once for all members.
-func ofNoBoard(n words.Noun) bool { return n == words.Jobs || n == words.Observations }
+// Jobs and their observations, suspects and tests are of no one board: a job on a
+// stack is known to every member. They are asked once for all members, and what they
+// are related to is looked for on each.
 
 // jobKey tells jobs apart: numbers are those of one device.
 func jobKey(j *board.Job) [2]string { return [2]string{j.ID, j.Of} }
@@ -168,6 +165,17 @@ func (ev *evaluator) tiedInAny(n *plan.Node, id int32) finding {
 		}
 	}
 	return got
+}
+
+// asked are the things of no one board that a selection is of.
+func (s *site) asked(n *plan.Node) Pair {
+	switch n.Noun {
+	case words.Suspects:
+		return s.suspectsOf(n)
+	case words.Tests:
+		return exactly(s.testsOf(n))
+	}
+	return exactly(s.knownTo(n.Noun, n.Members))
 }
 
 // knownTo are the jobs or observations that one of some members knows.

@@ -45,6 +45,13 @@ var links = map[tied]link{
 	{words.Nets, words.Branches}:  branchesNets.turned(),
 	{words.Jobs, words.Boards}:    {jobBoard, nil},
 
+	{words.Parts, words.Suspects}:    {forward: suspectsAt(words.Parts)},
+	{words.Pads, words.Suspects}:     {forward: suspectsAt(words.Pads)},
+	{words.Branches, words.Suspects}: {forward: suspectsAt(words.Branches)},
+	{words.Parts, words.Tests}:       {forward: testsAt(words.Parts)},
+	{words.Pads, words.Tests}:        {forward: testsAt(words.Pads)},
+	{words.Covers, words.Tests}:      {forward: testsAt(words.Covers)},
+
 	{words.Functions, words.Parts}:    functionsFor(words.Parts),
 	{words.Functions, words.Nets}:     functionsFor(words.Nets),
 	{words.Functions, words.Branches}: functionsFor(words.Branches),
@@ -53,6 +60,8 @@ var links = map[tied]link{
 // linkOf is the link between two nouns.
 func linkOf(from, to words.Noun) (link, bool) {
 	switch {
+	case from == words.Suspects:
+		return link{forward: suspectTo(to)}, true
 	case to == words.Jobs:
 		return link{forward: jobsOf(from)}, true
 	case from == words.Readings || from == words.Expected || from == words.Notes || from == words.Observations:

@@ -30,6 +30,8 @@ func (s *site) near(n words.Noun, o board.Outline, margin int32) ([]int32, bool)
 func (s *site) underNear(n words.Noun, c board.CoverID) ([]int32, bool) {
 	cover := &s.b.Covers[c]
 	switch {
+	case n == words.Suspects:
+		return nil, false
 	case !cover.Listed:
 		o, _ := s.b.CoverOutline(c)
 		return s.near(n, o, 0)

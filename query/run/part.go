@@ -29,6 +29,7 @@ type Part struct {
 	texts    board.Texts // in the rows and groups of several boards
 	doubt    string
 
+	err   error              // a JobError; there is no answer then
 	waits bool               // it is worked out when it is taken
 	seen  map[[2]string]bool // the jobs that were seen
 }
@@ -51,7 +52,9 @@ func (p *Part) work() {
 	if p.brake.check() {
 		return
 	}
-	p.ask()
+	if p.err = p.assembly.inquire(p.q.Inquiry()); p.err == nil && p.brake.why == "" {
+		p.ask()
+	}
 	p.remarks = p.assembly.remarks
 	if p.q.Scope.Lenient {
 		p.forget()
@@ -85,7 +88,7 @@ func (p *Part) members() {
 		if p.brake.check() {
 			return
 		}
-		if i == 0 || !ofNoBoard(p.q.Set.Noun()) {
+		if i == 0 || !p.q.Set.Noun().OfNoBoard() {
 			p.member(i)
 		}
 		if !p.q.Scope.Members[i].Extra {

@@ -25,6 +25,9 @@ func (s *site) covers(c board.CoverID, t thing) board.Hiding {
 	if t.noun == words.Parts && s.handy() {
 		return hiding(s.b.Hiders(board.PartID(t.id)), c)
 	}
+	if t.noun == words.Suspects {
+		return s.coversSuspect(c, t.id)
+	}
 	lid := s.ready(c)
 	switch t.noun {
 	case words.Parts:

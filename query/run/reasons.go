@@ -21,6 +21,7 @@ type reason struct {
 	by      string
 	rests   []board.Statement
 	at      *site // whose sheet says so, if that is not the thing's own
+	tells   bool  // it is no condition, but what tells for it or against it
 }
 
 var reasonHeads = []string{"condition", "holds", "because", "source"}
@@ -29,7 +30,7 @@ var reasonHeads = []string{"condition", "holds", "because", "source"}
 // condition by which they are not.
 func (p *Part) whyIn() {
 	for i, f := range p.q.Why.Name.Found {
-		if i > 0 && ofNoBoard(f.Noun) {
+		if i > 0 && f.Noun.OfNoBoard() {
 			return // all members know the same
 		}
 		ev := p.assembly.evaluator(f.Member)
@@ -37,18 +38,33 @@ func (p *Part) whyIn() {
 			f.IDs = ev.byNames(f.Noun, f.Texts)
 		}
 		for _, id := range f.IDs {
-			if p.brake.stopped() {
+			asked := ev.askedFor(p.q.Set.Noun(), thing{f.Noun, id})
+			if len(asked) == 0 {
+				p.noSuspect(ev, thing{f.Noun, id})
+			}
+			if !p.tell(ev, asked) {
 				return
 			}
-			ev.reasoning = true
-			told, rows := p.reasons(ev, id)
-			ev.reasoning = false
-			if p.brake.why != "" {
-				return // a reason may be wrong
-			}
-			p.judged, p.table.rows = append(p.judged, told), append(p.table.rows, rows...)
 		}
 	}
+}
+
+// tell tells why some things are in the set, or not. It reports false if it was
+// stopped.
+func (p *Part) tell(ev *evaluator, ids []int32) bool {
+	for _, id := range ids {
+		if p.brake.stopped() {
+			return false
+		}
+		ev.reasoning = true
+		told, rows := p.reasons(ev, id)
+		ev.reasoning = false
+		if p.brake.why != "" {
+			return false // a reason may be wrong
+		}
+		p.judged, p.table.rows = append(p.judged, told), append(p.table.rows, rows...)
+	}
+	return true
 }
 
 // byNames are the ids of things that are found by name only.
@@ -75,6 +91,9 @@ func (p *Part) reasons(ev *evaluator, id int32) (judged, []Row) {
 	var rows []Row
 	for _, x := range list {
 		cells := []value.Value{name, value.OfText(indented(x.depth, x.condition)), value.OfTruth(x.Truth), value.Nothing(), value.Nothing()}
+		if x.tells {
+			cells[2] = value.Nothing()
+		}
 		if x.because != "" {
 			cells[3] = value.OfText(x.because)
 		}
@@ -153,10 +172,13 @@ func (t *teller) sel(n *plan.Node, id int32, depth int) {
 	kids := slices.Clone(n.Kids)
 	slices.SortStableFunc(kids, func(a, b *plan.Node) int { return a.Said - b.Said })
 	switch {
-	case n.Empty || ofNoBoard(n.Noun) && !t.ev.knownTo(n.Noun, n.Members).Has(id):
+	case n.Empty || n.Noun.OfNoBoard() && !t.ev.asked(n).Possible.Has(id):
 		t.add(depth, n.Noun.String(), no, "its board is not asked")
-	case len(kids) == 0:
+	case len(kids) == 0 && n.Noun != words.Suspects:
 		t.add(depth, n.Noun.String(), yes, t.ev.name(n.Noun, id)+" is a "+n.Noun.Singular(), t.ev.statement(thing{n.Noun, id}))
+	}
+	if n.Noun == words.Suspects {
+		t.suspicion(n, id, depth)
 	}
 	for _, kid := range kids {
 		t.condition(kid, id, depth)

@@ -35,6 +35,7 @@ type Runner struct {
 	sum   *Part               // of what was taken
 	out   tally               // boards that were left out, by why
 	said  int                 // remarks beyond those that are shown
+	err   error               // see Err
 	full  atomic.Bool         // no more rows are wanted
 	bound atomic.Pointer[Row] // none behind this one are
 }
@@ -92,9 +93,12 @@ func (r *Runner) Take(p *Part) {
 		return
 	}
 	all := appendNew(r.sum.remarks, p.remarks...)
-	r.sum.remarks = all[:min(len(all), mostRemarks)]
+	r.sum.remarks = all
+	if p.q.Scope.Lenient {
+		r.sum.remarks = all[:min(len(all), mostRemarks)]
+	}
 	r.said += len(all) - len(r.sum.remarks)
-	r.brake.why = p.brake.why
+	r.brake.why, r.err = p.brake.why, p.err
 	r.full.Store(r.sum.table.full())
 	r.bound.Store(r.sum.table.bound)
 }
@@ -125,8 +129,8 @@ func (r *Runner) HandOver(each func([]Column, []Row) error) error {
 	return each(r.sum.table.handOver())
 }
 
-// mostRemarks is how many remarks an answer has at most. On every board there
-// could be as many as boards.
+// mostRemarks is how many remarks an answer of every board has at most: there could be
+// as many as boards.
 const mostRemarks = 8
 
 // AddNone counts boards that know none of the names that the question asks for,
@@ -164,6 +168,10 @@ func (r *Runner) Stop(ctx context.Context) {
 // Stopped reports whether asking more boards is of no use: the context ended or
 // the time is up.
 func (r *Runner) Stopped() bool { return r.brake.why != "" }
+
+// Err is a JobError if suspects or tests are asked of a job that cannot be worked out,
+// so that there is no answer.
+func (r *Runner) Err() error { return r.err }
 
 // Finish puts the answer together. The runner is not to be used afterwards.
 func (r *Runner) Finish() *Answer {

@@ -164,6 +164,9 @@ func answerText(scopes []*check.Scope, text string) string {
 		}
 		r.Add(context.Background(), q)
 	}
+	if err := r.Err(); err != nil {
+		return err.Error() + "\n"
+	}
 	return tableText(r.Finish())
 }
 

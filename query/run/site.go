@@ -87,6 +87,10 @@ func (s *site) count(n words.Noun) int {
 		return 1
 	case words.Functions:
 		return len(s.functions())
+	case words.Suspects:
+		return len(s.assembly.inquiry.suspects)
+	case words.Tests:
+		return len(s.assembly.inquiry.tests)
 	}
 	return 0
 }
@@ -114,6 +118,10 @@ func (s *site) name(n words.Noun, id int32) string {
 		return s.b.Name
 	case words.Functions:
 		return s.functions()[id]
+	case words.Suspects:
+		return s.suspect(id).named(s.suspect(id).fault)
+	case words.Tests:
+		return s.test(id).testName(s.test(id).Proposal)
 	}
 	return ""
 }
@@ -122,10 +130,13 @@ func (s *site) name(n words.Noun, id int32) string {
 func (s *site) nameValue(n words.Noun, id int32) value.Value {
 	name := s.name(n, id)
 	role := s.role
-	if n == words.Functions {
+	switch n {
+	case words.Suspects, words.Tests:
+		return value.OfText(name)
+	case words.Functions:
 		return value.OfName("", name, board.QuoteName(name))
 	}
-	if ofNoBoard(n) || n == words.Boards {
+	if n.OfNoBoard() || n == words.Boards {
 		role = ""
 	}
 	return value.OfName(role, name, words.QuoteName(name))

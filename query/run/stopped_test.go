@@ -141,5 +141,9 @@ func rowText(row run.Row) string {
 	for _, c := range row.Cells {
 		cells = append(cells, c.String())
 	}
-	return row.Of.Board.String() + ": " + strings.Join(append(cells, row.Why), " | ")
+	of := "no board"
+	if row.Of != nil {
+		of = row.Of.Board.String()
+	}
+	return of + ": " + strings.Join(append(cells, row.Why), " | ")
 }

@@ -20,7 +20,7 @@ func Suspects(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, er
 	if err != nil {
 		return nil, err
 	}
-	a, rest := &Answer{listing: suspectRows}, 0.0
+	a, rest := &Answer{listing: suspectRows, Columns: usualColumns(words.Suspects)}, 0.0
 	x.inquiry = newInquiry()
 	x.inquiry.add(x)
 	for id := range x.inquiry.suspects {
@@ -95,15 +95,7 @@ func (x *isolation) spoken(n int, t *told, fault int) Row {
 	cells := []value.Value{value.OfCount(t.step.Number), value.OfText(said(t.step)), value.Nothing(), value.Nothing()}
 	if o := slices.Index(x.seen, n); o >= 0 {
 		bits := x.at.Spoke(o, fault)
-		cells[3] = value.OfText(fmt.Sprintf("%+.2f", bits))
-		switch {
-		case bits > .05:
-			cells[2] = value.OfText("for it")
-		case bits < -.05:
-			cells[2] = value.OfText("against it")
-		default:
-			cells[2] = value.OfText("neither")
-		}
+		cells[2], cells[3] = value.OfText(speaks(bits)), value.OfText(fmt.Sprintf("%+.2f", bits))
 	}
 	return Row{ID: board.None, Cells: cells}
 }

@@ -62,16 +62,19 @@ type isolation struct {
 	before float64 // bits that were missing before anything was seen
 	state  isolate.State
 	faults []isolate.Fault
+	simple int // how many of the faults are not made by isolate.Seconds
 	odds   *odds
 	badIn  [][]string // of each part, the closed jobs in which it was bad
-	simple int        // how many of them are not made by isolate.Seconds
 	tools  isolate.Bench
 }
 
 // isolating sets up a job, and tells each step with the case as it is after it; each
 // may be nil.
 func isolating(ctx context.Context, scope *check.Scope, i Isolation, each func(x *isolation, step int, c *isolate.Case)) (*isolation, error) {
-	w := newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256})
+	return newAssembly(scope, plan.Options{}, &brake{ctx: ctx, pace: 256}).isolating(ctx, i, each)
+}
+
+func (w *assembly) isolating(ctx context.Context, i Isolation, each func(x *isolation, step int, c *isolate.Case)) (*isolation, error) {
 	supply := w.usualSupply()
 	net, ok := w.railNet(i)
 	if !ok {
@@ -84,7 +87,7 @@ func isolating(ctx context.Context, scope *check.Scope, i Isolation, each func(x
 	if i.has(Milliohmmeter) {
 		x.addPoints(x.state)
 	}
-	x.odds = oddsOf(scope.Chances, historyOf(i.Job))
+	x.odds = oddsOf(w.scope.Chances, historyOf(i.Job))
 	for part := range x.device.Parts {
 		x.device.Parts[part].Mode, _ = x.odds.mode(x.device.Parts[part].Class)
 	}

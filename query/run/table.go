@@ -2,12 +2,10 @@ package run
 
 import (
 	"slices"
-	"strings"
 
 	"netlore/query/check"
 	"netlore/query/value"
 	"netlore/query/words"
-	"netlore/store/board"
 )
 
 // table collects the rows of an answer, no more of them than will be shown.
@@ -100,7 +98,7 @@ func (t *table) add(ev *evaluator, f *fields, id int32, places [][]value.Value, 
 	spot := f.spot(id)
 	t.made = t.made[:0]
 	for i, place := range places {
-		r := Row{Cells: place, Of: ev.self, ID: id, Why: why, keys: f.sortKeys(id), spot: spot && i == 0}
+		r := Row{Cells: place, Of: ev.rowOf(f.noun, id), ID: id, Why: why, keys: f.sortKeys(id), spot: spot && i == 0}
 		if t.beyond(&r) {
 			t.dropped = true
 			continue
@@ -275,24 +273,4 @@ func (t *table) handOver() ([]Column, []Row) {
 	t.handed += len(rows)
 	t.rows, t.slab = nil, nil
 	return columns, rows
-}
-
-var planHeads = []string{"step", "expected", "found", "time"}
-
-// indented is a text under what it is a part of.
-func indented(depth int, text string) string { return strings.Repeat("  ", depth) + text }
-
-// addPlan adds the steps of a plan that was run.
-func (t *table) addPlan(ev *evaluator) {
-	for _, line := range ev.plan.Lines(ev.actual) {
-		text := indented(line.Depth, line.Text)
-		if ev.role != "" {
-			text = ev.role + ": " + text
-		}
-		took, _ := board.NewQuantity(line.Took.Microseconds(), -6, board.Second)
-		t.rows = append(t.rows, Row{
-			Cells: []value.Value{value.OfText(text), value.OfCount(line.Expected), value.OfCount(line.Out), value.OfQuantity(took)},
-			Of:    ev.self, ID: board.None,
-		})
-	}
 }

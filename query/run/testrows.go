@@ -24,14 +24,14 @@ func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error
 	if err != nil {
 		return nil, err
 	}
-	a := &Answer{listing: testRows, Things: len(next.Proposals), Remarks: x.remarks()}
+	a := &Answer{listing: testRows, Columns: usualColumns(words.Tests), Things: len(next.Proposals), Remarks: x.remarks()}
 	x.inquiry = newInquiry()
 	x.inquiry.addTests(x, next.Proposals)
-	var shown []*isolate.Proposal
+	var shown []isolate.Proposal
 	for k := range x.inquiry.tests {
 		if p := x.inquiry.tests[k].Proposal; i.Every || k == 0 || k < mostTests && p.Bits >= leastBits {
 			x.site(0).listed(a, words.Tests, int32(k))
-			shown = append(shown, p)
+			shown = append(shown, *p)
 		}
 	}
 	if next.Partial {
@@ -39,16 +39,10 @@ func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error
 	}
 	for _, p := range shown {
 		if p.Kind == isolate.TapeIt {
-			a.Remarks = append(a.Remarks, x.frameBar(p))
+			a.Remarks = append(a.Remarks, x.frameBar(&p))
 		}
 	}
-	a.Remarks = append(a.Remarks, x.outlook(&next)...)
-	if slices.ContainsFunc(shown, func(p *isolate.Proposal) bool { return p.Kind == isolate.InjectIt }) {
-		a.Remarks = append(a.Remarks, x.feeding())
-	}
-	if slices.ContainsFunc(shown, func(p *isolate.Proposal) bool { return p.Kind == isolate.InjectIt && p.With == isolate.FreezeSpray }) {
-		a.Remarks = append(a.Remarks, FreezerCautions...)
-	}
+	a.Remarks = append(a.Remarks, x.outlook(&next, shown)...)
 	a.setUnits()
 	return a, nil
 }
@@ -83,7 +77,7 @@ func alternatives(all []isolate.Proposal, b *isolate.Bench) []isolate.Proposal {
 }
 
 // outlook says how much is still to come, and what to mind.
-func (x *isolation) outlook(next *isolate.Plan) []string {
+func (x *isolation) outlook(next *isolate.Plan, shown []isolate.Proposal) []string {
 	if len(next.Proposals) == 0 {
 		return []string{"no test that is known of tells any more"}
 	}
@@ -91,7 +85,14 @@ func (x *isolation) outlook(next *isolate.Plan) []string {
 	if next.Exact {
 		about = ""
 	}
-	return append([]string{fmt.Sprintf("%s%.0f minutes in the mean until it is sure, harm counted as time", about, next.Mean)}, cautions...)
+	all := append([]string{fmt.Sprintf("%s%.0f minutes in the mean until it is sure, harm counted as time", about, next.Mean)}, cautions...)
+	if slices.ContainsFunc(shown, func(p isolate.Proposal) bool { return p.Kind == isolate.InjectIt }) {
+		all = append(all, x.feeding())
+	}
+	if slices.ContainsFunc(shown, func(p isolate.Proposal) bool { return p.Kind == isolate.InjectIt && p.With == isolate.FreezeSpray }) {
+		all = append(all, FreezerCautions...)
+	}
+	return all
 }
 
 // cautions go with every proposal that feeds a rail or heats a board.

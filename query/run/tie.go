@@ -1,6 +1,7 @@
 package run
 
 import (
+	"netlore/query/isolate"
 	"netlore/query/plan"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -8,7 +9,10 @@ import (
 
 // tied judges whether a thing is related to one of the operand.
 func (ev *evaluator) tied(n *plan.Node, id int32) finding {
-	if ofNoBoard(n.Noun) {
+	switch {
+	case n.Noun == words.Suspects && ev.suspect(id).fault.Kind == isolate.Elsewhere:
+		return unknown(nowhere.why)
+	case n.Noun.OfNoBoard():
 		return ev.tiedInAny(n, id)
 	}
 	return ev.tiedHere(n, id)

@@ -2,6 +2,7 @@ package run
 
 import (
 	"netlore/query/plan"
+	"netlore/query/words"
 	"netlore/store/board"
 )
 
@@ -12,6 +13,9 @@ func (ev *evaluator) why(n *plan.Node, id int32) string {
 	before := ev.reasoning
 	ev.reasoning = true
 	defer func() { ev.reasoning = before }()
+	if n.Noun == words.Suspects && n.Op == plan.Select && !ev.asked(n).Certain.Has(id) {
+		return nowhere.why
+	}
 	if n.Op == plan.Tie || len(n.Kids) == 0 {
 		return ev.test(n, id).why
 	}

@@ -81,6 +81,13 @@ func (n Noun) Columns() []FieldID { return nouns[n].columns }
 // Placed reports whether such things can have a place on a board.
 func (n Noun) Placed() bool { return n == Parts || n == Pins || n == Pads || n == Covers }
 
+// OfNoBoard reports whether such things belong to a device, and not to one board of
+// it: a job on a stack is known to every member. They are asked for once for all
+// members.
+func (n Noun) OfNoBoard() bool {
+	return n == Jobs || n == Observations || n == Suspects || n == Tests
+}
+
 // AllNouns are the nouns that a question can ask for, in the order of the
 // reference.
 func AllNouns() []Noun {

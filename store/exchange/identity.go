@@ -149,6 +149,10 @@ func Open(dir string, ask Ask) (*Identity, error) {
 		return nil, complaint("X106", dir, fmt.Sprintf("the shop has not vouched for bench %s yet", card.Bench),
 			"bring "+filepath.Join(dir, fileRequest)+" to the bench that has the shop's key: netlore identity vouch FILE")
 	}
+	if card.revoked(card.Key) || card.revoked(card.Shop) {
+		return nil, complaint("X208", dir, "the key of this bench, or of the shop, was revoked, so nobody would take what is signed with it",
+			"move the folder away and make a key that holds: netlore identity request")
+	}
 	key, err := openKey(dir, fileBench, ask)
 	if err != nil {
 		return nil, err

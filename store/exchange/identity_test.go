@@ -229,9 +229,11 @@ func TestRevoke(t *testing.T) {
 	}
 	_, err = Revoke(dir, Key{1}, "", morning, nil)
 	wantCode(t, err, "X107")
-	if words := opened(t, dir).Words; len(words) != 1 || words[0].Because != "the notebook is gone" {
-		t.Errorf("%+v", words)
+	if card, err := Look(dir); err != nil || len(card.Words) != 1 || card.Words[0].Because != "the notebook is gone" {
+		t.Errorf("%+v, %v", card, err)
 	}
+	_, err = Open(dir, nil)
+	wantCode(t, err, "X208")
 }
 
 func TestExportAndRestore(t *testing.T) {

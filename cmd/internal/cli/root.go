@@ -25,7 +25,8 @@ type app struct {
 }
 
 const rootLong = `netlore tells a board-level repair technician what is hidden on a rail and how
-to reach it, and where each pad between the boards leads.
+to reach it, where each pad between the boards leads, and, on a rail that is
+shorted, what is suspect and what to test next (netlore suspects, netlore next).
 
 Start with the demonstration:
 
@@ -87,9 +88,9 @@ func addCommands(a *app, root *cobra.Command) {
 		{"ask", newDemo(a)}, {"ask", newAsk(a)}, {"ask", newShell(a)}, {"ask", newExpected(a)}, {"ask", newMeters(a)}, {"ask", newContradictions(a)}, {"ask", newCompare(a)}, {"ask", newPlan(a)}, {"ask", newWithout(a)}, {"ask", newReport(a)}, {"ask", newSave(a)}, {"ask", newSaved(a)}, {"ask", newForget(a)}, {"ask", newExplain(a)}, {"ask", newQuote(a)},
 		{"keep", newAdd(a)}, {"keep", newBoards(a)}, {"keep", newShow(a)}, {"keep", newHistory(a)},
 		{"keep", newDiff(a)}, {"keep", newExport(a)}, {"keep", newRemove(a)}, {"keep", newVerify(a)},
-		{"bench", newBench(a)},
 		{"sheet", newCheck(a)}, {"sheet", newFmt(a)}, {"sheet", newLanguageServer(a)},
-		{"bench", newJob(a)}, {"bench", newRead(a)}, {"bench", newSuspects(a)}, {"bench", newNext(a)}, {"bench", newWhatIf(a)}, {"bench", newChances(a)}, {"bench", newInject(a)}, {"bench", newRing(a)}, {"bench", newMeter(a)}, {"bench", newProfile(a)}, {"bench", newSupply(a)},
+		{"bench", newBench(a)}, {"bench", newJob(a)}, {"bench", newRead(a)}, {"bench", newSuspects(a)}, {"bench", newNext(a)}, {"bench", newWhatIf(a)}, {"bench", newChances(a)},
+		{"bench", newInject(a)}, {"bench", newRing(a)}, {"bench", newMeter(a)}, {"bench", newProfile(a)}, {"bench", newSupply(a)},
 		{"share", newPack(a)}, {"share", newMerge(a)}, {"share", newShops(a)}, {"share", newTrust(a)}, {"share", newIdentity(a)},
 		{"other", newCompletion(a)},
 	} {
