@@ -12,7 +12,6 @@ type tally struct {
 	tests               float64 // in the mean
 	plan, half          mean    // minutes
 	saved               mean    // minutes of halving less those of the plan, job by job
-	listed              int
 	list, planOfListed  mean
 	sure, first, second int
 	loss, entropy       mean // bits, at all moments
