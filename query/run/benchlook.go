@@ -1,0 +1,84 @@
+package run
+
+import (
+	"slices"
+	"strings"
+
+	"netlore/query/isolate"
+	"netlore/query/isolate/inject"
+	"netlore/query/trace"
+	"netlore/query/words"
+	"netlore/store/board"
+)
+
+// inject is the rail fed from a bench supply, to look for what becomes warm.
+func (l *logged) inject(s *board.Step) {
+	l.feed = inject.Injection{Volts: usualVolts, Amps: usualLimit, Path: usualPath}
+	if s.Volts.Known() {
+		l.feed.Volts = s.Volts.Float()
+	}
+	if s.Amps.Known() {
+		l.feed.Amps = s.Amps.Float()
+	}
+	l.at = nil
+	if len(s.On) > 0 {
+		l.at, _, _ = l.placesAt(s.On[0])
+	}
+}
+
+// warm is what became warm, or that nothing did.
+func (l *logged) warm(s *board.Step, with isolate.Tool) (isolate.Observation, string) {
+	if len(l.at) == 0 {
+		return nil, "where the rail was fed is not said before it"
+	}
+	h := isolate.Heat{With: with, At: l.at, State: l.state, Feed: l.feed, Part: isolate.None}
+	if s.Nothing || len(s.On) == 0 {
+		return &h, ""
+	}
+	h.Seen = true
+	for _, x := range l.here(s.On[0]) {
+		if at, ok := l.partAt[x]; ok {
+			h.Part, h.Spot = at, l.device.Parts[at].Spot
+			return &h, ""
+		}
+		if spot, ok := l.spotOf(x); ok {
+			h.Spot = spot
+			return &h, ""
+		}
+	}
+	return nil, "where that is is not known"
+}
+
+// spotOf is where a thing is.
+func (l *logged) spotOf(x memberThing) (isolate.Spot, bool) {
+	switch x.noun {
+	case words.Parts:
+		s := l.partSpot(x.member, board.PartID(x.id))
+		return s, s.Placed
+	case words.Pads:
+		s := l.padSpot(trace.Pad{Member: x.member, ID: board.PadID(x.id)})
+		return s, s.Placed
+	case words.Pins:
+		return l.spotOf(memberThing{x.member, thing{words.Parts, int32(l.site(x.member).b.Pins[x.id].Part)}})
+	}
+	return isolate.Spot{}, false
+}
+
+// marks are words for what liquid leaves.
+var marks = []string{"corro", "residue", "green", "white", "liquid", "rust", "stain", "crust"}
+
+// look is what was seen of a place by eye. Only what liquid leaves is understood.
+func (l *logged) look(s *board.Step) (isolate.Observation, string) {
+	said := strings.ToLower(s.Remark)
+	isMark := slices.ContainsFunc(marks, func(m string) bool { return strings.Contains(said, m) })
+	if len(s.On) == 0 || !isMark && !s.Nothing {
+		return nil, "only corrosion on something is understood of a look"
+	}
+	for _, x := range l.here(s.On[0]) {
+		if spot, ok := l.spotOf(x); ok {
+			const around = 2 // mm: common practice, without a source
+			return &isolate.Stain{State: l.state, Spot: spot, Radius: around, Seen: !s.Nothing}, ""
+		}
+	}
+	return nil, "where that is is not known"
+}
