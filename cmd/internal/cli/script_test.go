@@ -19,6 +19,7 @@ func TestMain(m *testing.M) {
 // TestCommands plays the whole-command archives: files, commands and what they
 // print, in one text each.
 func TestCommands(t *testing.T) {
+	leaveToPlainRun(t)
 	testscript.Run(t, testscript.Params{
 		Dir:                 "../../../testdata/cli",
 		UpdateScripts:       *update,
@@ -36,6 +37,16 @@ func TestCommands(t *testing.T) {
 			return os.CopyFS(env.WorkDir+"/heron", os.DirFS("../../../testdata/heron"))
 		},
 	})
+}
+
+// leaveToPlainRun leaves a test that starts hundreds of processes one after the
+// other to the run without the race detector, under which each takes half a second
+// to start. Without -short it runs under it, too.
+func leaveToPlainRun(t *testing.T) {
+	t.Helper()
+	if raced && testing.Short() {
+		t.Skip("many processes, each slow to start under the race detector: the plain run has them")
+	}
 }
 
 // isJSON is the script command `json stdout` or `json stderr`: what was printed
