@@ -16,9 +16,9 @@ import (
 // where match is how well the spot is that of the fault, b how likely the warmth is
 // noticed on the other side of the board and back how well the spot lies behind the
 // fault, way whether the part that is warm is what its current flows through, and n
-// how many faults there are. A
-// short of a few milliohms stays cold and its way becomes warm: d is the mean over
-// what its resistance may be.
+// how many faults there are. The less a short resists beside its way, the colder it
+// stays and the more of the heat is on the way: d is the mean over what its
+// resistance may be.
 func (h *Heat) weigh(c *Case) (likelihood, right []float64) {
 	s := c.rates.sense(h.With)
 	l := c.conducts(h.At, &h.State)

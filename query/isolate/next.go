@@ -49,9 +49,9 @@ func (b *Bench) sure() float64 {
 	return b.Sure
 }
 
-// Next plans which test comes next, for a device in some state. It takes less than
-// 0.1 s for 5,000 parts and 300 pads; if the context ends earlier, the plan is
-// partial.
+// Next plans which test comes next, for a device in some state. It is meant to take
+// 0.1 s for 5,000 parts and 300 pads (BenchmarkNext measures); if the context ends
+// earlier, the plan is partial.
 func (c *Case) Next(ctx context.Context, s State, b Bench) (Plan, error) {
 	c = c.ahead(&s)
 	p := c.Chances()

@@ -266,7 +266,7 @@ func TestExportAndRestore(t *testing.T) {
 	}
 	_, err = Restore(to, bytes.NewReader(archive.Bytes()))
 	wantCode(t, err, "X105")
-	for _, name := range []string{"../bench", "/tmp/bench", "bench/../../x", "shop-..-..-..-..-....", "sh", ""} {
+	for _, name := range []string{"../bench", "/bench", "bench/../../x", "shop-..-..-..-..-....", "sh", ""} {
 		var evil bytes.Buffer
 		w := tar.NewWriter(&evil)
 		if err := errors.Join(member(w, fileContents, 0o644, fmt.Appendf(nil, "%x  %s\n", sha256.Sum256(nil), name)), member(w, name, 0o644, nil), w.Close()); err != nil && name != "" {

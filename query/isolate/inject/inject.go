@@ -8,8 +8,8 @@
 //	I = min(amps, volts / (R + P))
 //
 // and I² R becomes heat in the short, I² P on the way. The heat in the short is
-// most where R + P is volts/amps: a short of a few milliohms stays cold, and its
-// way is what becomes warm.
+// most where R + P is volts/amps: of a short that resists far less than its way,
+// the way is what becomes warm.
 package inject
 
 import "math"
