@@ -134,8 +134,13 @@ func (d desk) Sheet(ctx context.Context, base *store.Base, id string) (*bench.Sh
 	if len(j.Culprits) > 0 {
 		s.Facts = append(s.Facts, "at fault: "+culprits(j.Job))
 	}
+	cannot := cannotBe(ctx, boards, j)
 	for i := range j.Steps {
-		s.Steps = append(s.Steps, d.told(j, boards, &j.Steps[i]))
+		told := d.told(j, boards, &j.Steps[i])
+		if cannot[i] != "" {
+			told.Notes = append(told.Notes, "this cannot be: "+cannot[i])
+		}
+		s.Steps = append(s.Steps, told)
 	}
 	for _, m := range boards {
 		for _, c := range m.b.Covers {

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"netlore/query/check"
 	"netlore/query/diag"
 	"netlore/query/run"
 	"netlore/store"
@@ -131,7 +132,7 @@ func (a *app) logStep(ctx context.Context, opt jobLogOptions, id string, steps .
 			if err != nil {
 				return jobError(ctx, base, id, err)
 			}
-			if err := a.logged(j, boards); err != nil {
+			if err := a.logged(ctx, j, boards); err != nil {
 				return err
 			}
 		}
@@ -174,7 +175,7 @@ func stepProblems(boards []benchBoard, s *board.Step, step string, anyway bool) 
 		about = append(about, board.Target{Kind: board.OnBoard, Role: s.Half})
 	}
 	for _, t := range about {
-		if t == (board.Target{}) {
+		if t == (board.Target{}) || isTape(s) && isJoined(boards, t) {
 			continue
 		}
 		d := targetProblem(boards, t, anyway)
@@ -195,9 +196,11 @@ func stepProblems(boards []benchBoard, s *board.Step, step string, anyway bool) 
 	return list.Err()
 }
 
+func isTape(s *board.Step) bool { return s.Kind == board.StepTape || s.Kind == board.StepUntape }
+
 // withRoles is a step that says of each name on which board it is, where only one
 // of a stack has it: the cover that came off SH1 and the one that goes on
-// lower:SH1 are one.
+// lower:SH1 are one. Of pads that are joined to each other it is the first.
 func withRoles(boards []benchBoard, s *board.Step, step string) string {
 	words, remark, quoted := strings.Cut(step, `"`)
 	for _, t := range append(slices.Clone(s.On), s.To) {
@@ -250,10 +253,13 @@ func inWords(d diag.Diagnostic, step string, words ...string) diag.Diagnostic {
 }
 
 // logged tells of the step that was added last.
-func (a *app) logged(j *store.HeldJob, boards []benchBoard) error {
+func (a *app) logged(ctx context.Context, j *store.HeldJob, boards []benchBoard) error {
 	n := len(j.Steps)
 	s := &j.Steps[n-1]
 	notes := cautions(boards, s)
+	if why := cannotBe(ctx, boards, j)[n-1]; why != "" {
+		notes = append(notes, "this cannot be: "+why, "logged all the same; netlore job undo "+shellWord(j.ID)+" takes it back")
+	}
 	if note := a.clockNote(&j.Job); note != "" {
 		notes = append(notes, note)
 	}
@@ -271,6 +277,21 @@ func (a *app) logged(j *store.HeldJob, boards []benchBoard) error {
 		line += fmt.Sprintf(": %s, expected %s", verdict, expected)
 	}
 	return a.headed(line, notes)
+}
+
+// cannotBe says of each step why it cannot have been made so.
+func cannotBe(ctx context.Context, boards []benchBoard, j *store.HeldJob) []string {
+	if len(boards) == 0 {
+		return make([]string, len(j.Steps))
+	}
+	scope := check.Scope{Joins: boards[0].joins}
+	for _, m := range boards {
+		scope.Members = append(scope.Members, check.Member{Role: m.role, Board: m.b})
+	}
+	if home := j.Homes[0]; home.Stack && boards[0].role == "" {
+		scope.Members[0].InStack = home.Ref.Name // which the base does not hold
+	}
+	return run.CannotBe(ctx, &scope, &j.Job)
 }
 
 // clockNote tells that the last step has a time that cannot be right beside the
