@@ -31,6 +31,7 @@ func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error
 	for k := range x.inquiry.tests {
 		if p := x.inquiry.tests[k].Proposal; i.Every || k == 0 || k < mostTests && p.Bits >= leastBits {
 			x.site(0).listed(a, words.Tests, int32(k))
+			a.Ways = append(a.Ways, x.ways(p))
 			shown = append(shown, *p)
 		}
 	}
@@ -158,7 +159,7 @@ func (x *isolation) pointNames(points []int) string {
 	return strings.Join(names, ", ")
 }
 
-func (x *isolation) half(member int) string {
+func (x *bench) half(member int) string {
 	if role := x.site(member).role; role != "" {
 		return role
 	}
@@ -166,7 +167,7 @@ func (x *isolation) half(member int) string {
 }
 
 // view is what is looked at.
-func (x *isolation) view(v isolate.View) string {
+func (x *bench) view(v isolate.View) string {
 	text := x.half(v.Board)
 	if v.Side != board.SideUnknown {
 		text += " " + v.Side.String()

@@ -107,25 +107,36 @@ func (a *app) logLines(ctx context.Context, opt jobLogOptions, id string) error 
 	return nil
 }
 
-func (a *app) logStep(ctx context.Context, opt jobLogOptions, id, step string) error {
-	said, err := readStep(step)
-	if err != nil {
-		return err
+// logStep logs steps that belong together: all are looked at before the first is
+// saved, and nobody else logs one between them.
+func (a *app) logStep(ctx context.Context, opt jobLogOptions, id string, steps ...string) error {
+	said := make([]board.Step, len(steps))
+	for i, step := range steps {
+		var err error
+		if said[i], err = readStep(step); err != nil {
+			return err
+		}
 	}
 	return a.withdrawing(ctx, func(base *store.Base) error {
 		_, boards, err := jobOn(ctx, base, id)
 		if err != nil {
 			return err
 		}
-		if err := stepProblems(boards, &said, step, opt.anyway); err != nil {
-			return err
+		for i, step := range steps {
+			if err := stepProblems(boards, &said[i], step, opt.anyway); err != nil {
+				return err
+			}
 		}
-		step := withRoles(boards, &said, step)
-		j, err := base.Log(ctx, id, step, a.author())
-		if err != nil {
-			return jobError(ctx, base, id, err)
+		for i, step := range steps {
+			j, err := base.Log(ctx, id, withRoles(boards, &said[i], step), a.author())
+			if err != nil {
+				return jobError(ctx, base, id, err)
+			}
+			if err := a.logged(ctx, j, boards); err != nil {
+				return err
+			}
 		}
-		return a.logged(ctx, j, boards)
+		return nil
 	})
 }
 
