@@ -86,7 +86,7 @@ func (x *isolation) outlook(next *isolate.Plan, shown []isolate.Proposal) []stri
 	if next.Exact {
 		about = ""
 	}
-	all := append([]string{fmt.Sprintf("%s%.0f minutes in the mean until it is sure, harm counted as time", about, next.Mean)}, cautions...)
+	all := append([]string{fmt.Sprintf("%s%.0f minutes more on average until one suspect is sure, harm counted as time", about, next.Mean)}, cautions...)
 	if slices.ContainsFunc(shown, func(p isolate.Proposal) bool { return p.Kind == isolate.InjectIt }) {
 		all = append(all, x.feeding())
 	}
@@ -98,16 +98,18 @@ func (x *isolation) outlook(next *isolate.Plan, shown []isolate.Proposal) []stri
 
 // cautions go with every proposal that feeds a rail or heats a board.
 var cautions = []string{
-	"before any of it: battery unplugged, capacitors discharged, eyes protected, fumes drawn off;",
-	"never above the rail's rated voltage, and with a current limit; follow the maker's",
-	"instructions and the rules of the place, and leave to trained people what is theirs",
+	"before any of it: battery unplugged, capacitors discharged, eyes protected,",
+	"fumes drawn off; never above the rail's rated voltage, and with a current limit;",
+	"follow the maker's instructions and the rules of the place, and leave to trained",
+	"people what is theirs",
 }
 
 // FreezerCautions go with freezer spray: what it is filled with burns, or
 // decomposes in a flame (safety data sheets of such sprays).
 var FreezerCautions = []string{
-	"freezer spray: many fillings burn, so keep it from flames, sparks, hot air and hot irons; air the",
-	"room; it freezes skin and eyes; let what it leaves of water dry before anything else is fed",
+	"freezer spray: many fillings burn, so keep it from flames, sparks, hot air and",
+	"hot irons; air the room; it freezes skin and eyes; let the water that it leaves",
+	"dry before anything is fed again",
 }
 
 // injection is how to feed the rail to make its short warm: what its ceiling
