@@ -242,12 +242,12 @@ func TestPaths(t *testing.T) {
 	}
 }
 
-// hostile is a name that ends a script and an attribute.
 // hasForeignPicture reports whether a page has a picture other than our plans.
 func hasForeignPicture(text string) bool {
 	return strings.Contains(strings.NewReplacer(`<img src="/plan?`, "", `<img src="/job/7/plan?`, "").Replace(text), "<img")
 }
 
+// hostile is a name that ends a script and an attribute.
 const hostile = `</script><img src=x onerror=alert(1)>`
 
 // What stands in a sheet never becomes a part of the page, wherever it is shown.
