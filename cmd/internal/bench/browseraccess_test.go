@@ -214,7 +214,7 @@ func TestBrowserGrey(t *testing.T) {
 			p.do(chromedp.Click(`//button[@aria-label="next thing that is marked"]`))
 		}
 		// Both are looked at at one scale.
-		p.do(chromedp.Evaluate[chromedp.Void](`new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() => done())))`, chromedp.EvalAwaitPromise))
+		p.do(drawn)
 		scale := evaluate[float64](p, `document.querySelector(".board svg").getScreenCTM().a`)
 		box := evaluate[[]float64](p, `(r => [r.left, r.top, r.width, r.height])(document.querySelector('[data-thing="`+name+`"] path').getBoundingClientRect())`)
 		light := p.grey("grey-" + strings.ReplaceAll(name, ":", "-"))
