@@ -16,8 +16,11 @@ type Taking struct {
 	From   string // what messages and the receipt call it
 	Author string // who takes it
 	Look   bool   // tell what would be taken, and take nothing
+	Into   uint64 // receipt to go on with, if it is of the same name and day and was not undone
 	// Progress, when set, is told how many entries have been read.
 	Progress func(entries int)
+	// Refused, when set, is told of each batch that is not taken, and why.
+	Refused func(*exchange.Batch, error)
 }
 
 // Taken is what a pack came to, or would come to.
@@ -93,7 +96,7 @@ func (b *Base) Take(ctx context.Context, next func() (exchange.Item, error), opt
 	}
 	if !opt.Look {
 		var err error
-		if t.receipt, err = b.nextReceipt(Receipt{Author: opt.Author, From: opt.From}); err != nil {
+		if t.receipt, err = b.receiptFor(opt); err != nil {
 			return nil, err
 		}
 		t.taken.Receipt = t.receipt.Number
@@ -105,15 +108,15 @@ func (b *Base) Take(ctx context.Context, next func() (exchange.Item, error), opt
 	return &t.taken, broken
 }
 
-// stranger reports whether nobody here knows a shop.
-func (s *Shop) stranger() bool {
+// Stranger reports whether nobody here knows a shop.
+func (s *Shop) Stranger() bool {
 	return !slices.ContainsFunc(s.Levels[:], func(l Level) bool { return l > Unknown })
 }
 
 func (t *taker) countStrangers() error {
 	shops, err := t.b.Shops(t.ctx)
 	for i := range shops {
-		if shops[i].stranger() {
+		if shops[i].Stranger() {
 			t.strangers += shops[i].Entries
 		}
 	}
@@ -153,6 +156,9 @@ func (t *taker) item(item exchange.Item) error {
 	}
 	if why != nil {
 		t.refuse(why)
+		if t.opt.Refused != nil {
+			t.opt.Refused(batch, why)
+		}
 		return nil
 	}
 	t.taken.Batches++
@@ -233,7 +239,7 @@ func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 	case gone != nil:
 		return nil, exchange.Refuse("X208", t.opt.From, fmt.Sprintf("a batch on %s was signed with the key %s of %s, which was revoked; we heard of that on %s",
 			batch.Of, gone.Key, batch.Signer, gone.Heard.Format(time.DateOnly))), nil
-	case !unheard || !s.stranger():
+	case !unheard || !s.Stranger():
 	case s.Entries+t.waiting(s)+len(batch.Entries) > mostUnknown:
 		return nil, exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of %s, a shop that nobody here knows, no more than %d entries are kept; trust it first, then take the pack again", batch.Signer, mostUnknown)), nil
 	case t.strangers+t.waiting(nil)+len(batch.Entries) > mostOfStrangers:
