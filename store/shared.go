@@ -227,6 +227,10 @@ func checkSubject(of string) error {
 	return nil
 }
 
+// SubjectOf is the subject that a batch says it is about; false if nothing of that
+// name can be held.
+func SubjectOf(of string) (Subject, bool) { return subjectOfShared(of), checkSubject(of) == nil }
+
 // sharedOn scans the shared entries on a subject, in order of their ids.
 func sharedOn(r reader, s Subject, fn func(sharedEntry) error) error {
 	prefix := sharedPrefix(keyShared, s)

@@ -17,6 +17,12 @@ type Taking struct {
 	Author string // who takes it
 	Look   bool   // tell what would be taken, and take nothing
 	Into   uint64 // receipt to go on with, if it is of the same name and day and was not undone
+	// Sparing leaves batches alone that are held already, whatever became of the
+	// keys they were signed with, and writes nothing if nothing is new.
+	Sparing bool
+	// Again works out anew what counts of batches that are left alone, too: what a
+	// run that was cut short has kept may not count yet.
+	Again bool
 	// Progress, when set, is told how many entries have been read.
 	Progress func(entries int)
 	// Refused, when set, is told of each batch that is not taken, and why.
@@ -94,18 +100,46 @@ func (b *Base) Take(ctx context.Context, next func() (exchange.Item, error), opt
 	if err := t.countStrangers(); err != nil {
 		return nil, err
 	}
-	if !opt.Look {
-		var err error
-		if t.receipt, err = b.receiptFor(opt); err != nil {
+	if !opt.Sparing {
+		if err := t.begin(); err != nil {
 			return nil, err
 		}
-		t.taken.Receipt = t.receipt.Number
 	}
 	broken := t.all(next)
 	if err := t.finish(); err != nil {
 		return nil, errors.Join(err, broken)
 	}
 	return &t.taken, broken
+}
+
+// begin begins the receipt.
+func (t *taker) begin() (err error) {
+	if t.opt.Look || t.receipt.Number > 0 {
+		return nil
+	}
+	refused := t.receipt.Refused
+	t.receipt, err = t.b.receiptFor(t.opt)
+	t.receipt.Refused += refused
+	t.taken.Receipt = t.receipt.Number
+	return err
+}
+
+// spared reports whether a batch is left alone because it is held already.
+func (t *taker) spared(batch *exchange.Batch) (held bool, err error) {
+	if !t.opt.Sparing {
+		return false, nil
+	}
+	err = t.b.kv.view(func(r reader) error {
+		held, err = holdsAll(r, batch)
+		return err
+	})
+	if held && err == nil {
+		t.taken.Known += len(batch.Entries)
+		if t.opt.Again {
+			t.touched[subjectOfShared(batch.Of)] = true
+		}
+	}
+	return held, err
 }
 
 // Stranger reports whether nobody here knows a shop.
@@ -150,6 +184,9 @@ func (t *taker) item(item exchange.Item) error {
 		return t.word(item.Word)
 	}
 	batch := item.Batch
+	if held, err := t.spared(batch); err != nil || held {
+		return err
+	}
 	shop, why, err := t.may(batch)
 	if err != nil {
 		return err

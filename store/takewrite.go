@@ -25,6 +25,9 @@ func (t *taker) flush() error {
 	if len(group) == 0 {
 		return nil
 	}
+	if err := t.begin(); err != nil {
+		return err
+	}
 	added, err := t.keep(group)
 	if err != nil {
 		return err
@@ -126,7 +129,7 @@ func (t *taker) finish() error {
 		return t.foresee(of)
 	}
 	var err error
-	if t.taken.Adoptions, err = t.b.adoptAll(t.ctx, of, t.opt.Author); err != nil {
+	if t.taken.Adoptions, err = t.b.adoptAll(t.ctx, of, t.opt.Author); err != nil || t.receipt.Number == 0 {
 		return err
 	}
 	t.receipt.New, t.receipt.Known = t.receipt.New+t.taken.New, t.receipt.Known+t.taken.Known

@@ -83,6 +83,9 @@ func (c *checker) noRelation(r *syntax.Relation, rel words.Relation) {
 		return
 	}
 	d := c.fail("Q24", diag.Range{Start: r.Range().Start, End: r.Range().Start + len(rel.String())}, "%q does not follow %s", rel, c.noun)
+	if c.noun == words.Suspects && rel.Operands(words.Parts) != nil {
+		d.Help = append(d.Help, "what can be asked: parts "+c.said(r.Range())+" in (suspects)")
+	}
 	for _, o := range r.Operands {
 		if lead, ok := words.NounBySingular(string(o.Leader)); ok {
 			c.otherRelations(d, r, o.Range().Start, lead)

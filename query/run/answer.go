@@ -34,6 +34,8 @@ type Answer struct {
 	Partial  string   // why the answer is not whole: "cancelled", …
 	Took     time.Duration
 
+	Ways [][]Way // of tests that are proposed for a job: how each may come out
+
 	lost     []Lost // functions
 	compared int    // how many readings were compared
 	listing  listing

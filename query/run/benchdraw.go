@@ -41,11 +41,21 @@ func (l *logged) draw(s *board.Step) (isolate.Observation, string) {
 	return o, ""
 }
 
-// isShort judges a draw against what is normal: that is what is expected, in amps, of
-// the rail where it was fed.
+// isShort judges a draw against what is normal.
 func (l *logged) isShort(amps float64, from []trace.Place) (seen bool, why string) {
-	normal, limit := board.MustQuantity("0.1A"), board.MustQuantity("2A")
-	stated := "assumed; to state it: expect amps " + board.QuoteName(l.netName(from)) + " 0.1A"
+	normal, limit, stated := l.usualAmps(from)
+	is := func(amps float64) bool { return isolate.Draws(amps, normal.Float(), limit.Float()) }
+	if is(amps*unclear) != is(amps/unclear) {
+		return false, fmt.Sprintf("it is neither near what is normal (%s, %s) nor near the limit of the supply (%s)", normal, stated, limit)
+	}
+	return is(amps), ""
+}
+
+// usualAmps is what is normal, and what a short draws at most: normal is what is
+// expected, in amps, of the rail where it is fed.
+func (l *logged) usualAmps(from []trace.Place) (normal, limit board.Quantity, stated string) {
+	normal, limit = board.MustQuantity("0.1A"), board.MustQuantity("2A")
+	stated = "assumed; to state it: expect amps " + board.QuoteName(l.netName(from)) + " 0.1A"
 	for _, p := range from {
 		c := l.supply.Copper(p)
 		for _, e := range l.site(c.Member).expectedAt(thing{words.Nets, int32(c.Net)}, board.Current) {
@@ -57,11 +67,7 @@ func (l *logged) isShort(amps float64, from []trace.Place) (seen bool, why strin
 	if l.job.Limit.Known() {
 		limit = l.job.Limit
 	}
-	is := func(amps float64) bool { return isolate.Draws(amps, normal.Float(), limit.Float()) }
-	if is(amps*unclear) != is(amps/unclear) {
-		return false, fmt.Sprintf("it is neither near what is normal (%s, %s) nor near the limit of the supply (%s)", normal, stated, limit)
-	}
-	return is(amps), ""
+	return normal, limit, stated
 }
 
 // netName is the net at the first of some places.

@@ -22,17 +22,15 @@ type told struct {
 // logged follows the steps of a job.
 type logged struct {
 	*bench
-	job   *board.Job
-	reads map[int]board.Reading // by step
-	hard  bool                  // the short reads next to nothing; see showsShort
-	state isolate.State
-	// Parts that are lifted at one end only, and those that were ever off or replaced,
-	// in order.
-	lifted, touched []int
-	ohms            []tipped               // readings in milliohms so far
-	circuits        map[string]*railCopper // by state
-	feed            inject.Injection       // of the last injection
-	at              []trace.Place          // and where it was fed
+	job      *board.Job
+	reads    map[int]board.Reading // by step
+	hard     bool                  // the short reads next to nothing; see showsShort
+	state    isolate.State
+	touched  []int                  // parts that were ever off or replaced, in order
+	ohms     []tipped               // readings in milliohms so far
+	circuits map[string]*railCopper // by state
+	feed     inject.Injection       // of the last injection
+	at       []trace.Place          // and where it was fed
 }
 
 // log takes the steps of a job, in order. Touched are the parts that are off or new
@@ -44,9 +42,11 @@ func (x *bench) log(job *board.Job) (all []told, state isolate.State, touched []
 		l.reads[r.Step] = r
 	}
 	l.hard = l.isHard()
+	hands := newHandling(x.assembly, job)
 	for i := range job.Steps {
 		t := told{step: &job.Steps[i]}
-		t.about, t.why, t.cannot = l.take(t.step)
+		t.cannot = hands.take(t.step)
+		t.about, t.why = l.take(t.step)
 		t.state = l.state
 		all = append(all, t)
 	}
@@ -54,10 +54,9 @@ func (x *bench) log(job *board.Job) (all []told, state isolate.State, touched []
 	return all, l.state, slices.DeleteFunc(l.touched, func(part int) bool { return !slices.Contains(changed, part) })
 }
 
-// take takes one step: what was seen, or why it tells nothing; and why it cannot
-// have been made so, if it cannot.
-func (l *logged) take(s *board.Step) (about isolate.Observation, why, cannot string) {
-	cannot = l.change(s)
+// take takes one step: what was seen, or why it tells nothing.
+func (l *logged) take(s *board.Step) (about isolate.Observation, why string) {
+	l.change(s)
 	switch s.Kind {
 	case board.StepDraw:
 		about, why = l.draw(s)
@@ -76,13 +75,13 @@ func (l *logged) take(s *board.Step) (about isolate.Observation, why, cannot str
 			about = l.after(s)
 		}
 	}
-	return about, why, cannot
+	return about, why
 }
 
 // here are the things that a target names, on each member that has one.
-func (x *bench) here(t board.Target) (all []memberThing) {
-	for member := range x.scope.Members {
-		s := x.site(member)
+func (w *assembly) here(t board.Target) (all []memberThing) {
+	for member := range w.scope.Members {
+		s := w.site(member)
 		if found, ok := s.find(t); ok && s.isHere(t) {
 			all = append(all, memberThing{member, found})
 		}

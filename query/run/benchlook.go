@@ -69,6 +69,9 @@ var marks = []string{"corro", "residue", "green", "white", "liquid", "rust", "st
 
 // look is what was seen of a place by eye. Only what liquid leaves is understood.
 func (l *logged) look(s *board.Step) (isolate.Observation, string) {
+	if v, ok := l.cleanView(s.Remark); ok && s.Nothing && len(s.On) == 0 {
+		return &isolate.Stain{State: l.state, Spot: v.Spot()}, ""
+	}
 	said := strings.ToLower(s.Remark)
 	isMark := slices.ContainsFunc(marks, func(m string) bool { return strings.Contains(said, m) })
 	if len(s.On) == 0 || !isMark && !s.Nothing {

@@ -201,6 +201,10 @@ func (f *form) usual(root *plan.Node) {
 		case hidden && f.noun == words.Parts && id == words.Kind:
 		case hidden && f.noun == words.Parts && id == words.Value:
 			f.addColumn("value", "worth", (*fields).worth)
+		case hidden && f.noun == words.Suspects && id == words.Needs:
+			f.add(words.CoverOf)
+			f.add(words.Minutes)
+			f.add(words.Risk)
 		case over != nil && id == words.PartCount:
 		case lost != nil && id != words.Name && id != words.RoleOf:
 		default:
@@ -222,7 +226,7 @@ func (f *form) usual(root *plan.Node) {
 	if over != nil {
 		f.addColumn("hides", "", func(f *fields, id int32) value.Value { return f.ev.hides(over, id) })
 	}
-	if hidden && f.noun != words.Suspects { // which have it in columns of their own
+	if hidden && f.noun != words.Suspects {
 		f.addAccess()
 	}
 }

@@ -98,7 +98,7 @@ func (a *advice) follow(r *railCopper, from, to copper.Node, name string) {
 // wires are the rows of the copper on the way.
 func (a *advice) wires() {
 	if a.way == nil {
-		a.add("copper on the way", value.Nothing(), "no sheet has the tracks that lead there, so what they stand is not known: watch for what else becomes warm")
+		a.add("copper on the way", value.Nothing(), "no sheet has the tracks that lead there, so how much they can carry is not known: watch what else becomes warm")
 		return
 	}
 	m := &a.Copper

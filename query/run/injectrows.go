@@ -88,11 +88,13 @@ func Inject(ctx context.Context, scope *check.Scope, i Isolation, f Feeding) (*A
 
 // beforeFeeding are the cautions that go with every injection.
 var beforeFeeding = []string{
-	"before: battery unplugged, capacitors discharged, wrist strap on, eyes protected; minus on ground;",
-	"set volts and current limit with the leads apart, then clamp; never above what the rail is rated for.",
-	"during: parts get hot, so draw off fumes, keep solvents and freezer spray away, stay beside it; other",
-	"rails can be fed backwards through chips. The maker's instructions and the rules of the place come",
-	"first; leave to trained people what is theirs",
+	"before: battery unplugged, capacitors discharged, wrist strap on, eyes",
+	"protected; minus on ground; set volts and current limit with the leads apart,",
+	"then clamp; never above what the rail is rated for.",
+	"during: parts get hot, so draw off fumes, keep solvents and freezer spray away,",
+	"stay beside it; other rails can be fed backwards through chips. The maker's",
+	"instructions and the rules of the place come first; leave to trained people",
+	"what is theirs",
 }
 
 func (a *advice) add(what string, v value.Value, because string) {
@@ -158,7 +160,7 @@ func (a *advice) share(of []float64) (sum float64) {
 // set decides on volts and amps.
 func (a *advice) set() error {
 	a.feed = inject.Injection{Volts: a.safe.suggest(), Amps: usualLimit, Path: usualPath}
-	a.limit = "enough to make a short warm, and little for leads and copper"
+	a.limit = "enough to warm a short, and easy on leads and copper"
 	if a.Leads.Known() {
 		a.feed.Path = a.Leads.Float()
 	}
@@ -183,7 +185,7 @@ func (a *advice) settings() {
 		most = value.OfQuantity(a.safe.volts)
 	}
 	a.add("never above", most, a.safe.because())
-	why := "chips hardly conduct at so little"
+	why := "too little for chips to conduct"
 	switch {
 	case a.Volts.Known():
 		why = "as you said"
@@ -196,7 +198,7 @@ func (a *advice) settings() {
 
 // clamped says what the place of the plus lead is good for.
 func (a *advice) clamped() string {
-	text := fmt.Sprintf("from there a current comes to %s of what is suspected", percent(a.share(a.flows)))
+	text := fmt.Sprintf("current fed there reaches %s of what is suspected", percent(a.share(a.flows)))
 	l := logged{bench: a.bench}
 	if spot, ok := l.spotOf(a.clamp); ok && spot.Cover != isolate.None && !slices.Contains(a.state.Lids, spot.Cover) {
 		text += "; but " + a.coverName(spot.Cover) + " lies over it"
@@ -230,7 +232,7 @@ func (a *advice) power(ohms float64) {
 			what += ": look at what leads to it"
 		}
 	case way > short:
-		what += "; more of the heat is on the way"
+		what += "; more of the heat is made on the way"
 	}
 	a.add(fmt.Sprintf("if the short has %s", amount(ohms, board.Ohm)), amount(a.feed.Current(ohms), board.Ampere),
 		fmt.Sprintf("%s in it, %s in leads and copper: %s", amount(short, board.Watt), amount(way, board.Watt), what))
@@ -251,7 +253,7 @@ func (a *advice) stored() {
 	text := fmt.Sprintf("of %s on the rail", plural(n, "capacitor"))
 	if a.safe.volts.Known() {
 		const bleeder, left = 100, .01
-		text += fmt.Sprintf(": %s at %s; through 100 ohm it takes %s until 1%% of the volts is left", joules(inject.Energy(farads, a.safe.volts.Float())), a.safe.volts,
+		text += fmt.Sprintf(": %s at %s; through 100 ohm it takes %s until 1%% of the volts are left", joules(inject.Energy(farads, a.safe.volts.Float())), a.safe.volts,
 			amount(inject.Discharge(bleeder, farads, left), board.Second))
 	}
 	a.add("discharge first", amount(farads, board.Farad), text)

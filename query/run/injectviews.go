@@ -40,7 +40,7 @@ func (a *advice) views() {
 		}
 	}
 	if chance, _ := a.inView(cold); chance > 0 {
-		a.add("elsewhere", percent(chance), "stays cold, for nothing flows there now: "+a.likely(cold))
+		a.add("elsewhere", percent(chance), "stays cold, for no current gets there now: "+a.likely(cold))
 	}
 }
 
@@ -85,7 +85,7 @@ func (a *advice) verdict(v isolate.View) string {
 	case v.Cover != isolate.None && !slices.Contains(a.state.Lids, v.Cover):
 		text := "cannot be seen, for " + a.coverName(v.Cover) + " lies over it"
 		if a.device.IsBackOpen(&spot, &a.state) {
-			text += " (some comes through to the other side)"
+			text += " (some of the heat comes through to the other side)"
 		}
 		return text
 	case !a.device.IsOpen(&spot, &a.state):

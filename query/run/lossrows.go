@@ -197,7 +197,7 @@ func (l *loss) filtersWith(x memberThing) (all []string) {
 		case !sum.Known():
 			all = append(all, fmt.Sprintf("%s stay from %s to ground without %s", plural(n, "capacitor"), where, name))
 		default:
-			all = append(all, fmt.Sprintf("%s of %s in all stay from %s to ground without %s", plural(n, "capacitor"), sum, where, name))
+			all = append(all, fmt.Sprintf("%s, %s in all, stay from %s to ground without %s", plural(n, "capacitor"), sum, where, name))
 		}
 	}
 	return all
@@ -239,14 +239,14 @@ func (x *isolation) withoutIt(f *isolate.Fault) []string {
 			perhaps = append(perhaps, f.Name)
 		}
 	}
-	text := "left off, nothing is lost as far as is known"
+	text := "if it is left off, nothing is lost as far as is known"
 	switch {
 	case sure != nil && perhaps != nil:
-		text = "left off, the device does without " + strings.Join(sure, ", ") + "; perhaps without " + strings.Join(perhaps, ", ")
+		text = "if it is left off, the device does without " + strings.Join(sure, ", ") + "; perhaps without " + strings.Join(perhaps, ", ")
 	case sure != nil:
-		text = "left off, the device does without " + strings.Join(sure, ", ")
+		text = "if it is left off, the device does without " + strings.Join(sure, ", ")
 	case perhaps != nil:
-		text = "left off, the device may do without " + strings.Join(perhaps, ", ")
+		text = "if it is left off, the device may do without " + strings.Join(perhaps, ", ")
 	}
 	return append([]string{text}, l.filters()...)
 }

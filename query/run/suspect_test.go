@@ -133,11 +133,12 @@ func TestSuspectsNarrow(t *testing.T) {
 	for range 8 {
 		properties = append(properties, fmt.Sprintf("with chance above %.2f%%", r.Float64()*2))
 	}
-	all := rowTexts(toldOf(t, scope, "suspects in job 1042"))
+	const show = " show chance, what, side, needs" // what is hidden has other columns
+	all := rowTexts(toldOf(t, scope, "suspects in job 1042"+show))
 	for _, p := range properties {
-		yes := rowTexts(toldOf(t, scope, "suspects in job 1042 "+p))
-		no := rowTexts(toldOf(t, scope, "suspects in job 1042 not "+p))
-		open := toldOf(t, scope, "possibly suspects in job 1042 "+p)
+		yes := rowTexts(toldOf(t, scope, "suspects in job 1042 "+p+show))
+		no := rowTexts(toldOf(t, scope, "suspects in job 1042 not "+p+show))
+		open := toldOf(t, scope, "possibly suspects in job 1042 "+p+show)
 		var unknown []string
 		for _, row := range rowTexts(open) {
 			unknown = append(unknown, row[:strings.LastIndex(row, " | ")])

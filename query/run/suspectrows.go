@@ -143,16 +143,16 @@ func (j joined) name(x *bench, member int) string {
 func (x *isolation) what(f *isolate.Fault) string {
 	switch f.Kind {
 	case isolate.Bridge:
-		return "solder from pad to pad"
+		return "solder bridge"
 	case isolate.Zone:
-		return "corrosion or a scratch"
+		return "corroded, scratched"
 	case isolate.Several:
 		if f.Second > 0 {
 			return "both"
 		}
 		return "both, side by side"
 	case isolate.Elsewhere:
-		return "what no sheet tells of"
+		return "in no sheet"
 	}
 	p := x.parts[f.Sites[0].Part]
 	part := &x.site(p.member).b.Parts[p.id]

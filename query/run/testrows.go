@@ -31,6 +31,7 @@ func Tests(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, error
 	for k := range x.inquiry.tests {
 		if p := x.inquiry.tests[k].Proposal; i.Every || k == 0 || k < mostTests && p.Bits >= leastBits {
 			x.site(0).listed(a, words.Tests, int32(k))
+			a.Ways = append(a.Ways, x.ways(p))
 			shown = append(shown, *p)
 		}
 	}
@@ -85,7 +86,7 @@ func (x *isolation) outlook(next *isolate.Plan, shown []isolate.Proposal) []stri
 	if next.Exact {
 		about = ""
 	}
-	all := append([]string{fmt.Sprintf("%s%.0f minutes in the mean until it is sure, harm counted as time", about, next.Mean)}, cautions...)
+	all := append([]string{fmt.Sprintf("%s%.0f minutes more on average until one suspect is sure, harm counted as time", about, next.Mean)}, cautions...)
 	if slices.ContainsFunc(shown, func(p isolate.Proposal) bool { return p.Kind == isolate.InjectIt }) {
 		all = append(all, x.feeding())
 	}
@@ -97,16 +98,18 @@ func (x *isolation) outlook(next *isolate.Plan, shown []isolate.Proposal) []stri
 
 // cautions go with every proposal that feeds a rail or heats a board.
 var cautions = []string{
-	"before any of it: battery unplugged, capacitors discharged, eyes protected, fumes drawn off;",
-	"never above the rail's rated voltage, and with a current limit; follow the maker's",
-	"instructions and the rules of the place, and leave to trained people what is theirs",
+	"before any of it: battery unplugged, capacitors discharged, eyes protected,",
+	"fumes drawn off; never above the rail's rated voltage, and with a current limit;",
+	"follow the maker's instructions and the rules of the place, and leave to trained",
+	"people what is theirs",
 }
 
 // FreezerCautions go with freezer spray: what it is filled with burns, or
 // decomposes in a flame (safety data sheets of such sprays).
 var FreezerCautions = []string{
-	"freezer spray: many fillings burn, so keep it from flames, sparks, hot air and hot irons; air the",
-	"room; it freezes skin and eyes; let what it leaves of water dry before anything else is fed",
+	"freezer spray: many fillings burn, so keep it from flames, sparks, hot air and",
+	"hot irons; air the room; it freezes skin and eyes; let the water that it leaves",
+	"dry before anything is fed again",
 }
 
 // injection is how to feed the rail to make its short warm: what its ceiling
@@ -156,7 +159,7 @@ func (x *isolation) pointNames(points []int) string {
 	return strings.Join(names, ", ")
 }
 
-func (x *isolation) half(member int) string {
+func (x *bench) half(member int) string {
 	if role := x.site(member).role; role != "" {
 		return role
 	}
@@ -164,7 +167,7 @@ func (x *isolation) half(member int) string {
 }
 
 // view is what is looked at.
-func (x *isolation) view(v isolate.View) string {
+func (x *bench) view(v isolate.View) string {
 	text := x.half(v.Board)
 	if v.Side != board.SideUnknown {
 		text += " " + v.Side.String()

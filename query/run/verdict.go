@@ -20,7 +20,7 @@ func (x *isolation) verdict() []string {
 	case v.Second > rest:
 		return []string{fmt.Sprintf("most likely a second short (%s): what is off was bad, and so is %s", percent(v.Second), x.named(x.at.Fault(v.Left)))}
 	default:
-		return []string{fmt.Sprintf("%s: %s that this explains the short, %s that there is a second one besides, %s that nothing of it was bad",
+		return []string{fmt.Sprintf("%s: %s that this explains the short, %s that a second one is bad besides, %s that nothing of it was bad",
 			x.changed(), percent(v.Explained), percent(v.Second), percent(rest))}
 	}
 }

@@ -102,7 +102,7 @@ func (x *isolation) comparedTo(now *isolation) []string {
 	}
 	all := []string{fmt.Sprintf("%s to ground · now %s; then %s", x.rail, left(now), left(x))}
 	if n := len(x.seen) - len(now.seen); n > 0 {
-		all = append(all, fmt.Sprintf("that it comes out so has a chance of %s", percent(x.at.Foreseen(len(now.seen)))))
+		all = append(all, fmt.Sprintf("it comes out so with a chance of %s", percent(x.at.Foreseen(len(now.seen)))))
 	} else {
 		all = append(all, "what is supposed tells nothing new")
 	}

@@ -196,7 +196,7 @@ var byNoun = map[Noun][]*Field{
 		many(text(Needs, "needs", "what has to come off, or apart, first")),
 		quantity(Minutes, "minutes", board.Second, "the time it takes, with what has to be done first"),
 		quantity(Risk, "risk", board.Ratio, "how likely it does harm, likewise"),
-		quantity(Bits, "bits", board.One, "what it tells in the mean: one bit halves the list"),
+		quantity(Bits, "bits", board.One, "what it tells on average: one bit halves the list"),
 		quantity(Tells, "tells", board.Ratio, "the same, as a share of what is still to find out"),
 		headed("if it is seen", text(IfSeen, "seen", "how likely it is seen, and how many suspects that leaves")),
 		headed("if not", text(IfUnseen, "unseen", "how likely it is not seen, and how many suspects that leaves")),

@@ -58,7 +58,7 @@ var nouns = [...]noun{
 	Notes:        {"notes", "note", "free text on any of a board's things", []FieldID{Target, Text, Tag, Author, Time}},
 	Jobs:         {"jobs", "job", "devices on the bench", []FieldID{Name, Device, Symptom, Opened, Closed, Culprit, Outcome}},
 	Observations: {"observations", "observation", "the steps of jobs: what was measured, seen and done", []FieldID{Name, Done, Target, Mode, Value, State, Text}},
-	Suspects:     {"suspects", "suspect", "what may be bad in a job: a part, a bridge of solder, copper", []FieldID{Name, Chance, What, Side, CoverOf, Lift, Minutes, Risk, Needs}},
+	Suspects:     {"suspects", "suspect", "what may be bad in a job: a part, a bridge of solder, copper", []FieldID{Name, Chance, What, Side, Needs}},
 	Tests:        {"tests", "test", "what to test next in a job", []FieldID{Name, Needs, Minutes, Risk, Bits, IfSeen, IfUnseen}},
 	Boards:       {"boards", "board", "the boards at hand", []FieldID{Name, Revision, Text, PartCount, NetCount, PadCount, CoverCount}},
 	Functions:    {"functions", "function", "what the device does: what its parts, nets and branches are for", []FieldID{Name, PartsOf, NetOf, BranchesOf, RoleOf}},

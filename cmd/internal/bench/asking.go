@@ -51,6 +51,9 @@ func tabled(a *run.Answer, on string) *table {
 
 // leads is where a tap on a cell leads: to a job, or to what is known of a thing.
 func leads(column string, v value.Value, on string) string {
+	if text := v.String(); column == "suspect" && !strings.Contains(text, " ") {
+		return "/thing?" + url.Values{"name": {text}, "on": {on}}.Encode()
+	}
 	switch {
 	case v.Kind() != value.Name, column == "board", column == "device":
 		return ""
@@ -70,7 +73,7 @@ type answered struct {
 // ask answers a question.
 func (s *Server) ask(w http.ResponseWriter, r *http.Request) {
 	text := strings.TrimSpace(r.FormValue("q"))
-	s.page(w, r, "answer", func(ctx context.Context, base *store.Base, v *view) error {
+	s.page(w, r, http.StatusOK, "answer", func(ctx context.Context, base *store.Base, v *view) error {
 		v.Title, v.Question, v.Live = text, text, true
 		if len(text) > mostQuestion {
 			v.Question = ""
@@ -146,24 +149,30 @@ func (s *Server) complete(w http.ResponseWriter, r *http.Request) {
 	_ = json.NewEncoder(w).Encode(offers) // the browser has gone
 }
 
-// home lists what is there: jobs, boards, saved questions.
+// homeBody is what is there: jobs, boards, saved questions.
+type homeBody struct {
+	Open, Closed []store.JobLine
+	Saved        []store.Saved
+	On           string
+	Wrong        *trouble // why no job was opened
+	Opening      Opening  // what was typed for one
+}
+
 func (s *Server) home(w http.ResponseWriter, r *http.Request) {
-	s.page(w, r, "home", func(ctx context.Context, base *store.Base, v *view) error {
+	s.homePage(w, r, http.StatusOK, nil, &Opening{})
+}
+
+// homePage shows the bench, with what has just gone wrong.
+func (s *Server) homePage(w http.ResponseWriter, r *http.Request, code int, wrong *trouble, typed *Opening) {
+	s.page(w, r, code, "home", func(ctx context.Context, base *store.Base, v *view) error {
 		jobs, err := base.Jobs(ctx)
 		if err != nil {
 			return err
 		}
 		saved, err := base.Saved(ctx)
-		if err != nil {
-			return err
-		}
 		v.Title, v.Live = "The bench", true
-		v.Body = struct {
-			Open, Closed []store.JobLine
-			Saved        []store.Saved
-			On           string
-		}{open(jobs, true), open(jobs, false), saved, v.On}
-		return nil
+		v.Body = &homeBody{open(jobs, true), open(jobs, false), saved, v.On, wrong, *typed}
+		return err
 	})
 }
 
@@ -184,7 +193,7 @@ func (s *Server) explain(w http.ResponseWriter, r *http.Request) {
 		s.nowhere(w, r)
 		return
 	}
-	s.page(w, r, "explain", func(_ context.Context, _ *store.Base, v *view) error {
+	s.page(w, r, http.StatusOK, "explain", func(_ context.Context, _ *store.Base, v *view) error {
 		v.Title, v.Body = code, text
 		return nil
 	})

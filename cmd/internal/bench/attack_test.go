@@ -74,8 +74,11 @@ func (s *served) do(c *http.Client, r *http.Request) int {
 // unchanged says that the job of the demonstration is as it was.
 func (s *served) unchanged() {
 	s.t.Helper()
-	if out := s.steps(); strings.Count(out, "\n   6  ") != 1 || strings.Contains(out, "\n   7  ") || !strings.Contains(out, "halves separated") {
+	if out := s.steps(); strings.Count(out, "\n   6  ") != 1 || strings.Contains(out, "\n   7  ") || !strings.Contains(out, "halves separated") || strings.Contains(out, "closed") {
 		s.t.Errorf("the job has changed:\n%s", out)
+	}
+	if code, out := command(s.t, s.base, "job", "show", "1043"); code == 0 {
+		s.t.Errorf("there is another job:\n%s", out)
 	}
 }
 
@@ -87,7 +90,8 @@ func TestCrossSite(t *testing.T) {
 	for _, h := range []http.Header{
 		{"Sec-Fetch-Site": {"cross-site"}}, {"Sec-Fetch-Site": {"same-site"}}, {"Origin": {"http://evil.example"}}, {"Origin": {"null"}}, {"Origin": {"http://127.0.0.1:1"}},
 	} {
-		for path, form := range map[string]string{"/job/1042/log": "step=joined", "/job/1042/undo": "number=6", "/job/1042/read": "place=lower:P12&value=0.4&mode=diode", "/enter": "secret=" + s.secret()} {
+		for path, form := range map[string]string{"/job/1042/log": "step=joined", "/job/1042/undo": "number=6", "/job/1042/read": "place=lower:P12&value=0.4&mode=diode", "/job": "of=Heron&symptom=dead",
+			"/job/1042/close": "outcome=repaired", "/job/1042/reopen": "x=1", "/enter": "secret=" + s.secret()} {
 			r := s.request("POST", path, form)
 			for k, v := range h {
 				r.Header[k] = v
@@ -147,7 +151,7 @@ func TestOnlyPostChanges(t *testing.T) {
 	s := serve(t, "")
 	c := s.browser()
 	for _, method := range []string{"GET", "HEAD", "PUT", "DELETE", "PATCH", "OPTIONS"} {
-		for _, path := range []string{"/job/1042/log?step=joined", "/job/1042/undo?number=6", "/job/1042/read?place=lower:P12&value=0.4&mode=diode", "/job/1042?step=joined&number=6&done=6"} {
+		for _, path := range []string{"/job/1042/log?step=joined", "/job/1042/undo?number=6", "/job/1042/read?place=lower:P12&value=0.4&mode=diode", "/job/1042?step=joined&number=6&done=6", "/job?of=Heron&symptom=dead", "/job/1042/close?outcome=repaired"} {
 			s.do(c, s.request(method, path, ""))
 		}
 	}

@@ -5,7 +5,9 @@
 //	door.go     the secret that is exchanged for the cookie
 //	asking.go   a question and its answer, completion
 //	thing.go    all that is known of a part, a pad or a net
-//	job.go      the sheet of a job; entering.go changes it
+//	job.go      the sheet of a job; switches.go the state of its device, tests.go
+//	            what to do next; entering.go changes it
+//	opening.go  opens and closes jobs
 //	live.go     tells pages that the base has changed
 //	pages.go    the templates and what they all need
 //
@@ -38,10 +40,16 @@ type Desk interface {
 
 	// The rest changes the base; all is on disk when it returns without an error.
 
-	// Log adds a step to a job, in the words of a sheet.
-	Log(ctx context.Context, job, step string) error
-	// Undo takes back a step that is still the last one of a job.
-	Undo(ctx context.Context, job string, number int) error
+	// Open opens a job, and returns its number.
+	Open(ctx context.Context, o Opening) (string, error)
+	// Close closes a job.
+	Close(ctx context.Context, job string, e Ending) error
+	// Reopen opens a job that was closed.
+	Reopen(ctx context.Context, job string) error
+	// Log adds steps to a job, in the words of a sheet; nothing if one is wrong.
+	Log(ctx context.Context, job string, steps ...string) error
+	// Undo takes back steps that are still the last ones of a job.
+	Undo(ctx context.Context, job string, from, to int) error
 	// Enter adds a reading at a place to a job, in the words of a person: 0.412,
 	// OL, or a point for what is expected.
 	Enter(ctx context.Context, m Measuring, place, value string) error
@@ -57,6 +65,23 @@ type Sheet struct {
 	Covers              []string // that can come off
 	Halves              bool     // that can be separated
 	Closed              bool
+}
+
+// Opening is how a job begins, in the words of a person. All but the first two may
+// be empty.
+type Opening struct {
+	Of      string // board or stack
+	Symptom string
+	Supply  string // volts
+	Limit   string // amps
+	Draw    string // amps
+}
+
+// Ending is how a job ends, in the words of a person.
+type Ending struct {
+	Outcome string // repaired, returned, uneconomic
+	Culprit string // names, as a sheet has them; may be empty
+	Remark  string
 }
 
 // Step is a step of a job in words.
@@ -89,6 +114,7 @@ type Options struct {
 	Desk     Desk
 	Addr     string // host and port that are listened on
 	Now      func() time.Time
+	Tools    []string    // what there is to look for a short with; nil for what is usual
 	Complain func(error) // tells the person at the terminal what went wrong
 }
 

@@ -230,10 +230,46 @@ func TestBrowserJob(t *testing.T) {
 	p.waitFor("#tests", "read lower:P97")
 	p.waitFor("#suspects", "lower:U445")
 	p.shoot("job")
+	p.testByTap(s)
 	p.readByKeys(s)
 	p.logByHand(s)
 	p.shoot("job-later")
 	p.onlyFrom(s.root)
+}
+
+// testByTap logs how the first of the proposed tests came out with one tap, and
+// takes it back with another; then the same with nothing but keys.
+func (p *sight) testByTap(s *served) {
+	p.Helper()
+	first := `document.querySelector("#tests .ways button")`
+	logs := evaluate[string](p, first+`.title`)
+	if logs != "logs: inject lower:VMAIN 1V 2A, then hot nothing" {
+		p.Fatalf("the first button %s", logs)
+	}
+	p.do(chromedp.Click("#tests .ways button"))
+	p.waitFor("#told", "saved as steps 7 to 8")
+	p.waitFor("#tests h3", "read lower:P97")
+	p.shoot("tested")
+	if out := s.steps(); !strings.Contains(out, "   7  inject lower:VMAIN 1V 2A") || !strings.Contains(out, "   8  hot nothing") {
+		p.Errorf("the base has not what the page told:\n%s", out)
+	}
+	p.do(typed(kb.Tab)) // to take it back is the next thing after what was told
+	if !p.truth(`document.activeElement.innerText === "Take back steps 7 to 8"`) {
+		p.Errorf("the focus is on %s", evaluate[string](p, "document.activeElement.outerHTML"))
+	}
+	p.do(typed(kb.Enter))
+	p.waitFor("#told", "steps 7 to 8 were taken back")
+	p.waitFor("#tests h3", "feed lower alone")
+	if out := s.steps(); strings.Contains(out, "inject") {
+		p.Errorf("the base has still what was taken back:\n%s", out)
+	}
+	// What needs a value says so, and takes one.
+	p.do(chromedp.Click(`//section[@id="tests"]//li[contains(., "read lower:P97")]//button[starts-with(., "Log")]`))
+	p.waitFor("#told", "type what was found")
+	p.do(chromedp.SendKeys(`//section[@id="tests"]//li[contains(., "read lower:P97")]//input[@name="value" and not(@type="hidden")]`, "4mV"), typed(kb.Enter))
+	p.waitFor("#told", "reading diode lower:P97 4mV: shorted")
+	p.do(chromedp.Click(`//div[@id="told"]//button`))
+	p.waitFor("#told", "step 7 was taken back")
 }
 
 // readByKeys enters readings with a field that has the focus.
@@ -333,7 +369,7 @@ func TestBrowserWithoutScripts(t *testing.T) {
 	s := serve(t, "")
 	p := look(t, 1024, 768, chromedp.Flag("blink-settings", "scriptEnabled=false"))
 	p.do(chromedp.Navigate(s.door), chromedp.Click("button.main"), chromedp.WaitVisible("#jobs"),
-		chromedp.Click(`a[href="/job/1042"]`), chromedp.WaitVisible("#tests table"),
+		chromedp.Click(`a[href="/job/1042"]`), chromedp.WaitVisible("#tests .ways"),
 		chromedp.SetValue("#step", "hot nothing"), chromedp.Click("form.logger button"), chromedp.WaitVisible(".done"))
 	p.shoot("without-scripts")
 	if out := s.steps(); !strings.Contains(out, "   7  hot nothing") {

@@ -9,26 +9,59 @@ import (
 	"netlore/store"
 )
 
-// log adds a step to a job.
+// log adds a step to a job, or the steps of a test with what was typed for them.
 func (s *Server) log(w http.ResponseWriter, r *http.Request) {
-	id, step := r.PathValue("id"), strings.TrimSpace(r.PostFormValue("step"))
-	s.change(w, r, func() error {
-		if step == "" {
-			return errNoStep
-		}
-		return s.Desk.Log(r.Context(), id, step)
-	}, url.Values{})
-}
-
-// undo takes back the last step that the browser has seen.
-func (s *Server) undo(w http.ResponseWriter, r *http.Request) {
-	number, err := strconv.Atoi(r.PostFormValue("number"))
+	id := r.PathValue("id")
+	steps, err := composed(r)
 	s.change(w, r, func() error {
 		if err != nil {
+			return err
+		}
+		return s.Desk.Log(r.Context(), id, steps...)
+	}, url.Values{"steps": {strconv.Itoa(len(steps))}})
+}
+
+// composed are the steps of a form. One that ends in a blank wants a value, which
+// goes between it and what comes after; of several such, those without are left out.
+func composed(r *http.Request) (steps []string, err error) {
+	texts, values, afters := r.PostForm["step"], r.PostForm["value"], r.PostForm["after"]
+	wanting, given := 0, 0
+	for i, text := range texts {
+		if len(values) == len(texts) && len(afters) == len(texts) && strings.HasSuffix(text, " ") {
+			wanting++
+			value := strings.TrimSpace(values[i])
+			if value == "" {
+				continue
+			}
+			given++
+			text += value + afters[i]
+		}
+		if text = strings.TrimSpace(text); text != "" {
+			steps = append(steps, text)
+		}
+	}
+	switch {
+	case wanting > 0 && given == 0:
+		return nil, errNotTyped
+	case len(steps) == 0:
+		return nil, errNoStep
+	}
+	return steps, nil
+}
+
+// undo takes back the last steps that the browser has seen.
+func (s *Server) undo(w http.ResponseWriter, r *http.Request) {
+	to, wrong := strconv.Atoi(r.PostFormValue("number"))
+	from := to
+	if r.PostForm.Has("from") {
+		from, _ = strconv.Atoi(r.PostFormValue("from"))
+	}
+	s.change(w, r, func() error {
+		if wrong != nil || from < 1 || from > to {
 			return errNoStep
 		}
-		return s.Desk.Undo(r.Context(), r.PathValue("id"), number)
-	}, url.Values{"undone": {strconv.Itoa(number)}})
+		return s.Desk.Undo(r.Context(), r.PathValue("id"), from, to)
+	}, url.Values{"undone": {strconv.Itoa(to)}, "from": {strconv.Itoa(from)}})
 }
 
 // read adds a reading and goes on to the next place.
@@ -59,7 +92,7 @@ func (s *Server) change(w http.ResponseWriter, r *http.Request, do func() error,
 			then.Set(kept, v)
 		}
 	}
-	if !then.Has("undone") {
+	if !then.Has("undone") && !then.Has("ended") {
 		then.Set("done", s.lastStep(r, id))
 	}
 	http.Redirect(w, r, "/job/"+url.PathEscape(id)+"?"+then.Encode(), http.StatusSeeOther)

@@ -2,6 +2,7 @@ package bench
 
 import (
 	"context"
+	"fmt"
 	"net/http"
 	"slices"
 	"strconv"
@@ -16,10 +17,12 @@ import (
 // jobPage is the sheet of a job.
 type jobPage struct {
 	*Sheet
-	Last            int // the number of the last step; 0 of none
-	Done            *Step
-	Undone          int
+	Last            int    // the number of the last step; 0 of none
+	Done            []Step // that were just logged
+	Undone          string // which steps were just taken back
+	Ended           string // the job is closed, or open again, from just now on
 	Suspects, Tests *panel
+	Outcomes        []string
 	Switches        []toggle
 	Entry           entry
 	Wrong           *trouble // what could not be done
@@ -31,6 +34,22 @@ type jobPage struct {
 func (p *jobPage) FirstTest() string    { return p.Tests.first() }
 func (p *jobPage) FirstSuspect() string { return p.Suspects.first() }
 
+// Quoted is the number of the job as a question has it.
+func (p *jobPage) Quoted() string { return board.QuoteName(p.ID) }
+
+// Named are the suspects that are things with a name.
+func (p *jobPage) Named() (names []string) {
+	if p.Suspects.Answer == nil {
+		return nil
+	}
+	for _, r := range p.Suspects.Answer.Rows {
+		if len(r) > 0 && !strings.Contains(r[0].Text, " ") {
+			names = append(names, r[0].Text)
+		}
+	}
+	return names
+}
+
 func (p *panel) first() string {
 	if p == nil || p.Answer == nil || len(p.Answer.Rows) == 0 {
 		return ""
@@ -41,14 +60,8 @@ func (p *panel) first() string {
 // panel is an answer that is always in view, or why there is none.
 type panel struct {
 	Answer *table
+	Cards  []card
 	Why    string
-}
-
-// toggle is a state of the device that a tap changes.
-type toggle struct {
-	What, Is string
-	On       bool
-	Step     string // what a tap logs
 }
 
 // entry is the entering of readings, place after place.
@@ -75,7 +88,10 @@ func (s *Server) job(w http.ResponseWriter, r *http.Request) {
 // jobSheet shows the sheet, with what has just gone wrong.
 func (s *Server) jobSheet(w http.ResponseWriter, r *http.Request, code int, wrong *trouble) {
 	v := &view{Live: true}
-	p := &jobPage{Wrong: wrong, Typed: r.FormValue("step")}
+	p := &jobPage{Wrong: wrong, Outcomes: []string{"repaired", "returned", "uneconomic"}}
+	if steps, err := composed(r); err == nil && wrong != nil {
+		p.Typed = steps[len(steps)-1]
+	}
 	id := r.PathValue("id")
 	err := s.reading(r.Context(), func(base *store.Base) (err error) {
 		if p.Sheet, err = s.Desk.Sheet(r.Context(), base, id); err != nil {
@@ -106,53 +122,52 @@ func (p *jobPage) settle(r *http.Request) {
 	if p.Wrong != nil {
 		return
 	}
-	done, _ := strconv.Atoi(r.FormValue("done"))
-	for i := range p.Steps {
-		if p.Steps[i].Number == done {
-			p.Done = &p.Steps[i]
+	number := func(name string) int { n, _ := strconv.Atoi(r.FormValue(name)); return n }
+	done, steps := number("done"), max(number("steps"), 1)
+	for _, s := range p.Steps {
+		if done-steps < s.Number && s.Number <= done {
+			p.Done = append(p.Done, s)
 		}
 	}
-	if undone, _ := strconv.Atoi(r.FormValue("undone")); undone > p.Last {
-		p.Undone = undone
+	if to, from := number("undone"), number("from"); to > p.Last {
+		p.Undone = stepRange(from, to) + map[bool]string{false: " was", true: " were"}[from < to]
+	}
+	if ended := r.FormValue("ended"); ended == "closed" && p.Closed || ended == "open again" && !p.Closed {
+		p.Ended = ended
 	}
 }
+
+// stepRange names steps: "step 7", "steps 7 to 9".
+func stepRange(from, to int) string {
+	if from >= to {
+		return fmt.Sprintf("step %d", to)
+	}
+	return fmt.Sprintf("steps %d to %d", from, to)
+}
+
+// Saved is which steps were just logged.
+func (p *jobPage) Saved() string { return stepRange(p.Done[0].Number, p.Done[len(p.Done)-1].Number) }
+
+// Verdict is that of the last of them, which the sound tells.
+func (p *jobPage) Verdict() string { return p.Done[len(p.Done)-1].Verdict }
 
 // isolate fills in the suspects and the next tests.
 func (s *Server) isolate(ctx context.Context, base *store.Base, p *jobPage, on string) {
 	opt := s.options("")
 	opt.Rows = mostSuspects
-	what := query.Isolating{Job: p.ID}
+	what := query.Isolating{Job: p.ID, Tools: s.Tools}
 	paneled := func(ask func(context.Context, run.Source, query.Options, query.Isolating) (*run.Answer, error)) *panel {
 		answer, err := ask(ctx, base, opt, what)
 		if err != nil {
 			return &panel{Why: troubleOf(err, on).Message}
 		}
-		return &panel{Answer: tabled(answer, on)}
+		answer.Limit = 0 // the rest is asked for by a link
+		return &panel{Answer: tabled(answer, on), Cards: cards(answer)}
 	}
 	p.Suspects = paneled(query.Suspects)
 	if !p.Closed {
 		p.Tests = paneled(query.Tests)
 	}
-}
-
-// switches are the halves and the covers of the device.
-func switches(s *Sheet) (all []toggle) {
-	if s.Halves {
-		apart := slices.Contains(s.States, "separated")
-		t := toggle{What: "halves", Is: "together", Step: "separated"}
-		if apart {
-			t.Is, t.On, t.Step = "apart", true, "joined"
-		}
-		all = append(all, t)
-	}
-	for _, c := range s.Covers {
-		t := toggle{What: c, Is: "on", On: true, Step: "cover-off " + c}
-		if slices.Contains(s.States, c+"-off") {
-			t.Is, t.On, t.Step = "off", false, "cover-on "+c
-		}
-		all = append(all, t)
-	}
-	return all
 }
 
 // entry finds the place to read next.
@@ -162,7 +177,7 @@ func (s *Server) entry(r *http.Request, base *store.Base, p *jobPage) entry {
 	if !slices.Contains(e.Modes, e.Mode) {
 		e.Mode = "diode"
 	}
-	if p.Wrong != nil {
+	if p.Wrong != nil && strings.HasSuffix(r.URL.Path, "/read") {
 		e.Value = r.FormValue("value")
 	}
 	e.Standard = s.lists(r.Context(), base, p)

@@ -180,8 +180,9 @@ func (s *Server) options(on string) query.Options {
 	return query.Options{On: on, Rows: mostRows, Time: mostTime, Now: s.Now}
 }
 
-// page answers with a page that is made with the base open.
-func (s *Server) page(w http.ResponseWriter, r *http.Request, name string, make func(ctx context.Context, base *store.Base, v *view) error) {
+// page answers with a page that is made with the base open, and with a status if
+// that goes well.
+func (s *Server) page(w http.ResponseWriter, r *http.Request, code int, name string, make func(ctx context.Context, base *store.Base, v *view) error) {
 	v := &view{}
 	err := s.reading(r.Context(), func(base *store.Base) error {
 		if err := s.homes(base, v, r.FormValue("on")); err != nil {
@@ -194,7 +195,7 @@ func (s *Server) page(w http.ResponseWriter, r *http.Request, name string, make 
 		s.show(w, status(err), "problem", v)
 		return
 	}
-	s.show(w, http.StatusOK, name, v)
+	s.show(w, code, name, v)
 }
 
 // files serves the script, the style and the pictures, which are the same for

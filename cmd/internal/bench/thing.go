@@ -16,9 +16,10 @@ import (
 )
 
 var (
-	errTooLong = fmt.Errorf("a question has %d letters at most", mostQuestion)
-	errNoStep  = errors.New("there is no step to log; say one, such as separated")
-	errNoValue = errors.New("there is no reading; type what the meter shows")
+	errTooLong  = fmt.Errorf("a question has %d letters at most", mostQuestion)
+	errNoStep   = errors.New("there is no step to log; say one, such as separated")
+	errNotTyped = errors.New("type what was found before you log it")
+	errNoValue  = errors.New("there is no reading; type what the meter shows")
 )
 
 // facet is a question about a thing, and its answer.
@@ -51,7 +52,7 @@ var said = []string{"expected of %s", "readings of %s", "notes on %s", "observat
 // tells of it, so each piece stands under the question that asks for it.
 func (s *Server) thing(w http.ResponseWriter, r *http.Request) {
 	name := strings.TrimSpace(r.FormValue("name"))
-	s.page(w, r, "thing", func(ctx context.Context, base *store.Base, v *view) error {
+	s.page(w, r, http.StatusOK, "thing", func(ctx context.Context, base *store.Base, v *view) error {
 		v.Title, v.Live = name, true
 		if name == "" || len(name) > mostQuestion {
 			return errTooLong

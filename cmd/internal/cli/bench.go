@@ -38,11 +38,15 @@ func runBench(ctx context.Context, a *app, port int) error {
 	if _, err := a.where(); err != nil {
 		return err
 	}
+	var there []string
+	if err := a.usualTools(&there); err != nil {
+		return err
+	}
 	listener, err := net.Listen("tcp", net.JoinHostPort("127.0.0.1", strconv.Itoa(port)))
 	if err != nil {
 		return fail(exitInput, hint(fmt.Errorf("port %d cannot be listened on: %w", port, reason(err)), "leave --port out to get a free one"))
 	}
-	page := bench.New(bench.Options{Desk: desk{a}, Addr: listener.Addr().String(), Now: a.Now, Complain: func(err error) { a.say("netlore: %s", err) }})
+	page := bench.New(bench.Options{Desk: desk{a}, Addr: listener.Addr().String(), Now: a.Now, Tools: there, Complain: func(err error) { a.say("netlore: %s", err) }})
 	if err := a.benchAt(page.Door()); err != nil {
 		return errors.Join(err, listener.Close())
 	}

@@ -35,24 +35,53 @@ func (d desk) Reading(ctx context.Context, use func(*store.Base) error) error {
 	return d.quiet().reading(ctx, use)
 }
 
-func (d desk) Log(ctx context.Context, job, step string) error {
-	return d.quiet().logStep(ctx, jobLogOptions{}, job, step)
+func (d desk) Log(ctx context.Context, job string, steps ...string) error {
+	return d.quiet().logStep(ctx, jobLogOptions{}, job, steps...)
 }
 
-// Undo takes back a step that is still the last of its job.
-func (d desk) Undo(ctx context.Context, job string, number int) error {
+// Undo takes back steps that are still the last of their job, the last one first.
+func (d desk) Undo(ctx context.Context, job string, from, to int) error {
 	a := d.quiet()
 	return a.withdrawing(ctx, func(base *store.Base) error {
 		j, err := base.Job(ctx, job)
-		if err == nil && (len(j.Steps) == 0 || j.Steps[len(j.Steps)-1].Number != number) {
-			return fmt.Errorf("step %d is not the last of the job any more, so it was not taken back", number)
+		if err == nil && (len(j.Steps) == 0 || j.Steps[len(j.Steps)-1].Number != to) {
+			return fmt.Errorf("step %d is not the last of the job any more, so it was not taken back", to)
 		}
-		if err == nil {
-			_, err = base.Undo(ctx, job, a.author())
+		for err == nil && len(j.Steps) > 0 && j.Steps[len(j.Steps)-1].Number >= from {
+			if _, err = base.Undo(ctx, job, a.author()); err == nil {
+				j, err = base.Job(ctx, job)
+			}
 		}
 		return jobError(ctx, base, job, err)
 	})
 }
+
+// Open opens a job.
+func (d desk) Open(ctx context.Context, o bench.Opening) (string, error) {
+	a, opt := d.quiet(), jobOpenOptions{of: o.Of}
+	j := board.Job{Symptom: o.Symptom, Opened: a.today(), By: a.author()}
+	settings := []option{quantity("the supply", board.Volt, "4V", &j.Supply), quantity("the limit", board.Ampere, "2.5A", &j.Limit), quantity("the draw", board.Ampere, "2.4A", &j.Draw)}
+	for i, typed := range []string{o.Supply, o.Limit, o.Draw} {
+		if typed != "" {
+			if err := settings[i].Set(typed); err != nil {
+				return "", err
+			}
+		}
+	}
+	id, _, err := a.openJob(ctx, j, opt)
+	return id, err
+}
+
+// Close closes a job.
+func (d desk) Close(ctx context.Context, job string, e bench.Ending) error {
+	opt := jobCloseOptions{outcome: e.Outcome, remark: e.Remark}
+	if e.Culprit != "" {
+		opt.culprits = []string{e.Culprit}
+	}
+	return runJobClose(ctx, d.quiet(), opt, job)
+}
+
+func (d desk) Reopen(ctx context.Context, job string) error { return runJobReopen(ctx, d.quiet(), job) }
 
 // entry is netlore read, for one list of places.
 func (d desk) entry(r bench.Measuring) (*entry, error) {
@@ -105,8 +134,13 @@ func (d desk) Sheet(ctx context.Context, base *store.Base, id string) (*bench.Sh
 	if len(j.Culprits) > 0 {
 		s.Facts = append(s.Facts, "at fault: "+culprits(j.Job))
 	}
+	cannot := cannotBe(ctx, boards, j)
 	for i := range j.Steps {
-		s.Steps = append(s.Steps, d.told(j, boards, &j.Steps[i]))
+		told := d.told(j, boards, &j.Steps[i])
+		if cannot[i] != "" {
+			told.Notes = append(told.Notes, "this cannot be: "+cannot[i])
+		}
+		s.Steps = append(s.Steps, told)
 	}
 	for _, m := range boards {
 		for _, c := range m.b.Covers {

@@ -110,10 +110,12 @@ the touch is withdrawn (netlore ring).`,
 // lore prints an answer on what is known of a board.
 func (a *app) lore(ctx context.Context, opt askOptions, ask func(context.Context, run.Source, query.Options) (*run.Answer, error)) error {
 	return a.reading(ctx, func(base *store.Base) error {
+		start := a.Now()
 		answer, err := ask(ctx, base, query.Options{On: opt.on, Rows: opt.rows, Time: opt.limit, Now: a.Now})
 		if err != nil {
 			return err
 		}
+		answer.Took = a.Now().Sub(start)
 		return a.tellAnswer(ctx, answer, a.answerStyle(opt))
 	})
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 
@@ -15,7 +16,8 @@ import (
 
 // benchBoard is a board that is on the bench, alone or as the member of a stack.
 type benchBoard struct {
-	role     string // empty of a board alone
+	role     string       // empty of a board alone
+	joins    []board.Join // of the stack that it is a member of
 	b        *board.Board
 	expected []board.Expected // stated of the board or, with its role, of the stack
 	readings []board.Reading  // likewise
@@ -97,6 +99,7 @@ func loadBenchBoards(ctx context.Context, base *store.Base, homes []store.Subjec
 			}
 		}
 		for i := range all {
+			all[i].joins = stack.Joins
 			for _, e := range shared.Expected {
 				if e.On.Role == all[i].role || e.On.Role == "" {
 					all[i].expected = append(all[i].expected, e)
@@ -162,6 +165,27 @@ func targetProblem(all []benchBoard, t board.Target, anyway bool) *diag.Diagnost
 		return nil
 	}
 	return unknownTarget(all, t)
+}
+
+// isJoined reports whether a name is first that of pads of both halves that are joined to
+// each other, so that tape over one is tape over the other.
+func isJoined(all []benchBoard, t board.Target) bool {
+	if t.Role != "" {
+		return false
+	}
+	var ends []board.JoinEnd
+	for _, m := range all {
+		switch found := m.b.Find(t); {
+		case len(found.Kinds) == 0:
+		case found.Kinds[0] != board.OnPad:
+			return false
+		default:
+			ends = append(ends, board.JoinEnd{Role: m.role, Pad: m.b.Pads[m.b.FindPad(t.Name)].Name})
+		}
+	}
+	return len(ends) == 2 && slices.ContainsFunc(all[0].joins, func(j board.Join) bool {
+		return j.A == ends[0] && j.B == ends[1] || j.A == ends[1] && j.B == ends[0]
+	})
 }
 
 func rolesOf(all []benchBoard, role string) []string {

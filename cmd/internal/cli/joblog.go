@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"netlore/query/check"
 	"netlore/query/diag"
 	"netlore/query/run"
 	"netlore/store"
@@ -106,25 +107,36 @@ func (a *app) logLines(ctx context.Context, opt jobLogOptions, id string) error 
 	return nil
 }
 
-func (a *app) logStep(ctx context.Context, opt jobLogOptions, id, step string) error {
-	said, err := readStep(step)
-	if err != nil {
-		return err
+// logStep logs steps that belong together: all are looked at before the first is
+// saved, and nobody else logs one between them.
+func (a *app) logStep(ctx context.Context, opt jobLogOptions, id string, steps ...string) error {
+	said := make([]board.Step, len(steps))
+	for i, step := range steps {
+		var err error
+		if said[i], err = readStep(step); err != nil {
+			return err
+		}
 	}
 	return a.withdrawing(ctx, func(base *store.Base) error {
 		_, boards, err := jobOn(ctx, base, id)
 		if err != nil {
 			return err
 		}
-		if err := stepProblems(boards, &said, step, opt.anyway); err != nil {
-			return err
+		for i, step := range steps {
+			if err := stepProblems(boards, &said[i], step, opt.anyway); err != nil {
+				return err
+			}
 		}
-		step := withRoles(boards, &said, step)
-		j, err := base.Log(ctx, id, step, a.author())
-		if err != nil {
-			return jobError(ctx, base, id, err)
+		for i, step := range steps {
+			j, err := base.Log(ctx, id, withRoles(boards, &said[i], step), a.author())
+			if err != nil {
+				return jobError(ctx, base, id, err)
+			}
+			if err := a.logged(ctx, j, boards); err != nil {
+				return err
+			}
 		}
-		return a.logged(j, boards)
+		return nil
 	})
 }
 
@@ -163,7 +175,7 @@ func stepProblems(boards []benchBoard, s *board.Step, step string, anyway bool) 
 		about = append(about, board.Target{Kind: board.OnBoard, Role: s.Half})
 	}
 	for _, t := range about {
-		if t == (board.Target{}) {
+		if t == (board.Target{}) || isTape(s) && isJoined(boards, t) {
 			continue
 		}
 		d := targetProblem(boards, t, anyway)
@@ -184,9 +196,11 @@ func stepProblems(boards []benchBoard, s *board.Step, step string, anyway bool) 
 	return list.Err()
 }
 
+func isTape(s *board.Step) bool { return s.Kind == board.StepTape || s.Kind == board.StepUntape }
+
 // withRoles is a step that says of each name on which board it is, where only one
 // of a stack has it: the cover that came off SH1 and the one that goes on
-// lower:SH1 are one.
+// lower:SH1 are one. Of pads that are joined to each other it is the first.
 func withRoles(boards []benchBoard, s *board.Step, step string) string {
 	words, remark, quoted := strings.Cut(step, `"`)
 	for _, t := range append(slices.Clone(s.On), s.To) {
@@ -239,10 +253,13 @@ func inWords(d diag.Diagnostic, step string, words ...string) diag.Diagnostic {
 }
 
 // logged tells of the step that was added last.
-func (a *app) logged(j *store.HeldJob, boards []benchBoard) error {
+func (a *app) logged(ctx context.Context, j *store.HeldJob, boards []benchBoard) error {
 	n := len(j.Steps)
 	s := &j.Steps[n-1]
 	notes := cautions(boards, s)
+	if why := cannotBe(ctx, boards, j)[n-1]; why != "" {
+		notes = append(notes, "this cannot be: "+why, "logged all the same; netlore job undo "+shellWord(j.ID)+" takes it back")
+	}
 	if note := a.clockNote(&j.Job); note != "" {
 		notes = append(notes, note)
 	}
@@ -260,6 +277,21 @@ func (a *app) logged(j *store.HeldJob, boards []benchBoard) error {
 		line += fmt.Sprintf(": %s, expected %s", verdict, expected)
 	}
 	return a.headed(line, notes)
+}
+
+// cannotBe says of each step why it cannot have been made so.
+func cannotBe(ctx context.Context, boards []benchBoard, j *store.HeldJob) []string {
+	if len(boards) == 0 {
+		return make([]string, len(j.Steps))
+	}
+	scope := check.Scope{Joins: boards[0].joins}
+	for _, m := range boards {
+		scope.Members = append(scope.Members, check.Member{Role: m.role, Board: m.b})
+	}
+	if home := j.Homes[0]; home.Stack && boards[0].role == "" {
+		scope.Members[0].InStack = home.Ref.Name // which the base does not hold
+	}
+	return run.CannotBe(ctx, &scope, &j.Job)
 }
 
 // clockNote tells that the last step has a time that cannot be right beside the

@@ -69,24 +69,38 @@ func runJobOpen(ctx context.Context, a *app, opt jobOpenOptions, args []string) 
 	case len(args) == 2 && strings.TrimSpace(j.ID) == "":
 		return errors.New("the number of the job is empty; leave it out to get the next free one")
 	}
-	return a.withdrawing(ctx, func(base *store.Base) error {
-		home, err := benchSubject(base, opt.of)
-		if err != nil {
+	id, home, err := a.openJob(ctx, j, opt)
+	if err != nil {
+		return err
+	}
+	if a.json {
+		writeJSON(a.Out, map[string]any{"job": id, "of": jobOf(home), "symptom": j.Symptom, "opened": j.Opened})
+		return nil
+	}
+	return a.line("job %s opened on %s; netlore job log %s 'STEP' adds a step", board.QuoteName(id), home, shellWord(id))
+}
+
+// openJob opens a job; its number is the next free one if it has none.
+func (a *app) openJob(ctx context.Context, j board.Job, opt jobOpenOptions) (id string, home store.Subject, err error) {
+	err = a.withdrawing(ctx, func(base *store.Base) error {
+		if home, err = benchSubject(base, opt.of); err != nil {
 			return err
 		}
-		if j.Of = home.Ref.Name; home.Ref.Revision != "" {
-			j.Of = home.Ref.String()
-		}
-		id, err := base.OpenJob(ctx, j, home, opt.private, a.author())
-		if err != nil {
+		j.Of = jobOf(home)
+		if id, err = base.OpenJob(ctx, j, home, opt.private, a.author()); err != nil {
 			return jobError(ctx, base, j.ID, err)
 		}
-		if a.json {
-			writeJSON(a.Out, map[string]any{"job": id, "of": j.Of, "symptom": j.Symptom, "opened": j.Opened})
-			return nil
-		}
-		return a.line("job %s opened on %s; netlore job log %s 'STEP' adds a step", board.QuoteName(id), home, shellWord(id))
+		return nil
 	})
+	return id, home, err
+}
+
+// jobOf is how a job names what it is on.
+func jobOf(home store.Subject) string {
+	if home.Ref.Revision != "" {
+		return home.Ref.String()
+	}
+	return home.Ref.Name
 }
 
 // today is the date of the day, as sheets have it.

@@ -50,11 +50,11 @@ func runJobShow(ctx context.Context, a *app, id string, private bool) error {
 			writeJSON(a.Out, jobJSON(j, boards, details))
 			return nil
 		}
-		return a.showJob(j, boards, details)
+		return a.showJob(ctx, j, boards, details)
 	})
 }
 
-func (a *app) showJob(j *store.HeldJob, boards []benchBoard, private *store.Private) error {
+func (a *app) showJob(ctx context.Context, j *store.HeldJob, boards []benchBoard, private *store.Private) error {
 	facts := []string{strings.Join(benchSettings(&j.Job), ", "), "opened " + since(j.Opened) + byWhom(j.By)}
 	if !j.Closed.IsZero() {
 		facts = append(facts, jobState(j.Closed, j.Outcome))
@@ -70,7 +70,7 @@ func (a *app) showJob(j *store.HeldJob, boards []benchBoard, private *store.Priv
 	if err := a.headed(heading, facts); err != nil {
 		return err
 	}
-	if err := a.showSteps(j, boards); err != nil {
+	if err := a.showSteps(ctx, j, boards); err != nil {
 		return err
 	}
 	if err := a.print("\n"); err != nil {
@@ -122,7 +122,7 @@ func privateFacts(p *store.Private) []string {
 
 // showSteps lists the steps. Who did one is told where it was not the one who
 // opened the job; what is not known of any step takes no column.
-func (a *app) showSteps(j *store.HeldJob, boards []benchBoard) error {
+func (a *app) showSteps(ctx context.Context, j *store.HeldJob, boards []benchBoard) error {
 	if len(j.Steps) == 0 {
 		return a.line("  no steps yet")
 	}
@@ -141,7 +141,18 @@ func (a *app) showSteps(j *store.HeldJob, boards []benchBoard) error {
 	if err := a.print("\n"); err != nil {
 		return err
 	}
-	return t.print()
+	if err := t.print(); err != nil {
+		return err
+	}
+	for i, why := range cannotBe(ctx, boards, j) {
+		if why == "" {
+			continue
+		}
+		if err := a.line(fmt.Sprintf("  step %d cannot be: %s", j.Steps[i].Number, why)); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // clock is a time of a step where the technician is; a day alone is that day

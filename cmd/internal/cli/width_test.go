@@ -22,6 +22,7 @@ func TestAnswersFitTheTerminal(t *testing.T) {
 	for _, line := range []string{
 		"branches of VMAIN", "hidden parts on VMAIN", "possibly hidden parts on VMAIN", "covers", "notes", "jobs",
 		"readings on VMAIN", "expected", "power nets", "pads on lower:VMAIN", "pins of lower:U300",
+		"suspects in job 1042", "hidden suspects in job 1042", "possibly hidden suspects in job 1042 with kind = copper or other", "tests for job 1042",
 	} {
 		for _, width := range []int{80, 100, 160} {
 			out := onTerminal(t, width, "--base", "base", "ask", line)

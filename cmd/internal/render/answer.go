@@ -43,13 +43,21 @@ func Answer(w, notes io.Writer, a *run.Answer, style Style) error {
 		lead = "\n"
 	}
 	for _, remark := range a.Remarks {
-		if _, err := fmt.Fprintf(notes, "%s%s\n", lead, diag.Printable(remark)); err != nil {
+		if _, err := fmt.Fprintf(notes, "%s%s\n", lead, style.wrap(diag.Printable(remark))); err != nil {
 			return err
 		}
 		lead = ""
 	}
-	_, err := fmt.Fprintf(notes, "%s%s\n", lead, diag.Printable(a.Footer(style.Time)))
+	_, err := fmt.Fprintf(notes, "%s%s\n", lead, style.wrap(diag.Printable(a.Footer(style.Time))))
 	return err
+}
+
+// wrap breaks a line that is wider than the terminal.
+func (s Style) wrap(line string) string {
+	if s.Width == 0 {
+		return line
+	}
+	return Wrap(line, s.Width)
 }
 
 // Cells is the table of an answer for people, for who draws it himself.

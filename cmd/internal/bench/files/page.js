@@ -9,7 +9,7 @@ const all = (selector, from = document) => [...from.querySelectorAll(selector)];
 /* --- parts of the page ---------------------------------------------------- */
 
 // busyIn says that somebody is in the middle of typing in a part.
-const busyIn = (part) => all("input:not([type=hidden])", part).some((field) => field.type !== "checkbox" && field.value !== field.defaultValue);
+const busyIn = (part) => all("input:not([type=hidden])", part).some((field) => field.type !== "checkbox" && (field.value !== field.defaultValue || field.ariaInvalid === "true"));
 
 // take puts the parts of a page that came in the places of those here. What was
 // not asked for by a form leaves alone what somebody types in.
@@ -27,6 +27,8 @@ function take(text, asked) {
   ready();
   const again = focus && document.getElementById(focus);
   if (again && document.activeElement !== again) again.focus({ preventScroll: true });
+  // What was pressed is gone with what it logged: go on where that is told.
+  else if (asked && document.activeElement === document.body && one("#told")) one("#told").focus({ preventScroll: true });
 }
 
 // show is for a page of another kind, such as one that tells what went wrong.
@@ -74,7 +76,7 @@ async function send(form, pressed) {
 
 document.addEventListener("submit", (e) => {
   const form = e.target;
-  if (form.method !== "post" || form.hasAttribute("data-press")) return;
+  if (form.method !== "post" || form.matches("[data-press], [data-whole]")) return;
   e.preventDefault();
   if (form.dataset.sending) return;
   form.dataset.sending = "yes"; // a glove that taps twice logs once
