@@ -259,7 +259,9 @@ func TestHostileNames(t *testing.T) {
 		if code >= 500 {
 			t.Errorf("%s: %d", path, code)
 		}
-		text = strings.Replace(text, `<img src="/plan?`, "", 1) // our own
+		for _, own := range []string{`<img src="/plan?`, `<img src="/job/7/plan?`} {
+			text = strings.Replace(text, own, "", 1)
+		}
 		if strings.Contains(text, "<img") || strings.Count(text, "<script") > 1 || strings.Contains(text, "onerror=alert(1)>") || strings.Contains(text, "' onmouseover='x") {
 			t.Errorf("%s holds what was sent:\n%s", path, text)
 		}
