@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -69,15 +70,31 @@ func everything(in io.Reader, s source) ([]byte, error) {
 	if s.regular {
 		limit = sheet.MaxFile
 	}
-	var text bytes.Buffer
-	text.Grow(int(min(s.size, limit)) + bytes.MinRead)
-	if _, err := text.ReadFrom(io.LimitReader(in, limit+1)); err != nil {
-		return nil, fileError(s.Name, err)
+	pieces, n := [][]byte(nil), int64(0)
+	for size := min(s.size, limit) + bytes.MinRead; n <= limit; size = pieceSize {
+		piece := make([]byte, min(size, limit+1-n))
+		got, err := io.ReadFull(in, piece)
+		pieces, n = append(pieces, piece[:got]), n+int64(got)
+		if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+			return joined(pieces), nil
+		}
+		if err != nil {
+			return nil, fileError(s.Name, err)
+		}
 	}
-	if int64(text.Len()) > limit {
-		return nil, hint(fmt.Errorf("%s has more than %s", s.Name, megabytes(limit)), "save it as a file and name that: a file may be larger")
+	return nil, hint(fmt.Errorf("%s has more than %s", s.Name, megabytes(limit)), "save it as a file and name that: a file may be larger")
+}
+
+// pieceSize is how much of a stream is read at a time: a buffer that grows would
+// hold several times what there is.
+const pieceSize = 1 << 20
+
+// joined is all pieces in one, which of a file there mostly is.
+func joined(pieces [][]byte) []byte {
+	if len(pieces) == 1 {
+		return pieces[0]
 	}
-	return text.Bytes(), nil
+	return bytes.Join(pieces, nil)
 }
 
 // megabytes is a size, rounded up.
