@@ -92,6 +92,7 @@ func (b *Base) Made(ctx context.Context, s Subject, keys ...exchange.Key) (all [
 // withdrawal.
 type SignedEntry struct {
 	Shop      exchange.Key
+	Batch     exchange.ID // whose manifest lists it
 	Text      string
 	Withdrawn bool // by its shop
 }
@@ -113,7 +114,7 @@ func (b *Base) Signed(ctx context.Context, s Subject, keep func(SignedEntry) boo
 			return by[manifest]
 		}
 		if err := sharedOn(r, s, func(e sharedEntry) error {
-			if keep(SignedEntry{e.shop, e.text, slices.Contains(gone[e.id], e.shop)}) {
+			if keep(SignedEntry{e.shop, e.manifest, e.text, slices.Contains(gone[e.id], e.shop)}) {
 				want(e.manifest)[e.id] = e.text
 			}
 			return ctx.Err()
@@ -121,7 +122,7 @@ func (b *Base) Signed(ctx context.Context, s Subject, keep func(SignedEntry) boo
 			return err
 		}
 		if err := withdrawnOn(r, s, func(_ exchange.ID, shop exchange.Key, manifest exchange.ID) error {
-			if keep(SignedEntry{Shop: shop}) {
+			if keep(SignedEntry{Shop: shop, Batch: manifest}) {
 				want(manifest)
 			}
 			return nil

@@ -16,6 +16,7 @@ type Taking struct {
 	From   string // what messages and the receipt call it
 	Author string // who takes it
 	Look   bool   // tell what would be taken, and take nothing
+	Into   uint64 // receipt to go on with, if it is of the same name and day and was not undone
 	// Sparing leaves batches alone that are held already, whatever became of the
 	// keys they were signed with, and writes nothing if nothing is new.
 	Sparing bool
@@ -24,6 +25,8 @@ type Taking struct {
 	Again bool
 	// Progress, when set, is told how many entries have been read.
 	Progress func(entries int)
+	// Refused, when set, is told of each batch that is not taken, and why.
+	Refused func(*exchange.Batch, error)
 }
 
 // Taken is what a pack came to, or would come to.
@@ -114,8 +117,9 @@ func (t *taker) begin() (err error) {
 	if t.opt.Look || t.receipt.Number > 0 {
 		return nil
 	}
-	t.receipt.Author, t.receipt.From = t.opt.Author, t.opt.From
-	t.receipt, err = t.b.nextReceipt(t.receipt)
+	refused := t.receipt.Refused
+	t.receipt, err = t.b.receiptFor(t.opt)
+	t.receipt.Refused += refused
 	t.taken.Receipt = t.receipt.Number
 	return err
 }
@@ -138,15 +142,15 @@ func (t *taker) spared(batch *exchange.Batch) (held bool, err error) {
 	return held, err
 }
 
-// stranger reports whether nobody here knows a shop.
-func (s *Shop) stranger() bool {
+// Stranger reports whether nobody here knows a shop.
+func (s *Shop) Stranger() bool {
 	return !slices.ContainsFunc(s.Levels[:], func(l Level) bool { return l > Unknown })
 }
 
 func (t *taker) countStrangers() error {
 	shops, err := t.b.Shops(t.ctx)
 	for i := range shops {
-		if shops[i].stranger() {
+		if shops[i].Stranger() {
 			t.strangers += shops[i].Entries
 		}
 	}
@@ -189,6 +193,9 @@ func (t *taker) item(item exchange.Item) error {
 	}
 	if why != nil {
 		t.refuse(why)
+		if t.opt.Refused != nil {
+			t.opt.Refused(batch, why)
+		}
 		return nil
 	}
 	t.taken.Batches++
@@ -269,7 +276,7 @@ func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 	case gone != nil:
 		return nil, exchange.Refuse("X208", t.opt.From, fmt.Sprintf("a batch on %s was signed with the key %s of %s, which was revoked; we heard of that on %s",
 			batch.Of, gone.Key, batch.Signer, gone.Heard.Format(time.DateOnly))), nil
-	case !unheard || !s.stranger():
+	case !unheard || !s.Stranger():
 	case s.Entries+t.waiting(s)+len(batch.Entries) > mostUnknown:
 		return nil, exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of %s, a shop that nobody here knows, no more than %d entries are kept; trust it first, then take the pack again", batch.Signer, mostUnknown)), nil
 	case t.strangers+t.waiting(nil)+len(batch.Entries) > mostOfStrangers:
