@@ -30,8 +30,15 @@ func Draw(ctx context.Context, src run.Source, opt Options, text string) (*draw.
 		return nil, nil, err
 	}
 	p := newPlotter(q.typed.Scope, a, q.Reading)
-	for i := range a.Rows {
-		p.row(q.typed, &a.Rows[i])
+	switch a.Noun {
+	case words.Suspects:
+		p.suspects(a)
+	case words.Tests:
+		p.tests(a)
+	default:
+		for i := range a.Rows {
+			p.row(q.typed, &a.Rows[i])
+		}
 	}
 	p.finish()
 	return p.picture, a, nil
@@ -52,7 +59,7 @@ func (q *Question) undrawable() diag.List {
 		return nil
 	}
 	switch n := t.Set.Noun(); n {
-	case words.Parts, words.Pins, words.Pads, words.Covers, words.Nets, words.Branches, words.Readings, words.Expected, words.Notes:
+	case words.Parts, words.Pins, words.Pads, words.Covers, words.Nets, words.Branches, words.Readings, words.Expected, words.Notes, words.Suspects, words.Tests:
 		return nil
 	default:
 		return complain("Q97", n.String()+" have no place on a board, so they cannot be drawn", "ask for the parts, pads, pins, nets, covers or branches that you mean")

@@ -120,7 +120,11 @@ func (d *drawing) entries() []entry {
 	var all []entry
 	for s := range signCount {
 		if d.used[s] {
-			all = append(all, entry{signTexts[s], func(w *writer) { w.swatch(s) }})
+			text := signTexts[s]
+			if asked := signTexts[signAsked]; d.picture.Asked != "" {
+				text = strings.Replace(text, asked, d.picture.Asked, 1)
+			}
+			all = append(all, entry{text, func(w *writer) { w.swatch(s) }})
 		}
 	}
 	for i := range d.picture.Groups {

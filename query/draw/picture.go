@@ -2,6 +2,7 @@ package draw
 
 import (
 	"errors"
+	"slices"
 
 	"netlore/store/board"
 )
@@ -16,6 +17,7 @@ type Picture struct {
 	Members []Member
 	Joins   []Join
 	Groups  []Group
+	Asked   string // what the legend calls the things that are marked; empty for "asked for"
 }
 
 // Group is what some things have in common: a branch, a net.
@@ -44,6 +46,11 @@ type Member struct {
 	Marks []Mark
 	Bands []Band
 	Lines []Line
+}
+
+// taped reports whether there is tape.
+func (d *drawing) taped() bool {
+	return slices.ContainsFunc(d.picture.Members, func(m Member) bool { return len(m.Bands) > 0 })
 }
 
 // Kind is the kind of a thing that is marked.
@@ -90,7 +97,7 @@ type Join struct {
 func (p *Picture) SVG() ([]byte, error) {
 	d := drawing{picture: p, used: map[sign]bool{}}
 	d.gather()
-	if len(d.things)+len(d.nowhere) == 0 {
+	if len(d.things)+len(d.nowhere) == 0 && !d.taped() {
 		return nil, ErrNothing
 	}
 	return d.svg(), nil

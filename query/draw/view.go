@@ -49,6 +49,14 @@ func (d *drawing) sides(member int) []board.Side {
 			both = both || t.side == board.BothSides
 		}
 	}
+	for _, band := range d.picture.Members[member].Bands {
+		for _, id := range band.Pads {
+			p := &d.picture.Members[member].Board.Pads[id]
+			top = top || p.Placed && p.Side == board.Top
+			bottom = bottom || p.Placed && p.Side == board.Bottom
+			both = both || p.Placed && p.Side == board.BothSides
+		}
+	}
 	var sides []board.Side
 	if top || both && !bottom {
 		sides = append(sides, board.Top)
@@ -68,7 +76,7 @@ func (v *view) layOut() {
 	wide, high := float64(from.Max.X-from.Min.X), float64(from.Max.Y-from.Min.Y)
 	v.ground = ground{from: from, scale: min(mostWide/wide, mostHigh/high), mirror: v.side == board.Bottom}
 	v.w, v.h = v.ground.size()
-	v.labels = v.coverNames()
+	v.labels = append(v.bandNames(), v.coverNames()...)
 	for _, t := range v.shown() {
 		v.labels = append(v.labels, &label{thing: t, name: t.name, text: t.label(), of: v.room(t)})
 	}
@@ -94,6 +102,17 @@ func (v *view) room(t *thing) box {
 	x, y := b.middle()
 	r := max(b.width(), b.height())*0.75 + 2
 	return box{x - r, y - r, x + r, y + r}
+}
+
+// bandNames are the names of tape, each at its middle pad.
+func (v *view) bandNames() (list []*label) {
+	for _, band := range v.of().Bands {
+		id := band.Pads[len(band.Pads)/2]
+		if o, _ := v.board().PadOutline(id); v.on(v.board().Pads[id].Side) && !o.Zero() {
+			list = append(list, &label{name: band.Text, text: short(band.Text), of: v.ground.bounds(o).grow(bandRim)})
+		}
+	}
+	return list
 }
 
 // coverNames are the names of the covers of the side, but of those that are asked for.
@@ -144,12 +163,12 @@ func (v *view) draw(w *writer, y float64) float64 {
 	v.background(w)
 	v.covers(w)
 	v.ways(w)
+	v.bands(w)
 	for _, l := range v.labels {
 		if l.thing != nil {
 			v.thingOf(w, l)
 		}
 	}
-	v.bands(w)
 	v.names(w)
 	v.compass(w)
 	w.end("g")
@@ -194,6 +213,9 @@ func (v *view) ways(w *writer) {
 	}
 }
 
+// bandRim is by how much tape is wider than its pads.
+const bandRim = 4.0
+
 // bands draws tape as a broad strip over its pads.
 func (v *view) bands(w *writer) {
 	for _, band := range v.of().Bands {
@@ -204,7 +226,7 @@ func (v *view) bands(w *writer) {
 			if !pad.Placed || pad.Side != v.side && pad.Side != board.BothSides {
 				continue
 			}
-			wide = max(wide, float64(max(pad.Shape.W, pad.Shape.H))*v.ground.scale+8)
+			wide = max(wide, float64(max(pad.Shape.W, pad.Shape.H))*v.ground.scale+2*bandRim)
 			if x, y := v.ground.at(pad.At); len(p) == 0 {
 				p.move(x, y)
 				p.line(x+0.1, y)

@@ -39,6 +39,7 @@ type Answer struct {
 	lost     []Lost // functions
 	compared int    // how many readings were compared
 	listing  listing
+	inquiry  *inquiry // that the rows of suspects and tests are of
 	judged   []judged // of why, the things that are asked about
 	doubt    string   // why a route that was asked for with `possibly` is only possible
 }

@@ -131,9 +131,10 @@ func usualColumns(n words.Noun) (all []Column) {
 	return all
 }
 
-// listed adds a row for a thing, with those columns.
+// listed adds a row for a suspect or a test, with those columns.
 func (s *site) listed(a *Answer, n words.Noun, id int32) {
-	r := Row{ID: board.None, Of: s.rowOf(n, id)}
+	a.inquiry = s.assembly.inquiry
+	r := Row{ID: id, Of: s.rowOf(n, id)}
 	for _, field := range n.Columns() {
 		r.Cells = append(r.Cells, s.fact(words.FieldByID(n, field), id).cell())
 	}

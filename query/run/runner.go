@@ -181,6 +181,7 @@ func (r *Runner) Finish() *Answer {
 	}
 	if r.sum != nil {
 		r.sum.finish(a)
+		a.inquiry = r.sum.assembly.inquiry
 	}
 	if r.said > 0 {
 		a.Remarks = append(a.Remarks, fmt.Sprintf("and %d more remarks of that sort", r.said))

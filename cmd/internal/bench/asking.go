@@ -67,7 +67,7 @@ func leads(column string, v value.Value, on string) string {
 type answered struct {
 	Notes  string
 	Answer *table
-	Drawn  bool // it can be drawn on the boards
+	Plan   *shownPlan // nil if it cannot be drawn
 }
 
 // ask answers a question.
@@ -92,28 +92,14 @@ func (s *Server) ask(w http.ResponseWriter, r *http.Request) {
 		_ = diag.Write(&notes, q.Notes, diag.Style{Most: 5}) // a Builder takes all
 		t := tabled(answer, v.On)
 		t.Footer = answer.Footer(true)
-		v.Body = &answered{Notes: notes.String(), Answer: t, Drawn: len(t.Rows) > 0 && q.Drawable()}
+		page := &answered{Notes: notes.String(), Answer: t}
+		if len(t.Rows) > 0 && q.Drawable() {
+			at := "/plan?" + url.Values{"q": {text}, "on": {v.On}}.Encode()
+			page.Plan = &shownPlan{at, v.On, "the answer drawn on the boards: " + text}
+		}
+		v.Body = page
 		return nil
 	})
-}
-
-// plan draws an answer on the boards, as a picture of its own, so that the table
-// is there before it.
-func (s *Server) plan(w http.ResponseWriter, r *http.Request) {
-	var svg []byte
-	err := s.reading(r.Context(), func(base *store.Base) error {
-		picture, _, err := query.Draw(r.Context(), base, s.options(r.FormValue("on")), r.FormValue("q"))
-		if err == nil {
-			svg, err = picture.SVG()
-		}
-		return err
-	})
-	if err != nil {
-		s.wrong(w, r, status(err), troubleOf(err, r.FormValue("on")))
-		return
-	}
-	w.Header().Set("Content-Type", "image/svg+xml")
-	_, _ = w.Write(svg) // the browser has gone
 }
 
 // offer is a completion: the question with it, in two halves round the cursor.

@@ -389,7 +389,7 @@ func TestBrowserHostile(t *testing.T) {
 	p.waitFor("#offers", "<img")
 	p.do(chromedp.Navigate(s.root + "/ask?q=nets"))
 	p.waitFor("#answer", hostile)
-	if p.truth(`document.querySelectorAll("img:not([src^='/plan?']), [onerror]").length > 0`) {
+	if p.truth(`document.querySelectorAll("img:not([src^='/plan?'], [src^='/job/']), [onerror]").length > 0`) {
 		t.Error("a name has become a picture")
 	}
 	p.onlyFrom(s.root)

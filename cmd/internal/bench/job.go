@@ -3,7 +3,9 @@ package bench
 import (
 	"context"
 	"fmt"
+	"hash/fnv"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 	"strings"
@@ -23,6 +25,7 @@ type jobPage struct {
 	Ended           string // the job is closed, or open again, from just now on
 	Suspects, Tests *panel
 	Outcomes        []string
+	Plan            *shownPlan // nil if there is nothing to draw
 	Switches        []toggle
 	Entry           entry
 	Wrong           *trouble // what could not be done
@@ -137,6 +140,15 @@ func (p *jobPage) settle(r *http.Request) {
 	}
 }
 
+// stamp is another number once the story is another.
+func (p *jobPage) stamp() uint64 {
+	h := fnv.New64a()
+	for _, s := range p.Steps {
+		fmt.Fprintln(h, s.Number, s.Words)
+	}
+	return h.Sum64()
+}
+
 // stepRange names steps: "step 7", "steps 7 to 9".
 func stepRange(from, to int) string {
 	if from >= to {
@@ -165,6 +177,10 @@ func (s *Server) isolate(ctx context.Context, base *store.Base, p *jobPage, on s
 		return &panel{Answer: tabled(answer, on), Cards: cards(answer)}
 	}
 	p.Suspects = paneled(query.Suspects)
+	if p.Suspects.Answer != nil && len(p.Suspects.Answer.Rows) > 0 {
+		at := fmt.Sprintf("/job/%s/plan?as=%x", url.PathEscape(p.ID), p.stamp())
+		p.Plan = &shownPlan{at, on, "what may be bad, and where to test next, drawn on the boards"}
+	}
 	if !p.Closed {
 		p.Tests = paneled(query.Tests)
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"fmt"
+	"path"
 	"slices"
 	"strings"
 
@@ -42,7 +43,11 @@ const sheetHead = "netlore 1\n"
 func pieces(text string) (all []piece) {
 	line := 1
 	for start, at := len(sheetHead), len(sheetHead); at < len(text); {
-		at += strings.IndexByte(text[at:], '\n') + 1
+		if end := strings.IndexByte(text[at:], '\n'); end >= 0 {
+			at += end + 1
+		} else {
+			at = len(text)
+		}
 		if at < len(text) && text[at] == ' ' {
 			continue
 		}
@@ -59,14 +64,12 @@ func pieces(text string) (all []piece) {
 // sheet reads one sheet.
 func (s *subject) sheet(name string) {
 	f := s.r.folder
-	one := &Sheet{name: name, texts: map[string]bool{}}
+	one := &Sheet{name: name, own: s.own, texts: map[string]bool{}}
 	s.r.Sheets[name] = one
 	s.sheets = append(s.sheets, one)
 	if len(s.seals) > 0 {
 		one.Of = s.seals[0].lists.Of
 	}
-	shop, _, _ := strings.Cut(name, "/")
-	one.own = slices.ContainsFunc(s.r.opt.Ours, func(k exchange.Key) bool { return strings.HasSuffix("-"+shop, keyEnd(k)) })
 	written, err := f.text(name, mostSheet)
 	if err != nil {
 		one.broken = true
@@ -107,7 +110,9 @@ func (s *subject) side(one *Sheet, text string) {
 	for _, p := range pieces(text) {
 		switch {
 		case s.signed(p.text):
-			one.texts[p.text] = true
+			if !s.names(p.text) || path.Base(one.name) == sheetName(exchange.Structure) {
+				one.texts[p.text] = true
+			}
 		case s.names(p.text):
 		default:
 			if one.conflict {
@@ -135,22 +140,41 @@ func (s *subject) judge(one *Sheet) {
 	if len(one.unsigned) > 0 && !one.conflict {
 		bad = unreadable(s.r.folder.called(one.name), one.raw)
 	}
-	told := 0
-	for i := range one.unsigned {
-		p := &one.unsigned[i]
-		if strings.HasPrefix(p.text, "#") || told == mostTold {
-			continue
-		}
-		p.why = s.unsigned(one, p, bad)
-		told++
-	}
-	if n := len(one.unsigned); told == mostTold && n > told {
-		one.odd = append(one.odd, s.r.folder.complaint("X302", one.name, fmt.Sprintf("and %d more that nobody has signed", n-told)))
-	}
+	s.word(one, bad)
 	if !one.own && !one.conflict {
 		one.texts = nil
 	}
 	one.raw = ""
+}
+
+// word words what nobody has signed, each statement by itself, unless there are many, or
+// it is the signature that is missing.
+func (s *subject) word(one *Sheet, bad map[int]diag.Diagnostic) {
+	told, more := 0, 0
+	for i := range one.unsigned {
+		p := &one.unsigned[i]
+		switch {
+		case strings.HasPrefix(p.text, "#"):
+		case s.failed || told == mostTold:
+			more++
+		default:
+			told++
+			p.why = s.unsigned(one, p, bad)
+		}
+	}
+	switch {
+	case s.failed && more > 0:
+		one.odd = append(one.odd, s.r.folder.complaint("X302", one.name, fmt.Sprintf("of %s here the signature is missing or does not fit, so they are not taken", statements(more)), "see what is told of its signatures"))
+	case more > 0:
+		one.odd = append(one.odd, s.r.folder.complaint("X302", one.name, fmt.Sprintf("%s more that nobody has signed", statements(more)), "git diff shows what was changed"))
+	}
+}
+
+func statements(n int) string {
+	if n == 1 {
+		return "1 statement"
+	}
+	return fmt.Sprintf("%d statements", n)
 }
 
 // mostTold is how many statements of one sheet are told one by one.

@@ -35,6 +35,8 @@ type subject struct {
 	lists   map[exchange.ID][]*seal // who lists an entry
 	gone    map[exchange.ID]bool    // withdrawn by its shop
 	abouts  []exchange.About
+	own     bool // of this shop
+	failed  bool // a signature is missing or does not fit
 	found   map[exchange.ID]bool
 	sheets  []*Sheet
 	held    map[exchange.ID]string // of the entries that are listed and in no sheet
@@ -43,13 +45,17 @@ type subject struct {
 
 // subject reads the sheets on one subject of a shop, and tells whose word they are.
 func (r *Reader) subject(dir string) error {
-	s := &subject{r: r, dir: dir, lists: map[exchange.ID][]*seal{}, gone: map[exchange.ID]bool{}, found: map[exchange.ID]bool{}, changed: map[string]bool{}}
+	shop, _, _ := strings.Cut(dir, "/")
+	own := slices.ContainsFunc(r.opt.Ours, func(k exchange.Key) bool { return strings.HasSuffix("-"+shop, keyEnd(k)) })
+	s := &subject{r: r, dir: dir, own: own, lists: map[exchange.ID][]*seal{}, gone: map[exchange.ID]bool{}, found: map[exchange.ID]bool{}, changed: map[string]bool{}}
 	for _, name := range r.in(dir, aManifest) {
 		s.seal(strings.TrimSuffix(name, endManifest))
 	}
 	for _, name := range r.in(dir, aSignature) {
-		if base := strings.TrimSuffix(name, endSignature); !slices.Contains(r.in(dir, aManifest), base+endManifest) {
-			r.odd(r.folder.complaint("X305", name, "the manifest is missing to which this signature belongs"))
+		base := strings.TrimSuffix(name, endSignature)
+		if _, there := r.list.Files[base+endManifest]; !there {
+			r.odd(r.folder.complaint("X305", name, "the manifest is missing to which this signature belongs", "git checkout brings "+path.Base(base)+endManifest+" back"))
+			s.failed = true
 		}
 	}
 	s.withdraw()
@@ -71,20 +77,10 @@ func (r *Reader) subject(dir string) error {
 
 // seal reads a manifest and the signature on it.
 func (s *subject) seal(name string) {
-	f := s.r.folder
-	manifest, err := f.text(name+endManifest, mostManifest)
+	manifest, signature, lists, err := s.checked(name)
 	if err != nil {
+		s.failed = true
 		s.r.odd(err)
-		return
-	}
-	lists, err := exchange.ParseManifest(manifest)
-	if err != nil {
-		s.r.odd(f.complaint("X203", name+endManifest, err.Error()))
-		return
-	}
-	signature, err := f.text(name+endSignature, mostSig)
-	if err != nil {
-		s.r.odd(f.complaint("X305", name+endManifest, "the signature on it is missing, so nobody has signed what it lists", "git checkout brings "+path.Base(name)+endSignature+" back"))
 		return
 	}
 	one := &seal{name, manifest, signature, lists, map[exchange.ID]string{}}
@@ -95,6 +91,27 @@ func (s *subject) seal(name string) {
 	if !slices.Contains(s.abouts, lists.About) {
 		s.abouts = append(s.abouts, lists.About)
 	}
+}
+
+// checked reads a manifest that is signed as it stands.
+func (s *subject) checked(name string) (manifest, signature []byte, lists *exchange.Manifest, err error) {
+	f := s.r.folder
+	if manifest, err = f.text(name+endManifest, mostManifest); err != nil {
+		return nil, nil, nil, err
+	}
+	if lists, err = exchange.ParseManifest(manifest); err != nil {
+		return nil, nil, nil, f.complaint("X203", name+endManifest, err.Error())
+	}
+	if _, there := s.r.list.Files[name+endSignature]; !there {
+		return nil, nil, nil, f.complaint("X305", name+endManifest, "the signature on it is missing, so nobody has signed what it lists", "git checkout brings "+path.Base(name)+endSignature+" back")
+	}
+	if signature, err = f.text(name+endSignature, mostSig); err != nil {
+		return nil, nil, nil, err
+	}
+	if err = exchange.CheckSignature(manifest, signature, s.r.opt.Now); err != nil {
+		return nil, nil, nil, f.complaint("X204", name+endManifest, err.Error())
+	}
+	return manifest, signature, lists, nil
 }
 
 // withdraw notes what shops have withdrawn of their own.
@@ -171,9 +188,9 @@ func (s *subject) batches() {
 }
 
 // tellLeft tells of signed statements that are in no sheet, some of which the base
-// holds.
+// holds. Those of this shop are written anew.
 func (s *subject) tellLeft(n, held int) {
-	if n > 0 {
+	if n > 0 && !s.own {
 		d := s.r.folder.complaint("X308", s.dir, fmt.Sprintf("%d signed %s here in no sheet", n, areStatements(n)))
 		d.Severity = diag.Note
 		if held > 0 {
