@@ -24,6 +24,8 @@ import (
 //	e SUBJECT BATCH N  one entry
 //	h KIND NAME \x00 REVISION \x00 JOB  a job that is on a board or stack
 //	k SHOP KEY      a key that a shop has revoked
+//	l LOG \x00 BATCH MESSAGE  a message that was on a shared log; without the two,
+//	                how far that log was read
 //	m MANIFEST      what another shop has signed, or this one for others
 //	n FOLDED \x00 NAME \x00 SUBJECT  what hangs on a net of this name
 //	p JOB           the private details of a job
@@ -40,6 +42,7 @@ const (
 	keyEntry     = 'e'
 	keyHome      = 'h'
 	keyRevoked   = 'k'
+	keyLink      = 'l'
 	keyManifest  = 'm'
 	keyNet       = 'n'
 	keyPrivate   = 'p'

@@ -50,16 +50,18 @@ func (b *Base) KeepMade(ctx context.Context, batches []*exchange.Batch, author, 
 	})
 }
 
-// MadeEntry is an entry that this base has signed for others.
+// MadeEntry is an entry that this shop has signed for others.
 type MadeEntry struct {
 	ID        exchange.ID
 	Text      string
 	Licence   string
 	Withdrawn bool // by a later pack; it never counts again
+	Elsewhere bool // on another bench of the shop
 }
 
-// Made lists what this base has signed on a subject, in order of the ids.
-func (b *Base) Made(ctx context.Context, s Subject) (all []MadeEntry, err error) {
+// Made lists what this base has signed on a subject, and what came to it that other
+// benches have signed with one of the keys of the shop, in order of the ids.
+func (b *Base) Made(ctx context.Context, s Subject, keys ...exchange.Key) (all []MadeEntry, err error) {
 	licences := map[exchange.ID]string{}
 	err = b.kv.view(func(r reader) error {
 		gone, err := withdrawals(r, s)
@@ -67,7 +69,7 @@ func (b *Base) Made(ctx context.Context, s Subject) (all []MadeEntry, err error)
 			return err
 		}
 		return sharedOn(r, s, func(e sharedEntry) error {
-			if !e.made {
+			if !e.made && !slices.Contains(keys, e.shop) {
 				return ctx.Err()
 			}
 			licence, known := licences[e.manifest]
@@ -79,7 +81,7 @@ func (b *Base) Made(ctx context.Context, s Subject) (all []MadeEntry, err error)
 				licence = batch.Licence
 				licences[e.manifest] = licence
 			}
-			all = append(all, MadeEntry{e.id, e.text, licence, slices.Contains(gone[e.id], e.shop)})
+			all = append(all, MadeEntry{e.id, e.text, licence, slices.Contains(gone[e.id], e.shop), !e.made})
 			return ctx.Err()
 		})
 	})
@@ -90,6 +92,7 @@ func (b *Base) Made(ctx context.Context, s Subject) (all []MadeEntry, err error)
 // withdrawal.
 type SignedEntry struct {
 	Shop      exchange.Key
+	Batch     exchange.ID // whose manifest lists it
 	Text      string
 	Withdrawn bool // by its shop
 }
@@ -111,7 +114,7 @@ func (b *Base) Signed(ctx context.Context, s Subject, keep func(SignedEntry) boo
 			return by[manifest]
 		}
 		if err := sharedOn(r, s, func(e sharedEntry) error {
-			if keep(SignedEntry{e.shop, e.text, slices.Contains(gone[e.id], e.shop)}) {
+			if keep(SignedEntry{e.shop, e.manifest, e.text, slices.Contains(gone[e.id], e.shop)}) {
 				want(e.manifest)[e.id] = e.text
 			}
 			return ctx.Err()
@@ -119,7 +122,7 @@ func (b *Base) Signed(ctx context.Context, s Subject, keep func(SignedEntry) boo
 			return err
 		}
 		if err := withdrawnOn(r, s, func(_ exchange.ID, shop exchange.Key, manifest exchange.ID) error {
-			if keep(SignedEntry{Shop: shop}) {
+			if keep(SignedEntry{Shop: shop, Batch: manifest}) {
 				want(manifest)
 			}
 			return nil

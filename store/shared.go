@@ -106,6 +106,29 @@ func (b *Base) nextReceipt(rec Receipt) (Receipt, error) {
 	return rec, err
 }
 
+// receiptFor is the receipt under which a pack is taken: the one to go on with if it is of
+// today, else a new one.
+func (b *Base) receiptFor(opt Taking) (rec Receipt, err error) {
+	fresh := Receipt{Author: opt.Author, From: opt.From}
+	if opt.Into == 0 {
+		return b.nextReceipt(fresh)
+	}
+	err = b.kv.view(func(r reader) error {
+		value, err := r.get(receiptKey(opt.Into))
+		if errors.Is(err, errNoKey) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		return decodeRecord(value, &rec)
+	})
+	if err != nil || rec.From == opt.From && rec.Author == opt.Author && rec.Time.Format(time.DateOnly) == b.now().UTC().Format(time.DateOnly) && rec.mayUndo() == nil {
+		return rec, err
+	}
+	return b.nextReceipt(fresh)
+}
+
 // keepBatches writes batches with those of their entries that are not there yet.
 // An entry says that it came with the first batch that had it. It returns, batch
 // by batch, how many entries were new.
@@ -190,6 +213,8 @@ func subjectOfShared(of string) Subject {
 	case QuestionsSubject().String():
 	case MetersSubject().String():
 		s = MetersSubject()
+	case ChancesSubject().String():
+		s = ChancesSubject()
 	default:
 		s = subjectOfText(of)
 	}
@@ -203,6 +228,10 @@ func checkSubject(of string) error {
 	}
 	return nil
 }
+
+// SubjectOf is the subject that a batch says it is about; false if nothing of that
+// name can be held.
+func SubjectOf(of string) (Subject, bool) { return subjectOfShared(of), checkSubject(of) == nil }
 
 // sharedOn scans the shared entries on a subject, in order of their ids.
 func sharedOn(r reader, s Subject, fn func(sharedEntry) error) error {

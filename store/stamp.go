@@ -5,6 +5,7 @@ import (
 	"hash/fnv"
 	"io/fs"
 	"os"
+	"strings"
 )
 
 // Stamp is a number that is another one once somebody has changed the base in a
@@ -22,13 +23,17 @@ func Stamp(dir string) (uint64, error) {
 	sum := fnv.New64a()
 	for _, e := range entries {
 		info, err := e.Info()
-		if err != nil || e.Name() == lockFile || info.Mode()&fs.ModeType != 0 {
+		if err != nil || e.Name() == lockFile || strings.HasPrefix(e.Name(), AsidePrefix) || info.Mode()&fs.ModeType != 0 {
 			continue // gone meanwhile, or not of the base
 		}
 		fmt.Fprintln(sum, e.Name(), info.Size(), info.ModTime().UnixNano())
 	}
 	return sum.Sum64(), nil
 }
+
+// AsidePrefix begins the names of files in the folder of a base that are no part of
+// it: what a command keeps in mind of its last run.
+const AsidePrefix = "aside-"
 
 // lockFile is what a process that writes leaves its number in.
 const lockFile = "LOCK"

@@ -16,8 +16,17 @@ type Taking struct {
 	From   string // what messages and the receipt call it
 	Author string // who takes it
 	Look   bool   // tell what would be taken, and take nothing
+	Into   uint64 // receipt to go on with, if it is of the same name and day and was not undone
+	// Sparing leaves batches alone that are held already, whatever became of the
+	// keys they were signed with, and writes nothing if nothing is new.
+	Sparing bool
+	// Again works out anew what counts of batches that are left alone, too: what a
+	// run that was cut short has kept may not count yet.
+	Again bool
 	// Progress, when set, is told how many entries have been read.
 	Progress func(entries int)
+	// Refused, when set, is told of each batch that is not taken, and why.
+	Refused func(*exchange.Batch, error)
 }
 
 // Taken is what a pack came to, or would come to.
@@ -91,12 +100,10 @@ func (b *Base) Take(ctx context.Context, next func() (exchange.Item, error), opt
 	if err := t.countStrangers(); err != nil {
 		return nil, err
 	}
-	if !opt.Look {
-		var err error
-		if t.receipt, err = b.nextReceipt(Receipt{Author: opt.Author, From: opt.From}); err != nil {
+	if !opt.Sparing {
+		if err := t.begin(); err != nil {
 			return nil, err
 		}
-		t.taken.Receipt = t.receipt.Number
 	}
 	broken := t.all(next)
 	if err := t.finish(); err != nil {
@@ -105,15 +112,45 @@ func (b *Base) Take(ctx context.Context, next func() (exchange.Item, error), opt
 	return &t.taken, broken
 }
 
-// stranger reports whether nobody here knows a shop.
-func (s *Shop) stranger() bool {
+// begin begins the receipt.
+func (t *taker) begin() (err error) {
+	if t.opt.Look || t.receipt.Number > 0 {
+		return nil
+	}
+	refused := t.receipt.Refused
+	t.receipt, err = t.b.receiptFor(t.opt)
+	t.receipt.Refused += refused
+	t.taken.Receipt = t.receipt.Number
+	return err
+}
+
+// spared reports whether a batch is left alone because it is held already.
+func (t *taker) spared(batch *exchange.Batch) (held bool, err error) {
+	if !t.opt.Sparing {
+		return false, nil
+	}
+	err = t.b.kv.view(func(r reader) error {
+		held, err = holdsAll(r, batch)
+		return err
+	})
+	if held && err == nil {
+		t.taken.Known += len(batch.Entries)
+		if t.opt.Again {
+			t.touched[subjectOfShared(batch.Of)] = true
+		}
+	}
+	return held, err
+}
+
+// Stranger reports whether nobody here knows a shop.
+func (s *Shop) Stranger() bool {
 	return !slices.ContainsFunc(s.Levels[:], func(l Level) bool { return l > Unknown })
 }
 
 func (t *taker) countStrangers() error {
 	shops, err := t.b.Shops(t.ctx)
 	for i := range shops {
-		if shops[i].stranger() {
+		if shops[i].Stranger() {
 			t.strangers += shops[i].Entries
 		}
 	}
@@ -147,12 +184,18 @@ func (t *taker) item(item exchange.Item) error {
 		return t.word(item.Word)
 	}
 	batch := item.Batch
+	if held, err := t.spared(batch); err != nil || held {
+		return err
+	}
 	shop, why, err := t.may(batch)
 	if err != nil {
 		return err
 	}
 	if why != nil {
 		t.refuse(why)
+		if t.opt.Refused != nil {
+			t.opt.Refused(batch, why)
+		}
 		return nil
 	}
 	t.taken.Batches++
@@ -233,7 +276,7 @@ func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 	case gone != nil:
 		return nil, exchange.Refuse("X208", t.opt.From, fmt.Sprintf("a batch on %s was signed with the key %s of %s, which was revoked; we heard of that on %s",
 			batch.Of, gone.Key, batch.Signer, gone.Heard.Format(time.DateOnly))), nil
-	case !unheard || !s.stranger():
+	case !unheard || !s.Stranger():
 	case s.Entries+t.waiting(s)+len(batch.Entries) > mostUnknown:
 		return nil, exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of %s, a shop that nobody here knows, no more than %d entries are kept; trust it first, then take the pack again", batch.Signer, mostUnknown)), nil
 	case t.strangers+t.waiting(nil)+len(batch.Entries) > mostOfStrangers:

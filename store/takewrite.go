@@ -11,7 +11,7 @@ import (
 // those of all strangers.
 func (t *taker) waiting(of *Shop) (n int) {
 	for _, batch := range t.group {
-		if by := t.shops[batch.Signer.Shop]; by == of || of == nil && by.stranger() {
+		if by := t.shops[batch.Signer.Shop]; by == of || of == nil && by.Stranger() {
 			n += len(batch.Entries)
 		}
 	}
@@ -24,6 +24,9 @@ func (t *taker) flush() error {
 	t.group, t.size = nil, 0
 	if len(group) == 0 {
 		return nil
+	}
+	if err := t.begin(); err != nil {
+		return err
 	}
 	added, err := t.keep(group)
 	if err != nil {
@@ -97,7 +100,7 @@ func (t *taker) count(batch *exchange.Batch, added int) {
 	t.taken.New, t.taken.Known = t.taken.New+added, t.taken.Known+known
 	s := t.shops[batch.Signer.Shop]
 	s.Entries += added
-	if s.stranger() {
+	if s.Stranger() {
 		t.strangers += added
 	}
 	if s.Since.IsZero() {
@@ -126,10 +129,10 @@ func (t *taker) finish() error {
 		return t.foresee(of)
 	}
 	var err error
-	if t.taken.Adoptions, err = t.b.adoptAll(t.ctx, of, t.opt.Author); err != nil {
+	if t.taken.Adoptions, err = t.b.adoptAll(t.ctx, of, t.opt.Author); err != nil || t.receipt.Number == 0 {
 		return err
 	}
-	t.receipt.New, t.receipt.Known = t.taken.New, t.taken.Known
+	t.receipt.New, t.receipt.Known = t.receipt.New+t.taken.New, t.receipt.Known+t.taken.Known
 	return t.b.kv.update(func(w writer) error { return putRecord(w, receiptKey(t.receipt.Number), t.receipt) })
 }
 

@@ -1,7 +1,9 @@
 package isolate_test
 
 import (
+	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"netlore/query/isolate"
@@ -34,6 +36,23 @@ func joined(d *isolate.Device, ends [][2]trace.Place, sure []bool, cut map[int]b
 	return root
 }
 
+// checkSpoken holds what an observation speaks for each fault against its odds before
+// and after: they change by the ratio of how likely it is with the fault and without.
+func checkSpoken(t *testing.T, before, seen, bits []float64) {
+	t.Helper()
+	for f := range before {
+		other, after := 0.0, 0.0
+		for g := range before {
+			if g != f {
+				other, after = other+before[g], after+before[g]*seen[g]
+			}
+		}
+		if want := math.Log2(before[f] * seen[f] / after / (before[f] / other)); math.Abs(bits[f]-want) > 1e-9 {
+			t.Errorf("it speaks for fault %d with %v bits, want %v", f, bits[f], want)
+		}
+	}
+}
+
 // TestAgainstBayes: random trees of branches with coils, some of which may not
 // carry, and random observations: the chances are those of Bayes's rule, written
 // out over union-find.
@@ -64,14 +83,17 @@ func TestAgainstBayes(t *testing.T) {
 		for f := range faults {
 			want[f] = faults[f].Weight
 		}
-		for range 1 + r.IntN(5) {
+		for k := range 1 + r.IntN(5) {
 			o, cut := randomShort(r, n)
 			c.Observe(o)
 			e := map[isolate.Method]isolate.Error{isolate.Draw: rates.Draw, isolate.Tape: rates.Tape, isolate.Reading: rates.Reading}[o.By]
 			surely, maybe := joined(d, ends, sure, cut, false), joined(d, ends, sure, cut, true)
+			before, seen := slices.Clone(want), make([]float64, len(want))
 			for f := range faults {
-				want[f] *= shows(&faults[f], o, e, surely, maybe)
+				seen[f] = shows(&faults[f], o, e, surely, maybe)
+				want[f] *= seen[f]
 			}
+			checkSpoken(t, before, seen, c.Spoken(k))
 		}
 		sum := 0.0
 		for _, w := range want {

@@ -55,6 +55,11 @@ func BenchmarkNext(b *testing.B) {
 			c.With(seen).Chances()
 		}
 	})
+	b.Run("spoken-of-all", func(b *testing.B) {
+		for b.Loop() {
+			c.Spoken(0)
+		}
+	})
 }
 
 // BenchmarkJobs plays jobs on random stacks, one job each time round, with a

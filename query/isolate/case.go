@@ -197,23 +197,41 @@ func (c *Case) IsRuledOut() bool {
 	return out > .5
 }
 
-// Spoke is how much an observation speaks for a fault, in bits: by how many times
+// Spoken is how much an observation speaks for each fault, in bits: by how many times
 // it is likelier seen with it than in the mean over all others, as the
 // observations before it left them. It is below 0 if it speaks against it, and 0
 // if no other was left.
-func (c *Case) Spoke(observation, fault int) float64 {
-	before := c.without(observation)
-	others, weight := 0.0, 0.0
-	for f, p := range chances(before) {
+func (c *Case) Spoken(observation int) []float64 {
+	before, seen := chances(c.without(observation)), c.seen[observation]
+	foreseen, whole := 0.0, 0.0
+	for f, p := range before {
+		foreseen += p * math.Exp(seen[f])
+		whole += p
+	}
+	bits := make([]float64, len(before))
+	for f, p := range before {
+		mine := p * math.Exp(seen[f])
+		others, weight := foreseen-mine, whole-p
+		if mine > foreseen/2 || p > whole/2 { // the difference would be noise
+			others, weight = foreseenBut(before, seen, f)
+		}
+		if weight > 0 {
+			bits[f] = seen[f]/math.Ln2 - math.Log2(others/weight)
+		}
+	}
+	return bits
+}
+
+// foreseenBut is how likely what was seen is with all faults but one, and what they
+// weigh.
+func foreseenBut(before, seen []float64, fault int) (others, weight float64) {
+	for f, p := range before {
 		if f != fault {
-			others += p * math.Exp(c.seen[observation][f])
+			others += p * math.Exp(seen[f])
 			weight += p
 		}
 	}
-	if weight == 0 {
-		return 0
-	}
-	return c.seen[observation][fault]/math.Ln2 - math.Log2(others/weight)
+	return others, weight
 }
 
 // Foreseen is how likely what was seen from one observation on was, as those before it

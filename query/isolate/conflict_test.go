@@ -67,8 +67,8 @@ func TestConflict(t *testing.T) {
 			t.Errorf("settled by %+v, the parts have %v and %v", settle[0], a, b)
 		}
 	}
-	if c.Spoke(1, 0) < 1 || c.Spoke(2, 0) > -1 {
-		t.Errorf("the first tape speaks for the part behind it with %v bits, the second with %v", c.Spoke(1, 0), c.Spoke(2, 0))
+	if one, two := c.Spoken(1)[0], c.Spoken(2)[0]; one < 1 || two > -1 {
+		t.Errorf("the first tape speaks for the part behind it with %v bits, the second with %v", one, two)
 	}
 }
 

@@ -45,7 +45,7 @@ func (t *teller) suspicion(n *plan.Node, id int32, depth int) {
 	x := t.ev.suspect(id)
 	t.add(depth, n.Text(), known(slices.Contains(n.Jobs, x.job.ID)), fmt.Sprintf("%s, the %s of %d", percent(x.p), ordinal(x.rank), len(x.at.Suspects())))
 	for o, step := range x.seen {
-		bits := x.at.Spoke(o, x.number)
+		bits := x.spoke(o, x.number)
 		s := x.steps[step].step
 		t.list = append(t.list, reason{depth: depth + 1, tells: true, at: x.site(0), rests: []board.Statement{stepOf(x.job.ID, s.Number)},
 			condition: fmt.Sprintf("step %d: %s", s.Number, said(s)), because: fmt.Sprintf("%s, %+.2f bits", speaks(bits), bits)})

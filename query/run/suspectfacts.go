@@ -202,7 +202,7 @@ func (x *suspect) reason() string {
 	var best, worst float64
 	var pro, con string
 	for o, n := range x.seen {
-		switch bits := x.at.Spoke(o, x.number); {
+		switch bits := x.spoke(o, x.number); {
 		case bits > max(best, .05):
 			best, pro = bits, x.saidBits("for it", n, bits)
 		case bits < min(worst, -.05):

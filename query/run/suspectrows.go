@@ -20,14 +20,16 @@ func Suspects(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, er
 	if err != nil {
 		return nil, err
 	}
-	a, rest := &Answer{listing: suspectRows, Columns: usualColumns(words.Suspects)}, 0.0
+	a, rest, told := &Answer{listing: suspectRows, Columns: usualColumns(words.Suspects)}, 0.0, 0.0
 	x.inquiry = newInquiry()
 	x.inquiry.add(x)
 	for id := range x.inquiry.suspects {
-		if s := &x.inquiry.suspects[id]; s.p < leastChance && !i.Every {
+		s := &x.inquiry.suspects[id]
+		if worth := s.p >= leastChance || id < fewSuspects && told < .5; !worth && !i.Every {
 			rest += s.p
 			continue
 		}
+		told += s.p
 		x.site(0).listed(a, words.Suspects, int32(id))
 	}
 	a.Things = len(x.inquiry.suspects)
@@ -94,14 +96,18 @@ func (x *isolation) prior(fault int) float64 {
 func (x *isolation) spoken(n int, t *told, fault int) Row {
 	cells := []value.Value{value.OfCount(t.step.Number), value.OfText(said(t.step)), value.Nothing(), value.Nothing()}
 	if o := slices.Index(x.seen, n); o >= 0 {
-		bits := x.at.Spoke(o, fault)
+		bits := x.spoke(o, fault)
 		cells[2], cells[3] = value.OfText(speaks(bits)), value.OfText(fmt.Sprintf("%+.2f", bits))
 	}
 	return Row{ID: board.None, Cells: cells}
 }
 
-// leastChance is what a suspect must have to be listed.
-const leastChance = .01
+// leastChance is what a suspect must have to be listed, unless it is one of the first
+// few and those before it have not even half of all together.
+const (
+	leastChance = .01
+	fewSuspects = 12
+)
 
 // named is what a suspect is called.
 func (x *isolation) named(f *isolate.Fault) string {

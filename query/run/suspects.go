@@ -59,7 +59,8 @@ type isolation struct {
 	steps  []told      // of the job
 	seen   []int       // of each observation of the case, its step
 	at     *isolate.Case
-	before float64 // bits that were missing before anything was seen
+	bits   [][]float64 // see spoke
+	before float64     // bits that were missing before anything was seen
 	state  isolate.State
 	faults []isolate.Fault
 	simple int // how many of the faults are not made by isolate.Seconds
@@ -112,6 +113,18 @@ func (w *assembly) isolating(ctx context.Context, i Isolation, each func(x *isol
 	}
 	x.at = c.In(x.state)
 	return x, ctx.Err()
+}
+
+// spoke is what an observation says of a fault, in bits. It is worked out of all
+// faults at once, for whole lists are asked of it.
+func (x *isolation) spoke(observation, fault int) float64 {
+	if x.bits == nil {
+		x.bits = make([][]float64, len(x.seen))
+	}
+	if x.bits[observation] == nil {
+		x.bits[observation] = x.at.Spoken(observation)
+	}
+	return x.bits[observation][fault]
 }
 
 // railNet is the net that is shorted: the one that is said, else the first on which

@@ -45,7 +45,7 @@ func (x *isolation) partName(part int) string {
 func (x *isolation) explained(v isolate.Verdict) string {
 	most, step := 0.0, -1
 	for o, n := range x.seen {
-		if bits := x.at.Spoke(o, v.Fault); bits > most {
+		if bits := x.spoke(o, v.Fault); bits > most {
 			most, step = bits, n
 		}
 	}
@@ -71,7 +71,7 @@ func (x *isolation) ruledOut() []string {
 			continue
 		}
 		for o, n := range x.seen {
-			if bits := x.at.Spoke(o, f); bits > most {
+			if bits := x.spoke(o, f); bits > most {
 				most, step = bits, n
 			}
 		}

@@ -45,7 +45,7 @@ func (g *Graph) begin(from []Place, ties Ties) (w *walk, now []Place) {
 	n := len(g.stops)
 	w = &walk{
 		Reach: &Reach{g, filled[int32](n), filled[TieID](n), filled[Place](n), filled[TieID](n)},
-		ties:  ties, crossed: newCrossings(g), begun: map[Place]bool{}, cut: make([]bool, len(g.ties)),
+		ties:  ties, crossed: newCrossings(g), begun: make([]bool, n), cut: make([]bool, len(g.ties)),
 	}
 	for t, is := range ties.Cut {
 		if is && t != None {
@@ -67,8 +67,8 @@ type walk struct {
 	*Reach
 	ties    Ties
 	crossed crossings
-	begun   map[Place]bool // where the trace begins, and what may be one piece with that
-	cut     []bool         // of each tie
+	begun   []bool // of each place: the trace begins there, or at what may be one piece with it
+	cut     []bool // of each tie
 }
 
 // crosses reports whether a tie is crossed.

@@ -53,7 +53,7 @@ func Export(dir string, w io.Writer) error {
 
 func fileOf(dir, name string) ([]byte, error) {
 	if modeOf(name) == 0o600 {
-		return readPrivate(filepath.Join(dir, name))
+		return ReadPrivate(filepath.Join(dir, name))
 	}
 	return readFile(filepath.Join(dir, name))
 }

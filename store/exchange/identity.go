@@ -170,7 +170,7 @@ func Open(dir string, ask Ask) (*Identity, error) {
 
 func readSecret(dir string) ([]byte, error) {
 	path := filepath.Join(dir, fileSpecimens)
-	text, err := readPrivate(path)
+	text, err := ReadPrivate(path)
 	if err != nil {
 		return nil, err
 	}
@@ -183,7 +183,7 @@ func readSecret(dir string) ([]byte, error) {
 
 func openKey(dir, name string, ask Ask) (ed25519.PrivateKey, error) {
 	path := filepath.Join(dir, name)
-	text, err := readPrivate(path)
+	text, err := ReadPrivate(path)
 	if err != nil {
 		return nil, err
 	}

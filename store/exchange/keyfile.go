@@ -23,8 +23,8 @@ type Ask func(file string) ([]byte, error)
 // maxKeyFile is far more than any key, certificate or list of them takes.
 const maxKeyFile = 1 << 20
 
-// readPrivate reads a file that only its owner may read.
-func readPrivate(path string) ([]byte, error) {
+// ReadPrivate reads a small file that only its owner may read, or an error, X101.
+func ReadPrivate(path string) ([]byte, error) {
 	file, err := os.Open(path)
 	if err != nil {
 		return nil, err
@@ -35,8 +35,8 @@ func readPrivate(path string) ([]byte, error) {
 		return nil, err
 	}
 	if mode := info.Mode().Perm(); mode&0o077 != 0 && runtime.GOOS != "windows" {
-		return nil, complaint("X101", path, fmt.Sprintf("others than its owner can get at this key (its mode is %04o), so it is not used", mode),
-			"chmod 600 "+path+" makes it yours alone", "if somebody may have copied it, change the key")
+		return nil, complaint("X101", path, fmt.Sprintf("others than its owner can get at this file (its mode is %04o), so it is not used", mode),
+			"chmod 600 "+path+" makes it yours alone", "if somebody may have copied it, change what is in it")
 	}
 	return readSome(file, path)
 }

@@ -108,7 +108,7 @@ func (m *Making) benchKey(in string, ask Ask) (ed25519.PrivateKey, error) {
 // keyText makes a key, or reads one that exists, and gives its file.
 func (m *Making) keyText(from, comment string, ask Ask) (key ed25519.PrivateKey, text []byte, err error) {
 	if from != "" {
-		if text, err = readPrivate(from); err != nil {
+		if text, err = ReadPrivate(from); err != nil {
 			return nil, nil, err
 		}
 		key, err = parsePrivate(from, text, ask)

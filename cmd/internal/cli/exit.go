@@ -22,6 +22,7 @@ const (
 	exitBase        = 5   // the knowledge base could not be used
 	exitInUse       = 6   // another process holds the knowledge base
 	exitInstrument  = 7   // an instrument could not be used
+	exitLog         = 8   // the shared log could not be reached or used
 	exitInterrupted = 130 // stopped by the user
 )
 
@@ -40,6 +41,7 @@ const exitCodesText = `Every command ends with one of these exit codes:
     6  another process holds the knowledge base
     7  a meter or bench supply could not be reached, or did not answer as it
        should
+    8  the common log of the shops could not be reached, read or written
   130  stopped by the user
 `
 

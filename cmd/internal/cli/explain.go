@@ -11,6 +11,8 @@ import (
 	"netlore/importers"
 	"netlore/query"
 	"netlore/store/exchange"
+	"netlore/store/exchange/link"
+	"netlore/store/exchange/mirror"
 	"netlore/store/sheet"
 )
 
@@ -26,7 +28,7 @@ func newExplain(a *app) *cobra.Command {
 
 func runExplain(a *app, code string) error {
 	code = strings.ToUpper(code)
-	for _, explain := range []func(string) (string, bool){query.Explain, sheet.Explain, importers.Explain, scpi.Explain, exchange.Explain} {
+	for _, explain := range []func(string) (string, bool){query.Explain, sheet.Explain, importers.Explain, scpi.Explain, exchange.Explain, mirror.Explain, link.Explain} {
 		if text, ok := explain(code); ok {
 			text = strings.TrimSpace(text)
 			if a.json {

@@ -219,6 +219,21 @@ func (a *app) tellTaken(ctx context.Context, base *store.Base, name string, t *s
 	if err := a.line("%s: %s new, %d known already", name, plural(t.New, "statement"), t.Known); err != nil {
 		return err
 	}
+	if err := a.tellWhatCame(ctx, base, t, opt.take); err != nil {
+		return err
+	}
+	switch {
+	case !opt.take:
+		return a.line("nothing was taken; netlore merge %s --take takes it", shellWord(name))
+	case t.Unsure:
+		return a.line("there was too much to tell what would count")
+	}
+	return a.line("taken as pack %d; netlore merge undo %d takes it back", t.Receipt, t.Receipt)
+}
+
+// tellWhatCame tells of whom something came, what was refused, and what counts of it now,
+// or would.
+func (a *app) tellWhatCame(ctx context.Context, base *store.Base, t *store.Taken, done bool) error {
 	known, err := base.Shops(ctx)
 	if err != nil {
 		return err
@@ -237,16 +252,7 @@ func (a *app) tellTaken(ctx context.Context, base *store.Base, name string, t *s
 	if t.More > 0 {
 		a.say("… and %d more were not taken", t.More)
 	}
-	if err := a.tellAdoptions(t.Adoptions, opt.take); err != nil {
-		return err
-	}
-	switch {
-	case !opt.take:
-		return a.line("nothing was taken; netlore merge %s --take takes it", shellWord(name))
-	case t.Unsure:
-		return a.line("there was too much to tell what would count")
-	}
-	return a.line("taken as pack %d; netlore merge undo %d takes it back", t.Receipt, t.Receipt)
+	return a.tellAdoptions(t.Adoptions, done)
 }
 
 // tellShop tells of whose word a pack is, and how far it counts.

@@ -33,13 +33,14 @@ type share struct {
 	blocks   []string         // all of the kinds wanted
 	unsigned map[int][]string // of these, those that no manifest of ours lists, by how often they were withdrawn before
 	retracts []exchange.ID
+	gone     []string // the texts of these
 }
 
 // of works out what is to be shared of a subject. What was signed before under the
 // same licence and is not said any more is withdrawn.
 func (p *packer) of(ctx context.Context, s store.Subject) (share, error) {
 	sh := share{subject: s, unsigned: map[int][]string{}}
-	made, err := p.base.Made(ctx, s)
+	made, err := p.base.Made(ctx, s, p.identity.Keys()...)
 	if err != nil {
 		return sh, err
 	}
@@ -73,8 +74,8 @@ func (sh *share) sort(made []store.MadeEntry, said map[string]bool) {
 			withdrawn[m.Text]++
 		case said[m.Text]:
 			signed[m.Text] = true
-		default:
-			sh.retracts = append(sh.retracts, m.ID)
+		case !m.Elsewhere: // what another bench says, that bench withdraws
+			sh.retracts, sh.gone = append(sh.retracts, m.ID), append(sh.gone, m.Text)
 		}
 	}
 	for _, text := range sh.blocks {

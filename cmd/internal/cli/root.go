@@ -91,7 +91,7 @@ func addCommands(a *app, root *cobra.Command) {
 		{"sheet", newCheck(a)}, {"sheet", newFmt(a)}, {"sheet", newLanguageServer(a)},
 		{"bench", newBench(a)}, {"bench", newJob(a)}, {"bench", newRead(a)}, {"bench", newSuspects(a)}, {"bench", newNext(a)}, {"bench", newWhatIf(a)}, {"bench", newChances(a)},
 		{"bench", newInject(a)}, {"bench", newRing(a)}, {"bench", newMeter(a)}, {"bench", newProfile(a)}, {"bench", newSupply(a)},
-		{"share", newPack(a)}, {"share", newMerge(a)}, {"share", newShops(a)}, {"share", newTrust(a)}, {"share", newIdentity(a)},
+		{"share", newPack(a)}, {"share", newMerge(a)}, {"share", newMirror(a)}, {"share", newLink(a)}, {"share", newShops(a)}, {"share", newTrust(a)}, {"share", newIdentity(a)},
 		{"other", newCompletion(a)},
 	} {
 		c.cmd.GroupID, c.cmd.DisableFlagsInUseLine = c.group, true

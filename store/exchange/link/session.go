@@ -1,0 +1,255 @@
+package link
+
+import (
+	"context"
+	"crypto/sha256"
+	"errors"
+	"slices"
+	"sync/atomic"
+	"time"
+
+	"github.com/nats-io/nats.go"
+	"github.com/nats-io/nats.go/jetstream"
+
+	"netlore/query/diag"
+	"netlore/store"
+	"netlore/store/exchange"
+)
+
+// session is one connection to the log, from its beginning to a cut.
+type session struct {
+	server *Server
+	bench  Bench
+	opt    Options
+
+	nc     *nats.Conn
+	js     jetstream.JetStream
+	stream jetstream.Stream
+	denied atomic.Pointer[error] // what the server has said apart from any answer
+	state  store.LinkState
+	lost   bool
+	log    logState
+	gotOn  bool // something came of it
+}
+
+// logState is what the server said last of the log.
+type logState struct {
+	made        time.Time
+	first, last uint64
+	gone        map[uint64]bool // places of messages that were taken out
+}
+
+// has reports whether a message is still where it was.
+func (l *logState) has(m store.LinkMark, round uint64) bool {
+	return m.Round == round && m.Seq >= l.first && m.Seq <= l.last && !l.gone[m.Seq]
+}
+
+// run is the whole of a session. It returns nil once all is done that was to be done
+// once, and else what cut it short.
+func (s *session) run(ctx context.Context) error { return s.connected(ctx, s.linked) }
+
+// connected connects, and does something for as long as the connection holds.
+func (s *session) connected(ctx context.Context, do func(context.Context) error) error {
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	nc, err := s.server.connect(ctx, s.opt.Patience, func(err error) {
+		if errors.Is(err, nats.ErrPermissionViolation) { // no answer will come
+			s.denied.Store(&err)
+			stop()
+		}
+	})
+	if err != nil {
+		return err
+	}
+	defer nc.Close()
+	s.nc = nc
+	if s.js, err = jetstream.New(nc, jetstream.WithDefaultTimeout(s.opt.Patience), jetstream.WithPublishAsyncTimeout(s.opt.Patience)); err != nil {
+		return err
+	}
+	return s.worded(do(ctx))
+}
+
+// worded words an error of the server, if it is one.
+func (s *session) worded(err error) error {
+	var denied error
+	if p := s.denied.Load(); p != nil {
+		denied = *p
+	}
+	return s.server.failed(s.opt.Log, err, denied)
+}
+
+// isOurs reports whether an error is none of the server's.
+func isOurs(err error) bool {
+	var d diag.Diagnostic
+	var ours baseError
+	return errors.As(err, &d) || errors.As(err, &ours) || errors.Is(err, context.Canceled)
+}
+
+// baseError is an error of our own base, and no news of the server.
+type baseError struct{ error }
+
+func (e baseError) Unwrap() error { return e.error }
+
+// change opens the base.
+func (s *session) change(ctx context.Context, do func(*store.Base) error) error {
+	if err := s.bench.Change(ctx, do); err != nil {
+		return baseError{err}
+	}
+	return nil
+}
+
+// asked is a context for one question to the server.
+func (s *session) asked(ctx context.Context) (context.Context, context.CancelFunc) {
+	return context.WithTimeout(ctx, s.opt.Patience)
+}
+
+func (s *session) linked(ctx context.Context) error {
+	if err := s.begin(ctx); err != nil {
+		return err
+	}
+	in, err := s.open(ctx)
+	if err != nil {
+		return err
+	}
+	defer in.close()
+	for {
+		if err := s.catchUp(ctx, in); err != nil {
+			return err
+		}
+		if err := s.offer(ctx); err != nil {
+			return err
+		}
+		if err := s.catchUp(ctx, in); err != nil { // to behind what was put there
+			return err
+		}
+		s.gotOn = true
+		s.bench.Tell(UpToDate{s.state})
+		if s.opt.Once {
+			return nil
+		}
+		if err := s.listen(ctx, in, s.opt.Every); err != nil {
+			return err
+		}
+	}
+}
+
+// begin looks up the log and works out from where on it is to be read.
+func (s *session) begin(ctx context.Context) (err error) {
+	asked, stop := s.asked(ctx)
+	defer stop()
+	var made bool
+	if s.stream, made, err = openLog(asked, s.js, s.opt.Log); err != nil {
+		return err
+	}
+	info, err := s.look(ctx)
+	if err != nil {
+		return err
+	}
+	if err := s.place(ctx); err != nil {
+		return err
+	}
+	s.bench.Tell(Connected{Server: s.nc.ConnectedUrlRedacted(), Log: s.opt.Log, Made: made, Lost: s.lost,
+		Messages: info.State.Msgs, Bytes: info.State.Bytes, Copies: info.Config.Replicas})
+	return nil
+}
+
+// look asks what the log holds.
+func (s *session) look(ctx context.Context) (*jetstream.StreamInfo, error) {
+	asked, stop := s.asked(ctx)
+	defer stop()
+	info, err := s.stream.Info(asked, jetstream.WithDeletedDetails(true))
+	if err != nil {
+		return nil, err
+	}
+	s.log = logState{made: info.Created, first: info.State.FirstSeq, last: info.State.LastSeq, gone: map[uint64]bool{}}
+	for _, seq := range info.State.Deleted {
+		s.log.gone[seq] = true
+	}
+	return info, nil
+}
+
+// place works out from where on the log is to be read: where it was left, if it is the
+// log that it was, and else from its beginning.
+func (s *session) place(ctx context.Context) error {
+	known := exchange.ID{}
+	if err := s.change(ctx, func(base *store.Base) (err error) {
+		if s.state, err = base.Link(s.opt.Log); err == nil {
+			known, err = shopsKnown(ctx, base)
+		}
+		return err
+	}); err != nil {
+		return err
+	}
+	same, err := s.sameLog(ctx)
+	if err != nil {
+		return err
+	}
+	s.state.Server = s.nc.ConnectedUrlRedacted()
+	if !same {
+		s.lost = !s.state.Made.IsZero()
+		s.state.Round++
+		s.state.Made, s.state.Last, s.state.LastID, s.state.Left = s.log.made, 0, exchange.ID{}, 0
+	}
+	s.comeBack(known)
+	return nil
+}
+
+// sameLog reports whether the log is the one that was read, and what was read last
+// is still there. A server may have been set back to an older copy of the log, and
+// others may have written there since.
+func (s *session) sameLog(ctx context.Context) (bool, error) {
+	st := s.state
+	switch {
+	case !st.Made.Equal(s.log.made) || st.Last > s.log.last:
+		return false, nil
+	case st.LastID == exchange.ID{} || st.Last < s.log.first:
+		return true, nil
+	}
+	id, err := s.messageAt(ctx, st.Last)
+	return id == st.LastID, err
+}
+
+// messageAt is the hash of the message at a place of the log, nothing if there is none.
+func (s *session) messageAt(ctx context.Context, seq uint64) (exchange.ID, error) {
+	asked, stop := s.asked(ctx)
+	defer stop()
+	m, err := s.stream.GetMsg(asked, seq)
+	if errors.Is(err, jetstream.ErrMsgNotFound) {
+		return exchange.ID{}, nil
+	}
+	if err != nil {
+		return exchange.ID{}, err
+	}
+	return sum(m.Data), nil
+}
+
+// comeBack goes back to what was left for later, if it can be taken now: another shop
+// is known, or the clock has gone on.
+func (s *session) comeBack(known exchange.ID) {
+	st := &s.state
+	later := !st.LeftUntil.IsZero() && !s.bench.Now().Before(st.LeftUntil)
+	if st.Left > 0 && (later || st.LeftFor != (exchange.ID{}) && st.LeftFor != known) {
+		st.Last, st.LastID = min(st.Last, st.Left-1), exchange.ID{}
+		st.Left, st.LeftFor, st.LeftUntil = 0, exchange.ID{}, time.Time{}
+	}
+}
+
+// shopsKnown is a hash of which shops are known here.
+func shopsKnown(ctx context.Context, base *store.Base) (exchange.ID, error) {
+	shops, err := base.Shops(ctx)
+	if err != nil {
+		return exchange.ID{}, err
+	}
+	var keys []string
+	for _, s := range shops {
+		if !s.Stranger() {
+			keys = append(keys, string(s.Key[:]))
+		}
+	}
+	slices.Sort(keys)
+	hash := sha256.New()
+	for _, k := range keys {
+		hash.Write([]byte(k))
+	}
+	return exchange.ID(hash.Sum(nil)), nil
+}

@@ -1,0 +1,166 @@
+package mirror
+
+import (
+	"context"
+	"errors"
+	"io"
+	"path"
+	"slices"
+	"strings"
+	"time"
+
+	"netlore/query/diag"
+	"netlore/store/exchange"
+)
+
+// Reading says how a folder is read.
+type Reading struct {
+	Now  time.Time      // when what is there has come in, by the clock of this machine
+	Ours []exchange.Key // the keys of this shop: what its own sheets hold is kept in mind
+	// Held gives the text of those entries on a subject that the base holds. With it,
+	// a statement that was changed by hand is told from one that is new.
+	Held func(of string, ids []exchange.ID) (map[exchange.ID]string, error)
+}
+
+// Reader reads what is signed in a folder, a board of a shop at a time: memory does
+// not grow with the folder. What cannot be taken is told by Odd, and the rest goes
+// on.
+type Reader struct {
+	Sheets map[string]*Sheet // by name, those read so far
+	Odd    diag.List         // of what stands in no sheet
+
+	ctx    context.Context
+	folder *Folder
+	list   *List
+	opt    Reading
+	left   []string // folders of boards that were not read yet
+	queue  []exchange.Item
+	late   []exchange.Item
+	sealed map[string]bool // files of batches whose signature fits, without their endings
+}
+
+// Read begins to read what a list of the folder names.
+func (f *Folder) Read(ctx context.Context, list *List, opt Reading) *Reader {
+	r := &Reader{ctx: ctx, folder: f, list: list, opt: opt, Sheets: map[string]*Sheet{}, sealed: map[string]bool{}, Odd: slices.Clone(list.Odd)}
+	for _, name := range list.names {
+		dir := path.Dir(name)
+		switch placeOf(name) {
+		case aKey:
+			r.key(name)
+		case aManifest, aSignature:
+			dir = path.Dir(dir)
+			fallthrough
+		case aSheet:
+			if len(r.left) == 0 || r.left[len(r.left)-1] != dir {
+				r.left = append(r.left, dir)
+			}
+		case straySheet:
+			r.Odd = append(r.Odd, f.complaint("X310", name, "nothing here can be signed, so the sheet is not read", "netlore add "+f.called(name)+" takes it, on your own word"))
+		}
+	}
+	slices.Sort(r.left) // a name may stand between a folder and what is below it
+	r.left = slices.Compact(r.left)
+	return r
+}
+
+// key reads what a shop says of its keys. What revokes one comes before all that
+// was signed, what puts one in the place of another after it: of a key that nobody
+// has heard of, no other takes the place.
+func (r *Reader) key(name string) {
+	const most = 64 << 10
+	text, err := r.folder.text(name, most)
+	if err != nil {
+		r.odd(err)
+		return
+	}
+	w, err := exchange.ParseWord(text)
+	switch {
+	case err != nil:
+		r.Odd = append(r.Odd, r.folder.complaint("X204", name, err.Error()))
+	case w.Change():
+		r.late = append(r.late, exchange.Item{Word: w})
+	default:
+		r.queue = append(r.queue, exchange.Item{Word: w})
+	}
+}
+
+// odd notes what is wrong with something that is no sheet.
+func (r *Reader) odd(err error) {
+	var d diag.Diagnostic
+	if errors.As(err, &d) && len(r.Odd) < mostOdd {
+		r.Odd = append(r.Odd, d)
+	}
+}
+
+// mostOdd bounds what is told of one folder.
+const mostOdd = 1000
+
+// Next gives the next thing that is signed; io.EOF after the last. Batches come
+// with those of their entries that are in the sheets and not withdrawn.
+func (r *Reader) Next() (exchange.Item, error) {
+	for len(r.queue) == 0 {
+		switch {
+		case r.ctx.Err() != nil:
+			return exchange.Item{}, r.ctx.Err()
+		case len(r.left) > 0:
+			dir := r.left[0]
+			r.left = r.left[1:]
+			if err := r.subject(dir); err != nil {
+				return exchange.Item{}, err
+			}
+		case len(r.late) > 0:
+			r.queue, r.late = r.late, nil
+		default:
+			return exchange.Item{}, io.EOF
+		}
+	}
+	item := r.queue[0]
+	r.queue = r.queue[1:]
+	return item, nil
+}
+
+// in gives the names in the folder of a board that are for something.
+func (r *Reader) in(dir string, what place) (names []string) {
+	from, _ := slices.BinarySearch(r.list.names, dir+"/")
+	for _, name := range r.list.names[from:] {
+		if !strings.HasPrefix(name, dir+"/") {
+			break
+		}
+		if placeOf(name) == what {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
+// Subjects are what the sheets and batches that were read are about.
+func (r *Reader) Subjects() (all []string) {
+	for _, s := range r.Sheets {
+		if s.own && s.Of != "" && !slices.Contains(all, s.Of) {
+			all = append(all, s.Of)
+		}
+	}
+	slices.Sort(all)
+	return all
+}
+
+// Complaints are all that is wrong, in order of the names. Signed says of an own
+// statement whether it was signed since it was read.
+func (r *Reader) Complaints() diag.List {
+	all := slices.Clone(r.Odd)
+	for _, s := range r.Sheets {
+		all = append(all, s.odd...)
+		for _, p := range s.unsigned {
+			if p.why.Code != "" {
+				all = append(all, p.why)
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(a, b diag.Diagnostic) int {
+		if c := strings.Compare(a.File, b.File); c != 0 {
+			return c
+		}
+		return a.Line - b.Line
+	})
+	return all
+}

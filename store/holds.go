@@ -1,0 +1,54 @@
+package store
+
+import (
+	"context"
+	"errors"
+
+	"netlore/store/exchange"
+)
+
+// holdsAll reports whether all of a batch that is at hand is in the base: its
+// manifest, its entries, and what it withdraws.
+func holdsAll(r reader, b *exchange.Batch) (bool, error) {
+	absent, err := isAbsent(r, manifestKey(b.Hash()))
+	if err != nil || absent {
+		return false, err
+	}
+	s := subjectOfShared(b.Of)
+	for _, e := range b.Entries {
+		if absent, err := isAbsent(r, sharedKey(s, e.ID)); err != nil || absent {
+			return false, err
+		}
+	}
+	for _, id := range b.Retracts {
+		if absent, err := isAbsent(r, withdrawnKey(s, id, b.Signer.Shop)); err != nil || absent {
+			return false, err
+		}
+	}
+	return true, nil
+}
+
+// Shared gives the text of those of the entries on a subject that the base holds, by
+// whomever they are. The subject is what a batch says it is about.
+func (b *Base) Shared(_ context.Context, of string, ids []exchange.ID) (map[exchange.ID]string, error) {
+	texts := map[exchange.ID]string{}
+	s := subjectOfShared(of)
+	return texts, b.kv.view(func(r reader) error {
+		for _, id := range ids {
+			key := sharedKey(s, id)
+			value, err := r.get(key)
+			if errors.Is(err, errNoKey) {
+				continue
+			}
+			if err != nil {
+				return err
+			}
+			e, err := decodeShared(key, value)
+			if err != nil {
+				return err
+			}
+			texts[id] = e.text
+		}
+		return nil
+	})
+}
