@@ -68,7 +68,7 @@ func (a *app) tellLink(ctx context.Context, base *store.Base, s store.LinkState)
 		heard = "read up to message " + strconv.FormatUint(s.Last, 10) + " on " + s.Heard.UTC().Format(time.DateTime)
 	}
 	err = a.line("log %s at %s: %s; %s sent", s.Log, s.Server, heard, plural(s.Sent, "message"))
-	err = errors.Join(err, a.line("  %s of shops that are known here; content %.8x", plural(entries, "statement"), sum))
+	err = errors.Join(err, a.line("  %s of shops that are known here; content %.16s", plural(entries, "statement"), sum))
 	if s.Left > 0 {
 		err = errors.Join(err, a.line("  some of it was left for later, from message %d on: of shops that nobody here knows, or of a day to come", s.Left))
 	}

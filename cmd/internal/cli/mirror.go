@@ -53,7 +53,7 @@ from the base is withdrawn. What is removed from the folder stays in the base.`,
 	f := cmd.Flags()
 	f.Var(licence("--licence", &opt.licence), "licence", "licence of what is shared, as an SPDX identifier")
 	f.Var(name("TEXT", &opt.origin), "origin", "where it comes from, in words: measured on the bench")
-	f.Var(name("KINDS", &opt.kinds), "kinds", "what to share, if not "+sharedKinds+": also readings, meters")
+	f.Var(name("KINDS", &opt.kinds), "kinds", "what to share, if not "+sharedKinds+": also readings, meters, chances")
 	f.BoolVar(&opt.summed, "summaries", false, "instead of readings, what they come to where three good boards or more were read")
 	f.BoolVar(&opt.takeOnly, "take-only", false, "take what is in the folder, and write nothing into it")
 	f.BoolVar(&opt.dryRun, "dry-run", false, "tell what would go each way, and change nothing")

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -27,9 +28,9 @@ type bench struct {
 	dir      string
 	base     *store.Base
 	opt      Options
+	ahead    atomic.Int64 // nanoseconds by which its clock is ahead
 
 	mu     sync.Mutex // of what follows, and held while the base is open
-	ahead  time.Duration
 	events []any
 	stop   context.CancelFunc
 	ended  chan error
@@ -50,7 +51,7 @@ func newBench(t testing.TB, shop string) *bench {
 }
 
 // now is what the clock of the bench shows.
-func (b *bench) now() time.Time { return noon.Add(b.ahead) }
+func (b *bench) now() time.Time { return noon.Add(time.Duration(b.ahead.Load())) }
 
 // says signs statements on Wren. LABEL stands for who says them.
 func (b *bench) says(statements ...string) []*exchange.Batch {
@@ -130,9 +131,11 @@ func (b *bench) link() Bench {
 }
 
 // once links the bench until both sides have all.
-func (b *bench) once(url string) error {
+func (b *bench) once(url string) error { return b.onceWith(url, Credentials{}) }
+
+func (b *bench) onceWith(url string, with Credentials) error {
 	b.t.Helper()
-	server, err := ParseServer(url, Credentials{})
+	server, err := ParseServer(url, with)
 	if err != nil {
 		b.t.Fatal(err)
 	}
@@ -175,7 +178,7 @@ func (b *bench) holds() string {
 	if err != nil {
 		b.t.Fatal(err)
 	}
-	return fmt.Sprintf("%d entries, %.4x", n, sum)
+	return fmt.Sprintf("%d entries, %.8s", n, sum)
 }
 
 // count is how many events of a sort the bench was told.

@@ -69,6 +69,8 @@ type Options struct {
 	Every time.Duration
 	// Patience is how long a server may say nothing.
 	Patience time.Duration
+
+	window int // bytes that are read before they are taken
 }
 
 // DefaultPatience is how long a server may say nothing.
@@ -115,6 +117,9 @@ func Run(ctx context.Context, server *Server, bench Bench, opt Options) error {
 	if opt.Patience == 0 {
 		opt.Patience = DefaultPatience
 	}
+	if opt.window == 0 {
+		opt.window = windowBytes
+	}
 	if opt.Every == 0 {
 		opt.Every = time.Hour
 	}
@@ -131,7 +136,7 @@ func Run(ctx context.Context, server *Server, bench Bench, opt Options) error {
 		if err == nil || opt.Once || lasting(err) {
 			return err
 		}
-		if s.upToDate {
+		if s.gotOn {
 			wait.last = 0
 		}
 		again := wait.next()

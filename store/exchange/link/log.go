@@ -80,10 +80,10 @@ func isAPI(err error, codes ...jetstream.ErrorCode) bool {
 // what the server has said, apart from any answer, that this bench may not do.
 func (s *Server) failed(log string, err, denied error) error {
 	switch {
+	case err != nil && denied != nil:
+		return complaint(codeDenied, s.String(), fmt.Sprintf("this bench may not do what it must with the log %s: %s", log, strings.TrimPrefix(denied.Error(), "nats: ")))
 	case err == nil || isOurs(err):
 		return err
-	case denied != nil:
-		return complaint(codeDenied, s.String(), fmt.Sprintf("this bench may not do what it must with the log %s: %s", log, strings.TrimPrefix(denied.Error(), "nats: ")))
 	case errors.Is(err, jetstream.ErrJetStreamNotEnabled), errors.Is(err, jetstream.ErrJetStreamNotEnabledForAccount), errors.Is(err, nats.ErrNoResponders):
 		return complaint(codeNoLogs, s.String(), "the server keeps no logs: it runs without JetStream")
 	case isAPI(err, apiAccountFull, apiNoRoom, apiNoMemory, apiNoDisk), isAPI(err, apiNotStored) && strings.Contains(err.Error(), "maximum"):

@@ -46,12 +46,12 @@ func (s *session) open(ctx context.Context) (*incoming, error) {
 
 func (in *incoming) close() { in.from.Stop() }
 
-// window reads messages until there are none left or enough of them. For the first one
+// window reads messages until there are none left, or so many bytes at most. For the first one
 // it waits until the time is over: then there are none.
-func (in *incoming) window(ctx context.Context, first time.Duration) (all []received, err error) {
+func (in *incoming) window(ctx context.Context, first time.Duration, most int) (all []received, err error) {
 	waiting, stop := context.WithTimeout(ctx, first)
 	defer stop()
-	for size := 0; size < windowBytes; {
+	for size := 0; size < most; {
 		m, err := in.from.Next(jetstream.NextContext(waiting))
 		if errors.Is(err, context.DeadlineExceeded) && ctx.Err() == nil && len(all) == 0 {
 			return nil, nil
@@ -84,7 +84,7 @@ func (in *incoming) window(ctx context.Context, first time.Duration) (all []rece
 func (s *session) catchUp(ctx context.Context, in *incoming) error {
 	from, end := s.state.Last, s.log.last
 	for in.next <= end {
-		some, err := in.window(ctx, s.opt.Patience)
+		some, err := in.window(ctx, s.opt.Patience, s.opt.window)
 		if err != nil {
 			return err
 		}
@@ -106,7 +106,7 @@ func (s *session) listen(ctx context.Context, in *incoming, long time.Duration) 
 		if left <= 0 {
 			return nil
 		}
-		some, err := in.window(ctx, left)
+		some, err := in.window(ctx, left, s.opt.window)
 		if err == nil && len(some) > 0 {
 			err = s.take(ctx, some)
 		}

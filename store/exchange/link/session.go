@@ -22,14 +22,14 @@ type session struct {
 	bench  Bench
 	opt    Options
 
-	nc       *nats.Conn
-	js       jetstream.JetStream
-	stream   jetstream.Stream
-	denied   atomic.Pointer[error] // what the server has said apart from any answer
-	state    store.LinkState
-	lost     bool
-	log      logState
-	upToDate bool // it was, once
+	nc     *nats.Conn
+	js     jetstream.JetStream
+	stream jetstream.Stream
+	denied atomic.Pointer[error] // what the server has said apart from any answer
+	state  store.LinkState
+	lost   bool
+	log    logState
+	gotOn  bool // something came of it
 }
 
 // logState is what the server said last of the log.
@@ -50,9 +50,12 @@ func (s *session) run(ctx context.Context) error { return s.connected(ctx, s.lin
 
 // connected connects, and does something for as long as the connection holds.
 func (s *session) connected(ctx context.Context, do func(context.Context) error) error {
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
 	nc, err := s.server.connect(ctx, s.opt.Patience, func(err error) {
-		if errors.Is(err, nats.ErrPermissionViolation) {
+		if errors.Is(err, nats.ErrPermissionViolation) { // no answer will come
 			s.denied.Store(&err)
+			stop()
 		}
 	})
 	if err != nil {
@@ -119,7 +122,7 @@ func (s *session) linked(ctx context.Context) error {
 		if err := s.catchUp(ctx, in); err != nil { // to behind what was put there
 			return err
 		}
-		s.upToDate = true
+		s.gotOn = true
 		s.bench.Tell(UpToDate{s.state})
 		if s.opt.Once {
 			return nil

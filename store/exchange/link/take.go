@@ -43,6 +43,7 @@ func (s *session) take(ctx context.Context, window []received) error {
 		}
 		last := window[len(window)-1]
 		s.state.Last, s.state.LastID, s.state.Heard = last.seq, sum(last.text), s.bench.Now()
+		s.gotOn = true
 		return base.KeepLink(s.state, t.marks...)
 	})
 }

@@ -1,0 +1,167 @@
+package link
+
+import (
+	"crypto/ecdsa"
+	"crypto/elliptic"
+	"crypto/rand"
+	"crypto/x509"
+	"crypto/x509/pkix"
+	"encoding/pem"
+	"math/big"
+	"net"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/nats-io/nats-server/v2/server"
+)
+
+// authorityOf makes a certificate for this machine, signed by an authority of its own,
+// as the files authority.pem, server.pem and server.key in the current folder.
+func authorityOf(t testing.TB, names ...string) {
+	t.Helper()
+	root := &x509.Certificate{SerialNumber: big.NewInt(1), Subject: pkix.Name{CommonName: "authority of the shops"}, IsCA: true, BasicConstraintsValid: true,
+		NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(time.Hour), KeyUsage: x509.KeyUsageCertSign}
+	leaf := &x509.Certificate{SerialNumber: big.NewInt(2), Subject: pkix.Name{CommonName: "log"}, DNSNames: names, IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)},
+		NotBefore: root.NotBefore, NotAfter: root.NotAfter, KeyUsage: x509.KeyUsageDigitalSignature, ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}}
+	rootKey, leafKey := ecdsaKey(t), ecdsaKey(t)
+	write := func(name, kind string, der []byte, err error) {
+		if err == nil {
+			err = os.WriteFile(name, pem.EncodeToMemory(&pem.Block{Type: kind, Bytes: der}), 0o600)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	der, err := x509.CreateCertificate(rand.Reader, root, root, &rootKey.PublicKey, rootKey)
+	write("authority.pem", "CERTIFICATE", der, err)
+	der, err = x509.CreateCertificate(rand.Reader, leaf, root, &leafKey.PublicKey, rootKey)
+	write("server.pem", "CERTIFICATE", der, err)
+	der, err = x509.MarshalPKCS8PrivateKey(leafKey)
+	write("server.key", "PRIVATE KEY", der, err)
+}
+
+func ecdsaKey(t testing.TB) *ecdsa.PrivateKey {
+	t.Helper()
+	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return key
+}
+
+// example is the configuration of a server that DEVELOPERS.md shows.
+func example(t testing.TB) string {
+	t.Helper()
+	text, err := os.ReadFile("../../../DEVELOPERS.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, rest, found := strings.Cut(string(text), "```conf\n")
+	config, _, ended := strings.Cut(rest, "```")
+	if !found || !ended {
+		t.Fatal("DEVELOPERS.md shows no configuration")
+	}
+	return config
+}
+
+// TestExample runs a server as DEVELOPERS.md says, with TLS, names and passwords, and
+// permissions that let a bench do what it must, and no more.
+func TestExample(t *testing.T) {
+	config := example(t)
+	heron, wren := newBench(t, "Heron"), newBench(t, "Wren")
+	trusts(heron, wren)
+	t.Chdir(t.TempDir())
+	authorityOf(t)
+	if err := os.WriteFile("netlore.conf", []byte(config), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	opt, err := server.ProcessConfigFile("netlore.conf")
+	if err != nil {
+		t.Fatal(err)
+	}
+	opt.Port = server.RANDOM_PORT
+	srv := serve(t, *opt)
+	address := strings.Replace(srv.ClientURL(), "nats://", "tls://", 1)
+	for _, c := range []struct {
+		why  string
+		with Credentials
+		code string
+	}{
+		{"no authority", Credentials{User: "heron", Password: []byte("kestrel")}, "X403"},
+		{"no password", Credentials{Authority: "authority.pem"}, "X402"},
+		{"wrong password", Credentials{Authority: "authority.pem", User: "heron", Password: []byte("sparrow")}, "X402"},
+	} {
+		if err := heron.onceWith(address, c.with); CodeOf(err) != c.code {
+			t.Errorf("%s: %v, want %s", c.why, err, c.code)
+		}
+	}
+	heron.says("part C1 10uF")
+	wren.says("part C2 10uF")
+	for range 2 {
+		if err := heron.onceWith(address, Credentials{Authority: "authority.pem", User: "heron", Password: []byte("kestrel")}); err != nil {
+			t.Fatal(err)
+		}
+		if err := wren.onceWith(address, Credentials{Authority: "authority.pem", User: "wren", Password: []byte("dunnock")}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	agree(t, 2, heron, wren)
+	holds, err := Look(t.Context(), &Server{urls: []string{address}, With: Credentials{Authority: "authority.pem", User: "wren", Password: []byte("dunnock")}}, DefaultLog)
+	if err != nil || holds.Messages != 2 {
+		t.Errorf("%+v, %v", holds, err)
+	}
+	// Another log is none of what the permissions name.
+	heron.opt.Log = "others"
+	if err := heron.onceWith(address, Credentials{Authority: "authority.pem", User: "heron", Password: []byte("kestrel")}); CodeOf(err) != "X406" {
+		t.Errorf("%v, want X406", err)
+	}
+}
+
+// TestRefusals connects where no connection should be made.
+func TestRefusals(t *testing.T) {
+	heron := newBench(t, "Heron")
+	heron.opt.Patience = time.Second
+	t.Chdir(t.TempDir())
+	authorityOf(t, "log.example.org")
+	bare := serve(t, server.Options{JetStream: true, StoreDir: t.TempDir()})
+	if err := heron.onceWith(strings.Replace(bare.ClientURL(), "nats://", "tls://", 1), Credentials{}); CodeOf(err) != "X409" {
+		t.Errorf("a server that does not encrypt: %v, want X409", err)
+	}
+	if err := os.Chmod("server.key", 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := heron.onceWith(bare.ClientURL(), Credentials{Cert: "server.pem", Key: "server.key"}); CodeOf(err) != "X101" {
+		t.Errorf("a key that others can read: %v, want X101", err)
+	}
+	if err := heron.onceWith(bare.ClientURL(), Credentials{Cert: "authority.pem", Key: "authority.pem"}); CodeOf(err) != "X412" {
+		t.Errorf("no key: %v, want X412", err)
+	}
+	narrow := serve(t, server.Options{JetStream: true, StoreDir: t.TempDir(), MaxPayload: 1000})
+	heron.says("part C1 10uF")
+	if err := heron.onceWith(narrow.ClientURL(), Credentials{}); CodeOf(err) != "X405" {
+		t.Errorf("a server that takes small messages only: %v, want X405", err)
+	}
+	for text, code := range map[string]string{"tls://log.example.org": "", "nats://127.0.0.1:4222,nats://127.0.0.1:4223": "", "nats://[::1]": "",
+		"": "X411", "log.example.org": "X411", "http://log.example.org": "X411", "tls://heron@log.example.org": "X411", "tls://log.example.org/x": "X411", "tls://:4222": "X411"} {
+		if _, err := ParseServer(text, Credentials{}); CodeOf(err) != code {
+			t.Errorf("%q: %v, want %q", text, err, code)
+		}
+	}
+	if s, err := ParseServer("nats://127.0.0.1,nats://log.example.org", Credentials{}); err != nil || s.plain {
+		t.Errorf("%+v, %v: it would not encrypt", s, err)
+	}
+}
+
+// TestCodes has every code explained, and the explanation of none that there is not.
+func TestCodes(t *testing.T) {
+	for _, code := range []string{codeServer, codeCredentials, codeCertificate, codeFull, codeLarge, codeDenied, codeRubbish, codeNoLogs, codeOpen, codeGone, codeAddress, codeFile} {
+		if text, ok := Explain(code); !ok || !strings.HasSuffix(strings.TrimSpace(text), ".") {
+			t.Errorf("%s: %q", code, text)
+		}
+	}
+	if _, ok := Explain("X499"); ok {
+		t.Error("X499 is explained")
+	}
+}
