@@ -336,7 +336,7 @@ func (p *sight) logByHand(s *served) {
 // nothing runs out of the window but tables, which can be moved.
 func TestBrowserSizes(t *testing.T) {
 	s := serve(t, "")
-	for name, size := range map[string][2]int64{"tablet": {820, 1180}, "zoomed": {640, 400}, "narrow": {320, 640}} {
+	for name, size := range map[string][2]int64{"tablet": {820, 1180}, "zoomed": {640, 400}, "tablet at 200 %": {410, 590}, "narrow": {320, 640}} {
 		t.Run(name, func(t *testing.T) {
 			p := look(t, size[0], size[1])
 			p.do(chromedp.Navigate(s.door))

@@ -39,6 +39,9 @@ func (p *sight) changes(wanted string, actions ...chromedp.Action[chromedp.Void]
 	p.waitTrue(fmt.Sprintf("((was, now) => %s)([%f,%f,%f,%f], %s.seen())", wanted, before[0], before[1], before[2], before[3], onPlan))
 }
 
+// drawn waits until the browser has drawn what was changed.
+var drawn = chromedp.Evaluate[chromedp.Void](`new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() => done())))`, chromedp.EvalAwaitPromise)
+
 func mouse(kind input.DispatchMouseEventType, x, y float64) chromedp.Action[chromedp.Void] {
 	return chromedp.Func(func(ctx context.Context, tab *chromedp.Target) error {
 		_, err := cdp.Call(ctx, tab, input.DispatchMouseEvent, input.DispatchMouseEventParams{Type: kind, X: x, Y: y, Button: input.MouseButtonLeft, ClickCount: 1})
@@ -155,7 +158,7 @@ func (p *sight) tapOn(s *served, name string) {
 	}
 	_, out := command(p.TB, s.base, "ask", "--as", "csv", noun+" with name = "+name+" show side, x, y")
 	place := strings.Split(strings.Split(out, "\n")[1], ",")
-	p.do(chromedp.Evaluate[chromedp.Void](`document.querySelector(".board").scrollIntoView({block: "center"})`))
+	p.do(chromedp.Evaluate[chromedp.Void](`document.querySelector(".board").scrollIntoView({block: "center"})`), drawn)
 	at := evaluate[[]float64](p, fmt.Sprintf("%s.at('lower', %q, parseFloat(%q), parseFloat(%q))", onPlan, place[1], place[2], place[3]))
 	p.do(tapAt(at[0], at[1])...)
 	p.waitFor(".looked h2", name)

@@ -66,10 +66,13 @@
     views.set(plan.key, s);
     if (plan.waiting) return;
     plan.waiting = true;
-    requestAnimationFrame(() => {
-      plan.waiting = false;
-      plan.svg.setAttribute("viewBox", [s.x, s.y, s.w, s.w * ratio(plan)].map((n) => n.toFixed(2)).join(" "));
-    });
+    requestAnimationFrame(() => draw(plan));
+  }
+
+  function draw(plan) {
+    const s = plan.seen;
+    plan.waiting = false;
+    plan.svg.setAttribute("viewBox", [s.x, s.y, s.w, s.w * ratio(plan)].map((n) => n.toFixed(2)).join(" "));
   }
 
   const unit = (plan) => plan.seen.w / plan.board.clientWidth; // of the picture for a pixel
@@ -106,7 +109,6 @@
     plan.seen.x = box.x + box.w / 2 - plan.seen.w / 2;
     plan.seen.y = box.y + box.h / 2 - plan.seen.w * ratio(plan) / 2;
     show(plan);
-    plan.board.querySelector(".cross").dataset.at = things[plan.next].querySelector("title").textContent;
     say(plan, things[plan.next].querySelector("title").textContent);
   }
 
@@ -199,6 +201,7 @@
 
   // tell shows all that is known of what is at a point of the window.
   async function tell(plan, cx, cy) {
+    draw(plan); // what is asked for is where it is to be, not where it was
     const view = [...plan.svg.querySelectorAll("[data-edges]")].find((v) => within(v, cx, cy));
     if (!view) return;
     const hit = document.elementsFromPoint(cx, cy).map((e) => e.closest("[data-thing]")).find((t) => t && view.contains(t));
