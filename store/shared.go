@@ -213,6 +213,8 @@ func subjectOfShared(of string) Subject {
 	case QuestionsSubject().String():
 	case MetersSubject().String():
 		s = MetersSubject()
+	case ChancesSubject().String():
+		s = ChancesSubject()
 	default:
 		s = subjectOfText(of)
 	}

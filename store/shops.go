@@ -36,8 +36,8 @@ func LevelOf(word string) (Level, bool) {
 // Shop is another shop, or this one, as far as the base knows it.
 type Shop struct {
 	Key     exchange.Key
-	Name    string // what it calls itself
-	Levels  [6]Level
+	Name    string       // what it calls itself
+	Levels  [7]Level     // by exchange.Kind
 	Since   time.Time    // when it was first heard of
 	Next    exchange.Key `json:",omitzero"` // the key that took the place of this one
 	Was     exchange.Key `json:",omitzero"` // the key whose place this one took

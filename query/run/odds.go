@@ -107,7 +107,7 @@ func origin(c *board.Chance, otherwise string) string {
 	if c.Of == "" || !c.StatesShares() {
 		return otherwise
 	}
-	text := []string{"the shop"}
+	text := []string{"stated"}
 	if c.Text != "" {
 		text[0] += ": " + c.Text
 	}

@@ -54,7 +54,7 @@ func TestOdds(t *testing.T) {
 		near(class.String()+", how often", got.Base, want.Base)
 		near(class.String()+", shorts", got.Short, want.Short)
 	}
-	if _, own := o.mode(board.Charger); origin(&own, "else") != "the shop: returns" {
+	if _, own := o.mode(board.Charger); origin(&own, "else") != "stated: returns" {
 		t.Errorf("a charger is as stated of %+v", own)
 	}
 	if none := oddsOf(nil, isolate.Drop); none.priors != isolate.PriorsFor(isolate.Drop) || none.rates != isolate.CommonPractice() {

@@ -228,11 +228,13 @@ func (b *Batch) mayStand(text, label string) error {
 func subjectTakes(of, kind string) bool {
 	switch firstWord(of) {
 	case "board", "stack":
-		return !slices.Contains([]string{"question", "meter"}, kind)
+		return !slices.Contains([]string{"question", "meter", "chance"}, kind)
 	case "questions":
 		return kind == "question"
 	case "meters":
 		return kind == "meter"
+	case "chances":
+		return kind == "chance"
 	}
 	return false
 }

@@ -56,7 +56,7 @@ func sheetOf(of string, blocks []string) []byte {
 func Sheet(of string, blocks []string) []byte { return sheetOf(of, blocks) }
 
 // named is the statement that names a subject and says nothing else of it; saved
-// questions and meters are about no board.
+// questions, meters and chances are about no board.
 func named(of string) string {
 	if kind := firstWord(of); kind == "board" || kind == "stack" {
 		return of + "\n"

@@ -17,7 +17,7 @@ func (id ID) String() string { return hex.EncodeToString(id[:]) }
 
 // About is what the entries of one batch have in common.
 type About struct {
-	Of      string // "board Heron-A rev 3", "stack Heron", "questions", "meters"
+	Of      string // "board Heron-A rev 3", "stack Heron", "questions", "meters", "chances"
 	By      string // fingerprint of the key of the shop that says so
 	Licence string // SPDX identifier
 	Origin  string // where it comes from, in words: "measured on three good boards"
@@ -74,16 +74,17 @@ const (
 	Notes
 	Questions
 	Meters
+	Chances // a shop's own experience of what fails
 	kindCount
 )
 
-var kindNames = [kindCount]string{"structure", "expected", "readings", "notes", "questions", "meters"}
+var kindNames = [kindCount]string{"structure", "expected", "readings", "notes", "questions", "meters", "chances"}
 
 // String is the word for the kind on a command line.
 func (k Kind) String() string { return kindNames[k] }
 
 // Kinds are all kinds, in order.
-func Kinds() []Kind { return []Kind{Structure, Expected, Readings, Notes, Questions, Meters} }
+func Kinds() []Kind { return []Kind{Structure, Expected, Readings, Notes, Questions, Meters, Chances} }
 
 // KindOf is the kind of a canonical block. Continuity is a reading.
 func KindOf(text string) Kind {
@@ -99,12 +100,16 @@ func KindOf(text string) Kind {
 		return Questions
 	case "meter":
 		return Meters
+	case "chance":
+		return Chances
 	}
 	return Structure
 }
 
 // attributed reports whether blocks of the kind say in themselves who says so.
-func (k Kind) attributed() bool { return k == Expected || k == Readings || k == Notes }
+func (k Kind) attributed() bool {
+	return k == Expected || k == Readings || k == Notes || k == Chances
+}
 
 // Label is how a shop is named as the author of what it shares: what it calls
 // itself, and enough of its key that no other shop has the same.

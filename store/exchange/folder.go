@@ -5,5 +5,5 @@ package exchange
 func ParseManifest(text []byte) (*Manifest, error) { return parseManifest(text) }
 
 // Naming is the line with which a sheet on a subject begins that says no more of
-// it; empty for saved questions and meters, which are about no board.
+// it; empty for saved questions, meters and chances, which are about no board.
 func Naming(of string) string { return named(of) }

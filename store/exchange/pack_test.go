@@ -232,6 +232,8 @@ func TestForged(t *testing.T) {
 		"a job":                       withCode("X210", malloryBatch(t, mallory, inHisName, "job 1042 of Wren\n")),
 		"about something else":        withCode("X206", malloryBatch(t, mallory, inHisName, "board Heron-A rev 3\n")),
 		"a question on a board":       withCode("X206", malloryBatch(t, mallory, inHisName, "question x \"parts\"\n")),
+		"a chance on a board":         withCode("X206", malloryBatch(t, mallory, inHisName, "chance capacitor short 99% by \""+mallory.Label()+"\"\n")),
+		"a chance in nobody's name":   malloryBatch(t, mallory, About{Of: "chances", Licence: good.Licence}, "chance capacitor short 99%\n"),
 		"without a licence":           withCode("X213", malloryBatch(t, mallory, About{Of: good.Of}, "part C1\n")),
 		"from a day to come":          withCode("X211", malloryBatch(t, mallory, inHisName, "note on VMAIN \"x\" by \""+mallory.Label()+"\" when 2026-03-19\n")),
 		"of tomorrow":                 withCode("", malloryBatch(t, mallory, inHisName, "note on VMAIN \"x\" by \""+mallory.Label()+"\" when 2026-03-17\n")),
@@ -283,6 +285,7 @@ func TestCanary(t *testing.T) {
 	k.Links[0].A.Kind, k.Links[0].B.Kind = board.OnPin, board.OnPin
 	k.Notes[0].On[0].Kind = board.OnNet
 	k.Questions[0].Name, k.Questions[0].Parameters = "canary", nil
+	k.Chances[0].Of = "capacitor"
 	all := string(sheet.Write(&sheet.Content{Knowledge: i.shareable(&k)}))
 	var found []string
 	for _, word := range regexp.MustCompile(`canary[A-Za-z-]*`).FindAllString(all, -1) {
@@ -292,6 +295,7 @@ func TestCanary(t *testing.T) {
 	}
 	slices.Sort(found)
 	want := strings.Fields(`canary
+		canary-k-Chances-Text
 		canary-k-Expected-On-Name canary-k-Expected-On-Pin canary-k-Expected-On-Role canary-k-Expected-Text
 		canary-k-Links-A-Name canary-k-Links-A-Pin canary-k-Links-A-Role canary-k-Links-B-Name canary-k-Links-B-Pin canary-k-Links-B-Role
 		canary-k-Meters-Name

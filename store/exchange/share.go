@@ -51,6 +51,11 @@ func (i *Identity) shareable(k *board.Knowledge) *board.Knowledge {
 		s.Meters = append(s.Meters, board.Meter{Name: m.Name, Test: m.Test, Open: m.Open, Shows: m.Shows, Leads: m.Leads,
 			RedGround: m.RedGround, BlackGround: m.BlackGround})
 	}
+	for _, c := range k.Chances {
+		s.Chances = append(s.Chances, board.Chance{Of: c.Of, Text: c.Text, Often: c.Often, Short: c.Short,
+			Part: c.Part, Bridge: c.Bridge, Zone: c.Zone, Several: c.Several, Else: c.Else, Second: c.Second,
+			Miss: c.Miss, Alarm: c.Alarm, By: by, When: day(c.When)})
+	}
 	return s
 }
 

@@ -54,7 +54,7 @@ A password is asked for, or read from a file that only you may read.`,
 	f := cmd.Flags()
 	f.Var(licence("--licence", &opt.licence), "licence", "share what this base says under this licence, an SPDX identifier")
 	f.Var(name("TEXT", &opt.origin), "origin", "where it comes from, in words: measured on the bench")
-	f.Var(name("KINDS", &opt.kinds), "kinds", "what to share: structure, expected, readings, notes, questions, meters")
+	f.Var(name("KINDS", &opt.kinds), "kinds", "what to share: structure, expected, readings, notes, questions, meters, chances")
 	f.BoolVar(&opt.once, "once", false, "end when both sides have all")
 	f.Var(duration("--every", time.Minute, &opt.every), "every", "how often to look for what is new here, or what the log lacks")
 	linkFlags(cmd, &opt.access, &opt.log)

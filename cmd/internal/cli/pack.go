@@ -27,7 +27,7 @@ type packOptions struct {
 }
 
 // everyKind is all kinds of knowledge.
-const everyKind = "structure,expected,readings,notes,questions,meters"
+const everyKind = "structure,expected,readings,notes,questions,meters,chances"
 
 // sharedKinds are the kinds that a pack has if nothing else is said. How many
 // readings a shop takes tells how much work it has.
@@ -67,7 +67,7 @@ func packFlags(cmd *cobra.Command, opt *packOptions) {
 	f.Var(name("FILE", &opt.to), "to", "the file to write; - is standard output")
 	f.Var(licence("--licence", &opt.licence), "licence", "licence of what is shared, as an SPDX identifier")
 	f.Var(name("TEXT", &opt.origin), "origin", "where it comes from, in words: measured on the bench")
-	f.Var(name("KINDS", &opt.kinds), "kinds", "what to share: structure, expected, readings, notes, questions, meters")
+	f.Var(name("KINDS", &opt.kinds), "kinds", "what to share: structure, expected, readings, notes, questions, meters, chances")
 	f.Var(name("QUESTION", &opt.what), "what", "share what answers a question: 'notes on lower:VMAIN'")
 	f.Var(name("BOARD", &opt.on), "on", "the board or stack that the question is asked of")
 	f.BoolVar(&opt.summed, "summaries", false, "instead of readings, what they come to where three good boards or more were read")

@@ -9,18 +9,18 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
-// trustShop is the script command `trust SHOP LEVEL`: netlore trust with the key
+// trustShop is the script command `trust SHOP LEVEL [--in KINDS]`: netlore trust with the key
 // of the first shop whose name begins so, which is another one in each run.
 func trustShop(ts *testscript.TestScript, neg bool, args []string) {
-	if neg || len(args) != 2 {
-		ts.Fatalf("usage: trust SHOP LEVEL")
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: trust SHOP LEVEL [--in KINDS]")
 	}
 	ts.Check(ts.Exec("netlore", "--json", "shops"))
 	for line := range strings.Lines(ts.ReadFile("stdout")) {
 		var shop struct{ Shop, Key string }
 		ts.Check(json.Unmarshal([]byte(line), &shop))
 		if strings.HasPrefix(shop.Shop, args[0]) {
-			ts.Check(ts.Exec("netlore", "trust", shop.Key, args[1]))
+			ts.Check(ts.Exec("netlore", append([]string{"trust", shop.Key}, args[1:]...)...))
 			return
 		}
 	}
