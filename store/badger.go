@@ -84,6 +84,8 @@ func (d *disk) close() error {
 	return writeError(d.db.Close())
 }
 
+func (d *disk) flatten() error { return writeError(d.db.Flatten(1)) }
+
 type diskState struct{ txn *badger.Txn }
 
 func (s diskState) get(key []byte) ([]byte, error) {
