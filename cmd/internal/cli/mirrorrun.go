@@ -112,9 +112,25 @@ func (m *mirroring) take(ctx context.Context, base *store.Base, list *mirror.Lis
 	m.reader = m.folder.Read(ctx, list, mirror.Reading{Now: m.app.now(), Ours: m.ours(), Held: func(of string, ids []exchange.ID) (map[exchange.ID]string, error) {
 		return base.Shared(ctx, of, ids)
 	}})
-	m.result.taken, err = base.Take(ctx, m.reader.Next, store.Taking{From: m.name, Author: m.app.author(), Look: m.opt.dryRun, Sparing: true,
+	m.result.taken, err = base.Take(ctx, m.next(), store.Taking{From: m.name, Author: m.app.author(), Look: m.opt.dryRun, Sparing: true,
 		Again: !m.last.Done && !m.last.At.IsZero(), Progress: func(entries int) { p.show("reading %s: %d new statements", m.name, entries) }})
 	return err
+}
+
+// next gives what the shop itself says of its keys, then what is in the folder.
+func (m *mirroring) next() func() (exchange.Item, error) {
+	var words []*exchange.Word
+	if m.identity != nil {
+		words = m.identity.Words
+	}
+	return func() (exchange.Item, error) {
+		if len(words) == 0 {
+			return m.reader.Next()
+		}
+		word := words[0]
+		words = words[1:]
+		return exchange.Item{Word: word}, nil
+	}
 }
 
 // ours are the keys of this shop.
