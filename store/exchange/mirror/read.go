@@ -119,6 +119,9 @@ func (r *Reader) Next() (exchange.Item, error) {
 	return item, nil
 }
 
+// Left is how many folders of boards are still to be read.
+func (r *Reader) Left() int { return len(r.left) }
+
 // in gives the names in the folder of a board that are for something.
 func (r *Reader) in(dir string, what place) (names []string) {
 	from, _ := slices.BinarySearch(r.list.names, dir+"/")
