@@ -56,6 +56,9 @@ func (m *mirroring) run(ctx context.Context, base *store.Base, list *mirror.List
 	if err := m.begin(); err != nil {
 		return err
 	}
+	if err := m.own(ctx, base); err != nil {
+		return err
+	}
 	if err := m.take(ctx, base, list); err != nil {
 		return err
 	}
@@ -88,6 +91,20 @@ func (m *mirroring) begin() error {
 	return s.Save(m.file)
 }
 
+// own trusts the shop's own word from another bench, as it is trusted once this one has
+// shared something, unless that was said otherwise.
+func (m *mirroring) own(ctx context.Context, base *store.Base) error {
+	if m.identity == nil || m.opt.dryRun {
+		return nil
+	}
+	shops, err := base.Shops(ctx)
+	if err != nil || slices.ContainsFunc(shops, func(s store.Shop) bool { return s.Key == m.identity.Shop && s.Trust() != store.Unknown.String() }) {
+		return err
+	}
+	_, err = base.Trust(ctx, m.identity.Shop, m.identity.Name, store.Own, exchange.Kinds(), m.app.author())
+	return err
+}
+
 // take takes what is in the folder.
 func (m *mirroring) take(ctx context.Context, base *store.Base, list *mirror.List) (err error) {
 	p := newProgress(m.app, "reading "+m.name)
@@ -95,9 +112,26 @@ func (m *mirroring) take(ctx context.Context, base *store.Base, list *mirror.Lis
 	m.reader = m.folder.Read(ctx, list, mirror.Reading{Now: m.app.now(), Ours: m.ours(), Held: func(of string, ids []exchange.ID) (map[exchange.ID]string, error) {
 		return base.Shared(ctx, of, ids)
 	}})
-	m.result.taken, err = base.Take(ctx, m.reader.Next, store.Taking{From: m.name, Author: m.app.author(), Look: m.opt.dryRun, Sparing: true,
-		Again: !m.last.Done && !m.last.At.IsZero(), Progress: func(entries int) { p.show("reading %s: %d new statements", m.name, entries) }})
+	m.result.taken, err = base.Take(ctx, m.next(p), store.Taking{From: m.name, Author: m.app.author(), Look: m.opt.dryRun, Sparing: true,
+		Again: !m.last.Done && !m.last.At.IsZero()})
 	return err
+}
+
+// next gives what the shop itself says of its keys, then what is in the folder.
+func (m *mirroring) next(p *progress) func() (exchange.Item, error) {
+	var words []*exchange.Word
+	if m.identity != nil {
+		words = m.identity.Words
+	}
+	return func() (exchange.Item, error) {
+		if len(words) == 0 {
+			p.show("reading %s: %s to go", m.name, plural(m.reader.Left(), "folder"))
+			return m.reader.Next()
+		}
+		word := words[0]
+		words = words[1:]
+		return exchange.Item{Word: word}, nil
+	}
 }
 
 // ours are the keys of this shop.
@@ -183,8 +217,8 @@ func (m *mirroring) write(ctx context.Context, base *store.Base, shares []share)
 	if err := m.writer.Shop(); err != nil {
 		return err
 	}
-	for _, sh := range shares {
-		p.show("writing %s: %d files", m.name, m.writer.Files)
+	for n, sh := range shares {
+		p.show("writing %s: %s, %d of %d boards", m.name, plural(m.writer.Files, "file"), n, len(shares))
 		batches, err := m.batches(ctx, base, sh)
 		if err != nil {
 			return err
@@ -222,13 +256,14 @@ func (m *mirroring) keep(ctx context.Context) error {
 	if m.opt.dryRun {
 		return m.exit()
 	}
+	at := m.app.Now() // of the look, which comes after
 	list, alone, err := m.writer.After()
 	if err != nil {
 		return err
 	}
 	s := m.last
 	s.Licence, s.Origin, s.Kinds, s.Summaries = m.opt.licence, m.opt.origin, m.opt.kinds, m.opt.summed
-	s.Done, s.At, s.Files = true, m.app.Now(), list.Files
+	s.Done, s.At, s.Files = true, at, list.Files
 	s.InStep = alone && !m.opt.takeOnly && m.exit() == nil
 	s.Base, s.Who = m.stamps()
 	return errors.Join(s.Save(m.file), m.exit())
