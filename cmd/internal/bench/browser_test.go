@@ -324,6 +324,8 @@ func (p *sight) logByHand(s *served) {
 	p.do(typed(kb.Backspace), typed(kb.Enter))
 	p.waitFor("#told", "hot lower:C4410")
 	p.waitFor("#suspects", "lower:C4410")
+	// Nothing covers what has the focus (WCAG 2.2, 2.4.11).
+	p.waitTrue(`(r => document.elementFromPoint(r.left + r.width/2, r.top + r.height/2) === document.activeElement)(document.activeElement.getBoundingClientRect())`)
 	if code, out := command(p.TB, s.base, "job", "log", "1042", `note "from the other bench"`); code != 0 {
 		p.Fatal(out)
 	}

@@ -1,0 +1,46 @@
+package bench_test
+
+import (
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// TestBrowserFocus goes through the page of a job by Tab, after something was told
+// that stays in sight: all that can be reached is reached, and nothing covers what has
+// the focus (WCAG 2.2, 2.4.11).
+func TestBrowserFocus(t *testing.T) {
+	s := serve(t, "")
+	for name, size := range map[string][2]int64{"desk": {1280, 800}, "tablet": {820, 1180}} {
+		t.Run(name, func(t *testing.T) {
+			p := look(t, size[0], size[1])
+			p.do(chromedp.Navigate(s.door))
+			p.waitFor("h1", "On the bench")
+			p.do(chromedp.Navigate(s.root + "/job/1042?done=6&steps=1"))
+			p.waitTrue(`document.querySelector(".board svg") !== null`)
+			p.waitFor("#told", "saved as step 6")
+			p.do(chromedp.Evaluate[chromedp.Void](`window.reached = new Set(); document.activeElement.blur(); 0`))
+			for range 150 {
+				p.do(typed(kb.Tab))
+				if p.truth(`document.activeElement === document.body || window.reached.has(document.activeElement)`) {
+					break
+				}
+				covered := evaluate[string](p, `(e => {
+					window.reached.add(e);
+					const r = e.getBoundingClientRect(), x = r.left + Math.min(r.width, 20) / 2;
+					const seen = [0.1, 0.5, 0.9].some(f => { const at = document.elementFromPoint(x, r.top + f * r.height); return at && (e.contains(at) || at.contains(e) && at !== document.body); });
+					return seen || e.matches(".skip") ? "" : e.outerHTML.slice(0, 120);
+				})(document.activeElement)`)
+				if covered != "" {
+					p.shoot("failed-focus-" + name)
+					t.Errorf("covered: %s", covered)
+				}
+			}
+			missed := evaluate[[]string](p, `[...document.querySelectorAll("button, a[href], input:not([type=hidden]), select, summary")].filter(e => e.checkVisibility() && !window.reached.has(e)).map(e => e.outerHTML.slice(0, 90))`)
+			if len(missed) > 0 {
+				t.Errorf("never reached: %q", missed)
+			}
+		})
+	}
+}
