@@ -103,7 +103,7 @@ func (a *adopter) collect(ctx context.Context, r reader, more []sharedEntry) err
 		if err := ctx.Err(); err != nil || e.made {
 			return err
 		}
-		withdrawn, err := a.withdrawn(r, e.shop, gone[e.id])
+		withdrawn, err := takenBack(r, e.shop, gone[e.id])
 		if err != nil || withdrawn {
 			return err
 		}
@@ -139,22 +139,6 @@ func (a *adopter) shop(r reader, key exchange.Key) (Shop, error) {
 	s, err := shop(r, key)
 	a.shops[key] = s
 	return s, err
-}
-
-// withdrawn reports whether a shop, or the keys that took its place, is among those
-// that have withdrawn an entry.
-func (a *adopter) withdrawn(r reader, key exchange.Key, by []exchange.Key) (bool, error) {
-	for range mostKeys {
-		if len(by) == 0 || slices.Contains(by, key) {
-			return len(by) > 0, nil
-		}
-		s, err := a.shop(r, key)
-		if err != nil || !s.Next.Known() {
-			return false, err
-		}
-		key = s.Next
-	}
-	return false, nil
 }
 
 // before is what is expected now; nil if nothing of it can change.
