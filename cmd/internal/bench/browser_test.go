@@ -73,6 +73,14 @@ func (p *sight) hear(event any) {
 	}
 }
 
+// long leaves a long way through the pages to runs that have the time for it.
+func long(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("a long way through the pages: run without -short")
+	}
+}
+
 // patience is how long one thing may take on a busy machine.
 const patience = 30 * time.Second
 
