@@ -73,6 +73,14 @@ func (p *sight) hear(event any) {
 	}
 }
 
+// long leaves a long way through the pages to runs that have the time for it.
+func long(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("a long way through the pages: run without -short")
+	}
+}
+
 // patience is how long one thing may take on a busy machine.
 const patience = 30 * time.Second
 
@@ -324,6 +332,8 @@ func (p *sight) logByHand(s *served) {
 	p.do(typed(kb.Backspace), typed(kb.Enter))
 	p.waitFor("#told", "hot lower:C4410")
 	p.waitFor("#suspects", "lower:C4410")
+	// Nothing covers what has the focus (WCAG 2.2, 2.4.11).
+	p.waitTrue(`(r => document.elementFromPoint(r.left + r.width/2, r.top + r.height/2) === document.activeElement)(document.activeElement.getBoundingClientRect())`)
 	if code, out := command(p.TB, s.base, "job", "log", "1042", `note "from the other bench"`); code != 0 {
 		p.Fatal(out)
 	}

@@ -48,3 +48,26 @@ func BenchmarkBrowserPlan(b *testing.B) {
 		})
 	}
 }
+
+// BenchmarkBrowserTap taps how a test came out and takes it back, each until the page
+// has told so. inp-ms is the longest that the browser took from a tap to its next
+// picture, as its Event Timing has it; 16 is the least that it tells.
+func BenchmarkBrowserTap(b *testing.B) {
+	s := serve(b, "")
+	p := look(b, 1440, 900)
+	p.do(chromedp.Navigate(s.door))
+	p.waitFor("h1", "On the bench")
+	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.waitTrue(`document.querySelector(".board svg [data-thing]") !== null`)
+	p.do(chromedp.Evaluate[chromedp.Void](`window.longest = 16;
+		new PerformanceObserver(list => list.getEntries().forEach(e => { window.longest = Math.max(window.longest, e.duration); })).observe({type: "event", durationThreshold: 16}); 0`))
+	b.ResetTimer()
+	for range b.N {
+		p.do(chromedp.Click("#tests .ways button"))
+		p.waitFor("#told", "saved as steps 7 to 8")
+		p.do(chromedp.Click("#told button"))
+		p.waitFor("#told", "taken back")
+	}
+	b.StopTimer()
+	b.ReportMetric(evaluate[float64](p, "window.longest"), "inp-ms")
+}

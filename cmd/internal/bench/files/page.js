@@ -30,6 +30,15 @@ function take(text, asked) {
   if (again && document.activeElement !== again) again.focus({ preventScroll: true });
   // What was pressed is gone with what it logged: go on where that is told.
   else if (asked && document.activeElement === document.body && one("#told")) one("#told").focus({ preventScroll: true });
+  if (again) uncover(again);
+}
+
+document.addEventListener("focusin", (e) => { if (e.target.matches(":focus-visible")) uncover(e.target); });
+
+// uncover moves what has the focus from under what was told, which stays in sight.
+function uncover(field) {
+  const told = one("#told"), top = field.getBoundingClientRect().top;
+  if (told && !told.contains(field) && top < told.getBoundingClientRect().bottom + 8) scrollBy(0, top - told.getBoundingClientRect().bottom - 8);
 }
 
 // samePlan says that a part is a plan that is open. If it is drawn anew, plan.js
