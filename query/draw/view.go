@@ -2,6 +2,7 @@ package draw
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 
 	"netlore/store/board"
@@ -158,7 +159,7 @@ func (v *view) shown() []*thing {
 
 // draw draws the view; y is its upper edge. It returns how high it is.
 func (v *view) draw(w *writer, y float64) float64 {
-	w.start("g", "transform", "translate("+number(v.inset)+" "+number(y+header)+")")
+	w.start("g", append([]any{"transform", "translate(" + number(v.inset) + " " + number(y+header) + ")"}, v.places()...)...)
 	v.title(w)
 	v.background(w)
 	v.covers(w)
@@ -173,6 +174,18 @@ func (v *view) draw(w *writer, y float64) float64 {
 	v.compass(w)
 	w.end("g")
 	return header + v.h + compassHigh
+}
+
+// places are attributes by which a program finds the place on the board of a point of
+// the view: the board, and in micrometres where its left, upper, right and lower edges are.
+func (v *view) places() []any {
+	left, right := v.ground.from.Min.X, v.ground.from.Max.X
+	if v.ground.mirror {
+		left, right = right, left
+	}
+	return []any{"data-board", v.board().Ref.String(), "data-role", v.of().Role, "data-side", v.side.String(),
+		"data-edges", fmt.Sprintf("%d %d %d %d", left, v.ground.from.Max.Y, right, v.ground.from.Min.Y),
+		"data-size", number(v.w) + " " + number(v.h)}
 }
 
 // wide is how wide the view is, with what stands beside it and under it.

@@ -20,7 +20,7 @@ import (
 
 // sight is a page in a real browser.
 type sight struct {
-	*testing.T
+	testing.TB
 	ctx context.Context
 
 	mu    sync.Mutex
@@ -29,7 +29,7 @@ type sight struct {
 }
 
 // look opens a browser without a window.
-func look(t *testing.T, width, height int64, options ...chromedp.ExecAllocatorOption) *sight {
+func look(t testing.TB, width, height int64, options ...chromedp.ExecAllocatorOption) *sight {
 	t.Helper()
 	browser := ""
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
@@ -47,7 +47,7 @@ func look(t *testing.T, width, height int64, options ...chromedp.ExecAllocatorOp
 	t.Cleanup(cancel)
 	ctx, end := chromedp.NewContext(ctx)
 	t.Cleanup(end)
-	p := &sight{T: t, ctx: ctx}
+	p := &sight{TB: t, ctx: ctx}
 	if err := chromedp.Listen(ctx, p.hear); err != nil {
 		t.Fatal(err)
 	}
@@ -209,7 +209,7 @@ func TestBrowserJob(t *testing.T) {
 	p.do(typed(kb.Enter))
 	p.waitFor("h1", "hidden parts on lower:VMAIN")
 	p.waitFor("#answer", "lower:J7")
-	p.waitTrue(`document.querySelector("figure img").naturalWidth > 100`)
+	p.waitTrue(`document.querySelector("figure .board svg [data-thing]") !== null`)
 	p.shoot("answer")
 
 	// A slip, mended by a tap.
@@ -323,7 +323,7 @@ func (p *sight) logByHand(s *served) {
 	p.do(typed(kb.Backspace), typed(kb.Enter))
 	p.waitFor("#told", "hot lower:C4410")
 	p.waitFor("#suspects", "lower:C4410")
-	if code, out := command(p.T, s.base, "job", "log", "1042", `note "from the other bench"`); code != 0 {
+	if code, out := command(p.TB, s.base, "job", "log", "1042", `note "from the other bench"`); code != 0 {
 		p.Fatal(out)
 	}
 	p.waitFor("#story", "from the other bench")
@@ -336,7 +336,7 @@ func (p *sight) logByHand(s *served) {
 // nothing runs out of the window but tables, which can be moved.
 func TestBrowserSizes(t *testing.T) {
 	s := serve(t, "")
-	for name, size := range map[string][2]int64{"tablet": {820, 1180}, "zoomed": {640, 400}, "narrow": {320, 640}} {
+	for name, size := range map[string][2]int64{"tablet": {820, 1180}, "zoomed": {640, 400}, "tablet at 200 %": {410, 590}, "narrow": {320, 640}} {
 		t.Run(name, func(t *testing.T) {
 			p := look(t, size[0], size[1])
 			p.do(chromedp.Navigate(s.door))

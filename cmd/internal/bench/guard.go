@@ -18,6 +18,7 @@ func (s *Server) Handler() http.Handler {
 	inside.HandleFunc("GET /{$}", s.home)
 	inside.HandleFunc("GET /ask", s.ask)
 	inside.HandleFunc("GET /plan", s.plan)
+	inside.HandleFunc("GET /at", s.at)
 	inside.HandleFunc("GET /complete", s.complete)
 	inside.HandleFunc("GET /thing", s.thing)
 	inside.HandleFunc("GET /explain/{code}", s.explain)

@@ -3,11 +3,16 @@ package bench
 import (
 	"context"
 	"errors"
+	"math"
 	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
 
 	"netlore/query"
 	"netlore/query/draw"
 	"netlore/store"
+	"netlore/store/board"
 )
 
 // shownPlan is a picture in a page.
@@ -52,4 +57,45 @@ func (s *Server) picture(w http.ResponseWriter, r *http.Request, make func(conte
 		w.Header().Set("Content-Type", "image/svg+xml")
 		_, _ = w.Write(svg) // the browser has gone
 	}
+}
+
+// at leads to what is at a spot of a plan that somebody has tapped: a thing that is
+// drawn with its name, else what lies there.
+func (s *Server) at(w http.ResponseWriter, r *http.Request) {
+	on, role := r.FormValue("on"), r.FormValue("role")
+	if thing := r.FormValue("thing"); thing != "" {
+		leadTo(w, r, query.NameOf(role, strings.TrimPrefix(thing, role+":")), on)
+		return
+	}
+	spot, ok := spotOf(r)
+	if !ok {
+		s.wrong(w, r, http.StatusBadRequest, trouble{Message: "that is no spot of a plan", On: on})
+		return
+	}
+	var name string
+	err := s.reading(r.Context(), func(base *store.Base) (err error) {
+		name, err = query.ThingAt(r.Context(), base, s.options(on), spot)
+		return err
+	})
+	switch {
+	case errors.Is(err, query.ErrNothingThere):
+		s.wrong(w, r, http.StatusNotFound, troubleOf(err, on))
+	case err != nil:
+		s.wrong(w, r, status(err), troubleOf(err, on))
+	default:
+		leadTo(w, r, name, on)
+	}
+}
+
+func leadTo(w http.ResponseWriter, r *http.Request, name, on string) {
+	http.Redirect(w, r, "/thing?"+url.Values{"name": {name}, "on": {on}}.Encode(), http.StatusSeeOther)
+}
+
+func spotOf(r *http.Request) (spot query.Spot, ok bool) {
+	side, known := board.SideByWord(r.FormValue("side"))
+	x, noX := strconv.ParseInt(r.FormValue("x"), 10, 32)
+	y, noY := strconv.ParseInt(r.FormValue("y"), 10, 32)
+	near, noNear := strconv.ParseFloat(r.FormValue("near"), 64)
+	spot = query.Spot{Role: r.FormValue("role"), Side: side, At: board.Point{X: int32(x), Y: int32(y)}, Near: near}
+	return spot, known && noX == nil && noY == nil && noNear == nil && near >= 0 && !math.IsInf(near, 1)
 }

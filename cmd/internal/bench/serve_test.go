@@ -21,7 +21,7 @@ import (
 
 // served is the page as `netlore bench` serves it, with a base of its own.
 type served struct {
-	t     *testing.T
+	t     testing.TB
 	base  string
 	door  string // the address that was printed
 	root  string // without a slash at its end
@@ -30,7 +30,7 @@ type served struct {
 }
 
 // command runs a command on a base, and returns its exit code and output.
-func command(t *testing.T, base string, args ...string) (int, string) {
+func command(t testing.TB, base string, args ...string) (int, string) {
 	t.Helper()
 	var out bytes.Buffer
 	code := cli.Run(context.Background(), env(&out), append([]string{"--base", base}, args...))
@@ -48,7 +48,7 @@ func env(out io.Writer) cli.Env {
 }
 
 // serve serves a page of the Heron, or of a sheet if one is given.
-func serve(t *testing.T, sheet string) *served {
+func serve(t testing.TB, sheet string) *served {
 	t.Helper()
 	dir := t.TempDir()
 	from := filepath.Join("..", "..", "..", "testdata", "heron")
@@ -140,7 +140,7 @@ func (s *served) post(c *http.Client, path string, form url.Values) (*http.Respo
 	return r, text
 }
 
-func body(t *testing.T, r *http.Response) (int, string) {
+func body(t testing.TB, r *http.Response) (int, string) {
 	t.Helper()
 	defer r.Body.Close()
 	text, err := io.ReadAll(r.Body)

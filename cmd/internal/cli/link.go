@@ -5,7 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"slices"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -197,11 +197,12 @@ func (a *app) linkPassword(access linkAccess) ([]byte, error) {
 
 // linkError gives what is wrong with the log its exit code.
 func linkError(err error) error {
-	if code := link.CodeOf(err); code != "" {
-		if slices.Contains([]string{"X101", "X411", "X412"}, code) {
-			return fail(exitInput, err)
-		}
-		return fail(exitLog, err)
+	code := link.CodeOf(err)
+	switch {
+	case code == "":
+		return err
+	case !strings.HasPrefix(code, "X4"), code == "X411", code == "X412": // a file or an address
+		return fail(exitInput, err)
 	}
-	return err
+	return fail(exitLog, err)
 }

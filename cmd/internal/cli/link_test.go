@@ -2,7 +2,10 @@ package cli
 
 import (
 	"bytes"
+	"context"
+	"errors"
 	"io"
+	"net"
 	"os"
 	"strings"
 	"testing"
@@ -13,6 +16,8 @@ import (
 	"github.com/nats-io/nats.go/jetstream"
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"netlore/store"
+	"netlore/store/exchange/link"
 	"netlore/testdata/heron"
 )
 
@@ -39,7 +44,7 @@ func mailboxCommand(ts *testscript.TestScript, neg bool, args []string) {
 	}
 	s, err := startMailbox(opt)
 	ts.Check(err)
-	stop := func() { s.Shutdown(); s.WaitForShutdown() }
+	stop := func() { stopMailbox(s) }
 	ts.Defer(stop)
 	ts.Setenv("LOG", s.ClientURL())
 	if args[0] == "closed" {
@@ -48,7 +53,10 @@ func mailboxCommand(ts *testscript.TestScript, neg bool, args []string) {
 }
 
 func startMailbox(opt server.Options) (*server.Server, error) {
-	opt.Host, opt.Port, opt.NoLog, opt.NoSigs = "127.0.0.1", server.RANDOM_PORT, true, true
+	opt.Host, opt.NoLog, opt.NoSigs = "127.0.0.1", true, true
+	if opt.Port == 0 {
+		opt.Port = server.RANDOM_PORT
+	}
 	s, err := server.NewServer(&opt)
 	if err != nil {
 		return nil, err
@@ -58,6 +66,77 @@ func startMailbox(opt server.Options) (*server.Server, error) {
 		return nil, os.ErrDeadlineExceeded
 	}
 	return s, nil
+}
+
+func stopMailbox(s *server.Server) {
+	s.Shutdown()
+	s.WaitForShutdown()
+}
+
+// TestLinkUntilStopped links a bench until it is stopped. In between others use its
+// base, and the server is killed and comes back.
+func TestLinkUntilStopped(t *testing.T) {
+	benchWithBase(t)
+	opt := server.Options{JetStream: true, StoreDir: t.TempDir()}
+	s, err := startMailbox(opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { stopMailbox(s) })
+	var out, complaints screen
+	env := Env{In: strings.NewReader(""), Out: &out, Err: &complaints, Now: time.Now, Getenv: func(string) string { return "bench-1" }}
+	ctx, stop := context.WithCancel(t.Context())
+	code := make(chan int)
+	go func() { code <- Run(ctx, env, []string{"--base", "base", "link", s.ClientURL()}) }()
+	up := func(times int) func() bool {
+		return func() bool {
+			return strings.Count(out.String(), "up to date: all that is on the log was read") == times
+		}
+	}
+	until(t, "the log to be read", up(1))
+	if code, _, complaints := command(t, finch, "--base", "base", "add", "-"); code != exitOK {
+		t.Errorf("exit code %d while linked: %s", code, complaints)
+	}
+	opt.Port = s.Addr().(*net.TCPAddr).Port
+	stopMailbox(s)
+	until(t, "a word about the server", func() bool { return strings.Contains(complaints.String(), "error X401: ") })
+	if s, err = startMailbox(opt); err != nil {
+		t.Fatal(err)
+	}
+	until(t, "the log to be read again", up(2))
+	stop()
+	if got := <-code; got != exitInterrupted || !strings.HasSuffix(out.String(), "\nstopped; all that was on the log is in the base\n") {
+		t.Errorf("exit code %d\n%s", got, out.String())
+	}
+	if n := strings.Count(complaints.String(), "X401"); n != 1 {
+		t.Errorf("that the server is gone was told %d times:\n%s", n, complaints.String())
+	}
+}
+
+// TestLinkStopped is what is told when a link is stopped early.
+func TestLinkStopped(t *testing.T) {
+	for _, c := range []struct {
+		read link.Progress
+		want string
+	}{
+		{link.Progress{}, "stopped before the log was read\n"},
+		{link.Progress{Done: 3, Of: 10}, "stopped, and not all was read: 3 of 10 messages are taken and stay; netlore link goes on from there\n"},
+	} {
+		var out bytes.Buffer
+		l := linking{app: &app{Env: Env{Out: &out}}, read: c.read}
+		l.begin()
+		if err := l.end(context.Canceled); !errors.Is(err, context.Canceled) || out.String() != c.want {
+			t.Errorf("%v, %q, want %q", err, out.String(), c.want)
+		}
+	}
+}
+
+// TestManyBoards tells of many boards as one.
+func TestManyBoards(t *testing.T) {
+	all := []store.Adoption{{Added: 2, Moved: 1}, {Added: 3, Withdrawn: 1, Disputed: []store.Dispute{{}}}}
+	if got, want := adopted(allOf(all), true), "5 count now, 1 do not count any more, 1 expected values moved by more than 5 %, 1 disputed"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
 }
 
 // TestNothingPrivateOnTheLog fills every private detail of a job with a canary, and
@@ -71,7 +150,7 @@ func TestNothingPrivateOnTheLog(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { s.Shutdown(); s.WaitForShutdown() })
+	t.Cleanup(func() { stopMailbox(s) })
 	if err := os.CopyFS("heron", heron.Sheets); err != nil {
 		t.Fatal(err)
 	}

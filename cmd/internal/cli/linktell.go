@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"netlore/query/diag"
+	"netlore/store"
 	"netlore/store/exchange/link"
 )
 
@@ -82,9 +83,29 @@ func (l *linking) took(e link.Took) {
 			taken.Refused = append(taken.Refused, why)
 		}
 	}
-	if taken.New > 0 || len(taken.Refused) > 0 || len(taken.Said) > 0 {
-		l.err = errors.Join(l.err, l.app.tellTaken(l.app.ctx, e.Base, "the log", &taken, mergeOptions{take: true}))
+	if taken.New == 0 && len(taken.Refused) == 0 && len(taken.Said) == 0 {
+		return
 	}
+	on := taken.Adoptions
+	if len(on) > mostBoardsTold {
+		taken.Adoptions = nil
+	}
+	l.err = errors.Join(l.err, l.app.tellTaken(l.app.ctx, e.Base, "the log", &taken, mergeOptions{take: true}))
+	if len(on) > mostBoardsTold {
+		l.line("on %d boards and stacks: %s", len(on), adopted(allOf(on), true))
+	}
+}
+
+// mostBoardsTold is of how many boards it is told one by one what counts now.
+const mostBoardsTold = 5
+
+// allOf is what counts on several subjects together.
+func allOf(all []store.Adoption) (sum store.Adoption) {
+	for _, ad := range all {
+		sum.Added, sum.Withdrawn, sum.Agreed, sum.Moved = sum.Added+ad.Added, sum.Withdrawn+ad.Withdrawn, sum.Agreed+ad.Agreed, sum.Moved+ad.Moved
+		sum.Yielded, sum.Waiting, sum.Disputed = sum.Yielded+ad.Yielded, sum.Waiting+ad.Waiting, append(sum.Disputed, ad.Disputed...)
+	}
+	return sum
 }
 
 // complain tells what has cut the link, unless it is what was told before.

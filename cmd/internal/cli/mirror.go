@@ -41,7 +41,7 @@ serial numbers, never do. The licence and the kinds are kept in mind; without a
 licence nothing is shared, and the folder is only taken from. What is removed
 from the base is withdrawn. What is removed from the folder stays in the base.`,
 		Example: "  netlore mirror shared --licence CC0-1.0 --dry-run\n  netlore mirror shared --licence CC0-1.0\n  git -C shared pull && netlore mirror shared",
-		Args:    between(1, 1, "name the folder"),
+		Args:    between(1, 1, "name one folder"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			opt.said = map[string]bool{}
 			for _, name := range []string{"licence", "origin", "kinds", "summaries"} {
@@ -148,6 +148,9 @@ func (m *mirroring) settle() error {
 
 // open opens the folder. It is made if something is to be shared in it.
 func (m *mirroring) open() (err error) {
+	if err := m.apart(); err != nil {
+		return err
+	}
 	m.folder, err = mirror.Open(m.dir)
 	if errors.Is(err, os.ErrNotExist) && m.shares() && !m.opt.dryRun {
 		if err := os.Mkdir(m.dir, 0o755); err != nil {
@@ -162,6 +165,41 @@ func (m *mirroring) open() (err error) {
 		return fail(exitInput, fmt.Errorf("%s is no folder that can be used: %w", m.name, reason(err)))
 	}
 	return nil
+}
+
+// apart refuses a folder that holds the base or the keys, or lies in them: what is in
+// it is handed on.
+func (m *mirroring) apart() error {
+	base, err := m.app.where()
+	if err != nil {
+		return err
+	}
+	for what, secret := range map[string]string{"the knowledge base": base, "the keys of this bench": exchange.Dir(m.app.Getenv)} {
+		if secret != "" && (inside(m.dir, secret) || inside(secret, m.dir)) {
+			return fail(exitInput, hint(fmt.Errorf("%s holds %s, or lies in its folder; and what is in a shared folder is handed on", m.name, what), "name a folder that holds nothing else"))
+		}
+	}
+	return nil
+}
+
+// inside reports whether a path is a folder or lies in it.
+func inside(path, dir string) bool {
+	rel, err := filepath.Rel(followed(dir), followed(path))
+	return err == nil && filepath.IsLocal(rel)
+}
+
+// followed is a path without links, as far as it is there.
+func followed(path string) string {
+	if full, err := filepath.Abs(path); err == nil {
+		path = full
+	}
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		return real
+	}
+	if above := filepath.Dir(path); above != path {
+		return filepath.Join(followed(above), filepath.Base(path))
+	}
+	return path
 }
 
 // shares reports whether this shop shares something in the folder.

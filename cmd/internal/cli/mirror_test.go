@@ -280,7 +280,6 @@ func TestGitConflictOfTwoBenches(t *testing.T) {
 	second := clone{benchOfShop(t, first.shopBench), filepath.Join(t.TempDir(), "second")}
 	mustGit(t, first.dir, "clone", hub, second.shared)
 	second.run("mirror", second.shared)
-	second.run("trust", first.key(), "own")
 	first.add("part C5 10uF\n")
 	second.add("part C5 22uF\n")
 	first.share()

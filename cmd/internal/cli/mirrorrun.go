@@ -56,6 +56,9 @@ func (m *mirroring) run(ctx context.Context, base *store.Base, list *mirror.List
 	if err := m.begin(); err != nil {
 		return err
 	}
+	if err := m.own(ctx, base); err != nil {
+		return err
+	}
 	if err := m.take(ctx, base, list); err != nil {
 		return err
 	}
@@ -86,6 +89,20 @@ func (m *mirroring) begin() error {
 	s.Licence, s.Origin, s.Kinds, s.Summaries = m.opt.licence, m.opt.origin, m.opt.kinds, m.opt.summed
 	s.Done, s.InStep, s.At = false, false, m.app.Now()
 	return s.Save(m.file)
+}
+
+// own trusts the shop's own word from another bench, as it is trusted once this one has
+// shared something, unless that was said otherwise.
+func (m *mirroring) own(ctx context.Context, base *store.Base) error {
+	if m.identity == nil || m.opt.dryRun {
+		return nil
+	}
+	shops, err := base.Shops(ctx)
+	if err != nil || slices.ContainsFunc(shops, func(s store.Shop) bool { return s.Key == m.identity.Shop && s.Trust() != store.Unknown.String() }) {
+		return err
+	}
+	_, err = base.Trust(ctx, m.identity.Shop, m.identity.Name, store.Own, exchange.Kinds(), m.app.author())
+	return err
 }
 
 // take takes what is in the folder.
@@ -222,13 +239,14 @@ func (m *mirroring) keep(ctx context.Context) error {
 	if m.opt.dryRun {
 		return m.exit()
 	}
+	at := m.app.Now() // of the look, which comes after
 	list, alone, err := m.writer.After()
 	if err != nil {
 		return err
 	}
 	s := m.last
 	s.Licence, s.Origin, s.Kinds, s.Summaries = m.opt.licence, m.opt.origin, m.opt.kinds, m.opt.summed
-	s.Done, s.At, s.Files = true, m.app.Now(), list.Files
+	s.Done, s.At, s.Files = true, at, list.Files
 	s.InStep = alone && !m.opt.takeOnly && m.exit() == nil
 	s.Base, s.Who = m.stamps()
 	return errors.Join(s.Save(m.file), m.exit())

@@ -111,7 +111,11 @@ func duration(name string, least time.Duration, d *time.Duration) option {
 		*d = v
 		return true
 	}
-	return option{name, "TIME", "a time such as 500ms, 30s or 2m", read, d.String}
+	takes := "a time such as 500ms, 30s or 2m"
+	if least >= time.Second {
+		takes = fmt.Sprintf("a time of %s or more, such as 1h", least)
+	}
+	return option{name, "TIME", takes, read, d.String}
 }
 
 // choice is an option that takes one of a few words.

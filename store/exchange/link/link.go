@@ -127,17 +127,22 @@ func Run(ctx context.Context, server *Server, bench Bench, opt Options) error {
 		bench.Tell = func(any) {}
 	}
 	wait := waits{least: opt.Patience / 20, most: 3 * opt.Patience}
+	var others time.Time
 	for {
-		s := session{server: server, bench: bench, opt: opt}
+		s := session{server: server, bench: bench, opt: opt, others: others}
 		err := s.run(ctx)
+		others = s.others
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
-		if err == nil || opt.Once || lasting(err) {
+		if err == nil || opt.Once && !errors.Is(err, errBack) || lasting(err) {
 			return err
 		}
 		if s.gotOn {
 			wait.last = 0
+		}
+		if errors.Is(err, errBack) {
+			continue
 		}
 		again := wait.next()
 		bench.Tell(Trouble{err, again})

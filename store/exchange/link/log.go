@@ -82,7 +82,7 @@ func (s *Server) failed(log string, err, denied error) error {
 	switch {
 	case err != nil && denied != nil:
 		return complaint(codeDenied, s.String(), fmt.Sprintf("this bench may not do what it must with the log %s: %s", log, strings.TrimPrefix(denied.Error(), "nats: ")))
-	case err == nil || isOurs(err):
+	case err == nil || isOurs(err) || errors.Is(err, errBack):
 		return err
 	case errors.Is(err, jetstream.ErrJetStreamNotEnabled), errors.Is(err, jetstream.ErrJetStreamNotEnabledForAccount), errors.Is(err, nats.ErrNoResponders):
 		return complaint(codeNoLogs, s.String(), "the server keeps no logs: it runs without JetStream")

@@ -4,7 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math/rand/v2"
 	"slices"
+	"time"
 
 	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
@@ -16,6 +18,20 @@ import (
 // chunkBytes is how much is read out of the base before it is put on the log.
 const chunkBytes = 8 << 20
 
+// aheadBytes is how much is put on the log before the server has said that it has it: a
+// slow network must carry it within a server's patience.
+const aheadBytes = 1 << 20
+
+// ahead is how many of the first messages are sent ahead.
+func ahead(all []outgoing) (n int) {
+	for size := 0; n < len(all); n++ {
+		if size += len(all[n].text); n > 0 && size > aheadBytes {
+			break
+		}
+	}
+	return n
+}
+
 // outgoing is a message that the log lacks.
 type outgoing struct {
 	mark    store.LinkMark // but for its place
@@ -24,8 +40,9 @@ type outgoing struct {
 }
 
 // offer puts on the log what it lacks: what the bench has signed itself, and what was
-// on the log before and is no more.
-func (s *session) offer(ctx context.Context) error {
+// on the log before and is no more. Other benches may be at the same, so before each
+// portion what they have put there is taken.
+func (s *session) offer(ctx context.Context, in *incoming) error {
 	if err := s.stillSame(ctx); err != nil {
 		return err
 	}
@@ -36,8 +53,11 @@ func (s *session) offer(ctx context.Context) error {
 	some, err := o.words()
 	sent := Sent{}
 	for err == nil && (len(some) > 0 || len(o.subjects) > 0) {
-		err = s.put(ctx, some, &sent)
-		if some = nil; err == nil && len(o.subjects) > 0 {
+		n := ahead(some)
+		if err = s.portion(ctx, in, some[:n], &sent); err != nil {
+			break
+		}
+		if some = some[n:]; len(some) == 0 && len(o.subjects) > 0 {
 			err = s.change(ctx, func(base *store.Base) (err error) {
 				some, err = o.chunk(ctx, base)
 				return err
@@ -48,6 +68,27 @@ func (s *session) offer(ctx context.Context) error {
 		s.bench.Tell(sent)
 	}
 	return err
+}
+
+// portion puts on the log what of some messages it still lacks.
+func (s *session) portion(ctx context.Context, in *incoming, some []outgoing, sent *Sent) error {
+	if len(some) == 0 {
+		return nil
+	}
+	if err := s.drain(ctx, in); err != nil {
+		return err
+	}
+	if err := s.change(ctx, func(base *store.Base) (err error) {
+		some = slices.DeleteFunc(some, func(out outgoing) bool {
+			there, found, failed := base.Marked(s.opt.Log, out.mark.Batch, out.mark.Message)
+			err = errors.Join(err, failed)
+			return found && s.log.has(there, s.state.Round)
+		})
+		return err
+	}); err != nil {
+		return err
+	}
+	return s.put(ctx, some, sent)
 }
 
 // stillSame looks again what the log holds, and whether it is the same one.
@@ -66,6 +107,7 @@ func (s *session) stillSame(ctx context.Context) error {
 type offering struct {
 	s        *session
 	marks    map[exchange.ID][]store.LinkMark // by batch
+	whole    map[exchange.ID]bool             // batches of which the log has all
 	known    map[exchange.Key]bool            // shops
 	subjects []store.Subject                  // that were not looked through yet
 }
@@ -76,13 +118,21 @@ func (o *offering) begin(ctx context.Context, base *store.Base) error {
 			return err
 		}
 	}
+	known, err := shopsKnown(ctx, base)
+	if err == nil && o.s.due(known) {
+		err = errBack
+	}
+	if err != nil {
+		return err
+	}
 	marks, err := base.LinkMarks(ctx, o.s.opt.Log)
 	if err != nil {
 		return err
 	}
-	o.marks, o.known = map[exchange.ID][]store.LinkMark{}, map[exchange.Key]bool{}
+	o.marks, o.whole, o.known = map[exchange.ID][]store.LinkMark{}, map[exchange.ID]bool{}, map[exchange.Key]bool{}
 	for _, m := range marks {
 		o.marks[m.Batch] = append(o.marks[m.Batch], m)
+		o.whole[m.Batch] = o.whole[m.Batch] || m.Whole && o.s.log.has(m, o.s.state.Round)
 	}
 	shops, err := base.Shops(ctx)
 	if err != nil {
@@ -92,6 +142,7 @@ func (o *offering) begin(ctx context.Context, base *store.Base) error {
 		o.known[shop.Key] = !shop.Stranger()
 	}
 	o.subjects, err = base.SharedSubjects(ctx)
+	rand.Shuffle(len(o.subjects), func(i, j int) { o.subjects[i], o.subjects[j] = o.subjects[j], o.subjects[i] }) // not all benches the same first
 	return err
 }
 
@@ -130,16 +181,18 @@ func (o *offering) chunk(ctx context.Context, base *store.Base) (all []outgoing,
 
 // may says which entries on a subject may be put on the log: what this bench shares
 // of its own, and what was there before, of shops that are known here, unless its shop
-// has withdrawn it.
+// has withdrawn it. What others have said waits until they have had time to put it there
+// again themselves.
 func (o *offering) may(of store.Subject) func(store.SignedEntry) bool {
 	offer := &o.s.bench.Offer
+	others := !time.Now().Before(o.s.others)
 	mine := offer.Licence != "" && (offer.Of == nil || offer.Of(of))
 	return func(e store.SignedEntry) bool {
 		switch {
-		case e.Withdrawn:
+		case e.Withdrawn, o.whole[e.Batch]:
 			return false
 		case o.marks[e.Batch] != nil:
-			return o.known[e.Shop]
+			return o.known[e.Shop] && (others || slices.Contains(offer.Keys, e.Shop))
 		}
 		return mine && slices.Contains(offer.Keys, e.Shop) && (e.Text == "" || slices.Contains(offer.Kinds, exchange.KindOf(e.Text)))
 	}
@@ -162,10 +215,10 @@ func (o *offering) out(b *exchange.Batch) (*outgoing, error) {
 	return out, nil
 }
 
-// has reports whether the log has a message, or all of the batch of which it is a part.
+// has reports whether the log has a message.
 func (o *offering) has(m store.LinkMark) bool {
 	return slices.ContainsFunc(o.marks[m.Batch], func(there store.LinkMark) bool {
-		return (there.Whole || there.Message == m.Message) && o.s.log.has(there, o.s.state.Round)
+		return there.Message == m.Message && o.s.log.has(there, o.s.state.Round)
 	})
 }
 

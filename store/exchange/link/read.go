@@ -12,7 +12,7 @@ import (
 const (
 	// windowBytes is how much is read before it is taken: the base is open for that
 	// long, and what is taken is put together with what is held once for each.
-	windowBytes = 16 << 20
+	windowBytes = 4 << 20
 	// pulledBytes is how much the server sends ahead.
 	pulledBytes = 4 << 20
 )
@@ -97,6 +97,19 @@ func (s *session) catchUp(ctx context.Context, in *incoming) error {
 		s.bench.Tell(Progress{s.state.Last - from, end - from})
 	}
 	return nil
+}
+
+// drain takes what has come in already.
+func (s *session) drain(ctx context.Context, in *incoming) error {
+	for {
+		some, err := in.window(ctx, time.Millisecond, s.opt.window)
+		if err != nil || len(some) == 0 {
+			return err
+		}
+		if err := s.take(ctx, some); err != nil {
+			return err
+		}
+	}
 }
 
 // listen takes what comes in, for some time.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"errors"
+	"math/rand/v2"
 	"slices"
 	"sync/atomic"
 	"time"
@@ -29,7 +30,8 @@ type session struct {
 	state  store.LinkState
 	lost   bool
 	log    logState
-	gotOn  bool // something came of it
+	others time.Time // when what others have said is put there again
+	gotOn  bool      // something came of it
 }
 
 // logState is what the server said last of the log.
@@ -116,21 +118,29 @@ func (s *session) linked(ctx context.Context) error {
 		if err := s.catchUp(ctx, in); err != nil {
 			return err
 		}
-		if err := s.offer(ctx); err != nil {
+		if err := s.offer(ctx, in); err != nil {
 			return err
 		}
 		if err := s.catchUp(ctx, in); err != nil { // to behind what was put there
 			return err
 		}
-		s.gotOn = true
-		s.bench.Tell(UpToDate{s.state})
-		if s.opt.Once {
-			return nil
+		if err := s.upToDate(ctx); err != nil || s.opt.Once {
+			return err
 		}
 		if err := s.listen(ctx, in, s.opt.Every); err != nil {
 			return err
 		}
 	}
+}
+
+// upToDate keeps in mind, and tells, that both sides have all.
+func (s *session) upToDate(ctx context.Context) error {
+	s.gotOn, s.state.Heard = true, s.bench.Now()
+	if err := s.change(ctx, func(base *store.Base) error { return base.KeepLink(s.state) }); err != nil {
+		return err
+	}
+	s.bench.Tell(UpToDate{s.state})
+	return nil
 }
 
 // begin looks up the log and works out from where on it is to be read.
@@ -186,11 +196,17 @@ func (s *session) place(ctx context.Context) error {
 	}
 	s.state.Server = s.nc.ConnectedUrlRedacted()
 	if !same {
-		s.lost = !s.state.Made.IsZero()
+		if s.lost = !s.state.Made.IsZero(); s.lost && !s.opt.Once {
+			s.others = time.Now().Add(rand.N(s.opt.Every))
+		}
 		s.state.Round++
 		s.state.Made, s.state.Last, s.state.LastID, s.state.Left = s.log.made, 0, exchange.ID{}, 0
 	}
-	s.comeBack(known)
+	if s.due(known) {
+		st := &s.state
+		st.Last, st.LastID = min(st.Last, st.Left-1), exchange.ID{}
+		st.Left, st.LeftFor, st.LeftUntil = 0, exchange.ID{}, time.Time{}
+	}
 	return nil
 }
 
@@ -223,16 +239,16 @@ func (s *session) messageAt(ctx context.Context, seq uint64) (exchange.ID, error
 	return sum(m.Data), nil
 }
 
-// comeBack goes back to what was left for later, if it can be taken now: another shop
-// is known, or the clock has gone on.
-func (s *session) comeBack(known exchange.ID) {
-	st := &s.state
+// due reports whether what was left for later can be taken now: another shop is known,
+// or the clock has gone on.
+func (s *session) due(known exchange.ID) bool {
+	st := s.state
 	later := !st.LeftUntil.IsZero() && !s.bench.Now().Before(st.LeftUntil)
-	if st.Left > 0 && (later || st.LeftFor != (exchange.ID{}) && st.LeftFor != known) {
-		st.Last, st.LastID = min(st.Last, st.Left-1), exchange.ID{}
-		st.Left, st.LeftFor, st.LeftUntil = 0, exchange.ID{}, time.Time{}
-	}
+	return st.Left > 0 && (later || st.LeftFor != exchange.ID{} && st.LeftFor != known)
 }
+
+// errBack ends a session because it is time to go back to what was left for later.
+var errBack = errors.New("what was left for later can be taken now")
 
 // shopsKnown is a hash of which shops are known here.
 func shopsKnown(ctx context.Context, base *store.Base) (exchange.ID, error) {

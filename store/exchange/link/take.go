@@ -42,8 +42,8 @@ func (s *session) take(ctx context.Context, window []received) error {
 			}
 		}
 		last := window[len(window)-1]
-		s.state.Last, s.state.LastID, s.state.Heard = last.seq, sum(last.text), s.bench.Now()
-		s.gotOn = true
+		s.state.Last, s.state.LastID = last.seq, sum(last.text)
+		s.gotOn, s.log.last = true, max(s.log.last, last.seq)
 		return base.KeepLink(s.state, t.marks...)
 	})
 }

@@ -226,8 +226,10 @@ func (s *subject) unsigned(one *Sheet, p *piece, bad map[int]diag.Diagnostic) di
 	if was, ok := s.was(p.text); ok {
 		s.changed[was] = true
 		help := "git checkout " + name + " brings it back"
-		if one.own {
+		if one.own && exchange.KindOf(p.text) == exchange.Structure {
 			help = "if it is right now: netlore add " + name + " --correct"
+		} else if one.own {
+			help += "; to say otherwise, correct it in the base"
 		}
 		was, _, _ = strings.Cut(was, "\n")
 		return f.complaint("X303", one.name, "the statement was changed after it was signed, so it is not taken", "signed was: "+was, help).InLine(p.line, first, 0, len(first))

@@ -19,6 +19,7 @@ function take(text, asked) {
   if (!one("[data-part]", come)) return show(come);
   for (const part of all("[data-part]")) {
     const now = come.getElementById(part.id);
+    if (samePlan(part, now)) continue;
     if (!now || now.innerHTML === part.innerHTML || (!asked && (busyIn(part) || part.id === "told"))) continue;
     const was = all("details", part).map((d) => d.open);
     part.replaceWith(document.adoptNode(now));
@@ -29,6 +30,12 @@ function take(text, asked) {
   if (again && document.activeElement !== again) again.focus({ preventScroll: true });
   // What was pressed is gone with what it logged: go on where that is told.
   else if (asked && document.activeElement === document.body && one("#told")) one("#told").focus({ preventScroll: true });
+}
+
+// samePlan says that a part is a plan that is open already, and not drawn anew.
+function samePlan(part, now) {
+  const here = one("figure[data-plan]", part), then = now && one("figure[data-plan]", now);
+  return here && then && here.dataset.plan === then.dataset.plan;
 }
 
 // show is for a page of another kind, such as one that tells what went wrong.
@@ -136,8 +143,9 @@ document.addEventListener("click", (e) => {
   if (at >= 0) step.setSelectionRange(at, at);
 });
 
-// ready shows what works with scripts only.
+// ready shows what works with scripts only, and tells plan.js of new parts.
 function ready() {
+  document.dispatchEvent(new Event("parts"));
   all(".choices, .fill").forEach((x) => { x.hidden = false; });
   all(".keys").forEach((x) => { x.hidden = !kept.keys; });
   all("[data-keep]").forEach((box) => { box.checked = kept[box.dataset.keep]; });
