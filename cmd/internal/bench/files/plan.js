@@ -16,7 +16,7 @@
     if (come.querySelector("parsererror") || figure.dataset.open !== at) return; // there is a newer one
     const svg = document.adoptNode(come.documentElement), whole = { w: +svg.getAttribute("width"), h: +svg.getAttribute("height") };
     for (const name of ["width", "height"]) svg.removeAttribute(name);
-    svg.setAttribute("preserveAspectRatio", "xMidYMin slice");
+    svg.setAttribute("preserveAspectRatio", "xMidYMin meet");
     const plan = opened.get(figure) || made(figure);
     plan.board.querySelector("svg").replaceWith(svg);
     Object.assign(plan, { svg, whole, next: -1, seen: plan.seen || { x: 0, y: 0, w: whole.w } });
@@ -70,9 +70,10 @@
   }
 
   function draw(plan) {
-    const s = plan.seen;
     plan.waiting = false;
-    plan.svg.setAttribute("viewBox", [s.x, s.y, s.w, s.w * ratio(plan)].map((n) => n.toFixed(2)).join(" "));
+    if (!plan.seen) return;
+    const s = paper ? { x: 0, y: 0, w: plan.whole.w } : plan.seen, h = paper ? plan.whole.h : s.w * ratio(plan);
+    plan.svg.setAttribute("viewBox", [s.x, s.y, s.w, h].map((n) => n.toFixed(2)).join(" "));
   }
 
   const unit = (plan) => plan.seen.w / plan.board.clientWidth; // of the picture for a pixel
@@ -253,6 +254,13 @@
 
   // plans opens all plans that are not open, or are drawn anew.
   function plans() { for (const figure of document.querySelectorAll("figure.plan")) if (figure.dataset.open !== figure.dataset.plan) open(figure).catch(() => {}); }
+
+  // On paper a plan is whole; what was seen of it is there again afterwards.
+  let paper = false;
+  for (const event of ["beforeprint", "afterprint"]) addEventListener(event, () => {
+    paper = event === "beforeprint";
+    for (const figure of document.querySelectorAll("figure.plan")) if (opened.has(figure)) draw(opened.get(figure));
+  });
 
   document.addEventListener("parts", plans);
   plans();
