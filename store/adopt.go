@@ -20,6 +20,7 @@ type Adoption struct {
 	Moved     int       // places at which another value is expected than was
 	Yielded   int       // expected values that give way to what is known here
 	Waiting   int       // of shops that are not trusted so far
+	Shunned   int       // that do not count here, whoever says so
 	Disputed  []Dispute // that contradict what is held, or each other
 }
 
@@ -99,6 +100,10 @@ func (a *adopter) collect(ctx context.Context, r reader, more []sharedEntry) err
 	if err != nil {
 		return err
 	}
+	shunned, err := shunnedIDs(r)
+	if err != nil {
+		return err
+	}
 	take := func(e sharedEntry) error {
 		if err := ctx.Err(); err != nil || e.made {
 			return err
@@ -106,6 +111,10 @@ func (a *adopter) collect(ctx context.Context, r reader, more []sharedEntry) err
 		withdrawn, err := takenBack(r, e.shop, gone[e.id])
 		if err != nil || withdrawn {
 			return err
+		}
+		if _, is := shunned[e.id]; is {
+			a.a.Shunned++
+			return nil
 		}
 		return a.weigh(r, e)
 	}
