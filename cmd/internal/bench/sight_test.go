@@ -197,3 +197,6 @@ func typed(keys string) chromedp.Action[chromedp.Void] {
 		return nil
 	})
 }
+
+// nothingWarm is the button of a test in which nothing became warm. It logs two steps.
+const nothingWarm = `#tests button[title="logs: inject lower:VMAIN 1V 2A, then hot nothing"]`
