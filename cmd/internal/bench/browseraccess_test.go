@@ -101,7 +101,7 @@ func (p *sight) obeysAtWork(s *served, program string) {
 	p.Helper()
 	p.do(chromedp.Navigate(s.root + "/job/1042"))
 	p.waitTrue(`document.querySelector(".board svg") !== null`)
-	p.do(chromedp.Click("#tests .ways button"))
+	p.do(chromedp.Click(nothingWarm))
 	p.waitFor("#told", "saved as steps")
 	p.do(chromedp.Focus(".board"), typed("n"), typed(kb.Enter))
 	p.waitTrue(`document.querySelector(".looked table") !== null`)

@@ -63,7 +63,7 @@ func BenchmarkBrowserTap(b *testing.B) {
 		new PerformanceObserver(list => list.getEntries().forEach(e => { window.longest = Math.max(window.longest, e.duration); })).observe({type: "event", durationThreshold: 16}); 0`))
 	b.ResetTimer()
 	for range b.N {
-		p.do(chromedp.Click("#tests .ways button"))
+		p.do(chromedp.Click(nothingWarm))
 		p.waitFor("#told", "saved as steps 7 to 8")
 		p.do(chromedp.Click("#told button"))
 		p.waitFor("#told", "taken back")

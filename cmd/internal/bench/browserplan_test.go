@@ -114,6 +114,24 @@ func TestBrowserPlan(t *testing.T) {
 	p.onlyFrom(s.root)
 }
 
+// TestBrowserNothingDrawn takes the picture away when there is none any more: what was
+// drawn before would be taken for what is known now.
+func TestBrowserNothingDrawn(t *testing.T) {
+	s := serve(t, "")
+	p := look(t, 1200, 1000)
+	p.do(chromedp.Navigate(s.door))
+	p.waitFor("h1", "On the bench")
+	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.waitTrue(`document.querySelector(".board svg [data-thing]") !== null`)
+	p.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("figure.plan").dataset.plan = "/plan?on=Heron&q=jobs"; document.dispatchEvent(new Event("parts")); 0`))
+	p.waitFor(".saying", "nothing to draw")
+	if p.truth(`document.querySelector(".board svg [data-thing]") !== null`) {
+		t.Error("what was drawn before is there still")
+	}
+	p.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("figure.plan").dataset.plan = "/plan?on=Heron&q=pads+on+lower:VMAIN"; document.dispatchEvent(new Event("parts")); 0`))
+	p.waitTrue(`document.querySelector('.board svg [data-thing="lower:P11"]') !== null`)
+}
+
 // fingers moves the plan with one, and makes it larger with two.
 func (p *sight) fingers(at []float64) {
 	p.Helper()

@@ -11,7 +11,7 @@
   async function open(figure) {
     const at = figure.dataset.open = figure.dataset.plan;
     const answer = await fetch(at, { credentials: "same-origin" });
-    if (!answer.ok || !(answer.headers.get("Content-Type") || "").startsWith("image/svg")) return;
+    if (!answer.ok || !(answer.headers.get("Content-Type") || "").startsWith("image/svg")) return nothing(figure);
     const come = new DOMParser().parseFromString(await answer.text(), "image/svg+xml");
     if (come.querySelector("parsererror") || figure.dataset.open !== at) return; // there is a newer one
     const svg = document.adoptNode(come.documentElement), whole = { w: +svg.getAttribute("width"), h: +svg.getAttribute("height") };
@@ -19,9 +19,18 @@
     svg.setAttribute("preserveAspectRatio", "xMidYMin meet");
     const plan = opened.get(figure) || made(figure);
     plan.board.querySelector("svg").replaceWith(svg);
+    say(plan, "");
     Object.assign(plan, { svg, whole, next: -1, seen: plan.seen || { x: 0, y: 0, w: whole.w } });
     draw(plan);
     show(plan);
+  }
+
+  // nothing leaves no picture of what was before.
+  function nothing(figure) {
+    const plan = opened.get(figure);
+    if (!plan) return figure.replaceChildren("there is nothing to draw");
+    plan.svg.replaceChildren();
+    say(plan, "there is nothing to draw now");
   }
 
   // made puts a plan without a picture in the place of the image.
