@@ -179,8 +179,9 @@ func (k *candidates) tapes() {
 		last := fr.carry[(r.first+r.pads-1)%len(fr.carry)]
 		n := len(k.device.Pads)
 		t.Pads = (last-t.First+n)%n + 1
+		t.State.Taped = slices.Grow(slices.Clip(t.State.Taped), t.Pads)
 		for i := range t.Pads {
-			t.State.Taped = append(slices.Clip(t.State.Taped), (t.First+i)%n)
+			t.State.Taped = append(t.State.Taped, (t.First+i)%n)
 		}
 		k.add(t, fr.flowsByFault(r), k.rates.Tape, loose)
 	}
