@@ -54,7 +54,7 @@ func (p *plotter) suspects(a *run.Answer) {
 		chance, pieces := a.Suspect(&a.Rows[i])
 		mark := draw.Mark{Weight: chance / most}
 		if len(pieces) == 1 {
-			mark.Text = fmt.Sprintf("%.2g%%", 100*chance)
+			mark.Text = run.ChanceText(chance)
 		}
 		for _, piece := range pieces {
 			if m := p.member(piece.Of); piece.Noun == words.Branches && m >= 0 {
@@ -90,7 +90,7 @@ func (c *copper) add(name string, chance float64) {
 func (c *copper) String() string {
 	var all []string
 	for _, name := range c.names {
-		all = append(all, fmt.Sprintf("%s %.2g%%", name, 100*c.chances[name]))
+		all = append(all, name+" "+run.ChanceText(c.chances[name]))
 	}
 	return strings.Join(all, ", ")
 }

@@ -20,6 +20,7 @@ type Adoption struct {
 	Moved     int       // places at which another value is expected than was
 	Yielded   int       // expected values that give way to what is known here
 	Waiting   int       // of shops that are not trusted so far
+	Shunned   int       // that do not count here, whoever says so
 	Disputed  []Dispute // that contradict what is held, or each other
 }
 
@@ -99,13 +100,21 @@ func (a *adopter) collect(ctx context.Context, r reader, more []sharedEntry) err
 	if err != nil {
 		return err
 	}
+	shunned, err := shunnedIDs(r)
+	if err != nil {
+		return err
+	}
 	take := func(e sharedEntry) error {
 		if err := ctx.Err(); err != nil || e.made {
 			return err
 		}
-		withdrawn, err := a.withdrawn(r, e.shop, gone[e.id])
+		withdrawn, err := takenBack(r, e.shop, gone[e.id])
 		if err != nil || withdrawn {
 			return err
+		}
+		if _, is := shunned[e.id]; is {
+			a.a.Shunned++
+			return nil
 		}
 		return a.weigh(r, e)
 	}
@@ -139,22 +148,6 @@ func (a *adopter) shop(r reader, key exchange.Key) (Shop, error) {
 	s, err := shop(r, key)
 	a.shops[key] = s
 	return s, err
-}
-
-// withdrawn reports whether a shop, or the keys that took its place, is among those
-// that have withdrawn an entry.
-func (a *adopter) withdrawn(r reader, key exchange.Key, by []exchange.Key) (bool, error) {
-	for range mostKeys {
-		if len(by) == 0 || slices.Contains(by, key) {
-			return len(by) > 0, nil
-		}
-		s, err := a.shop(r, key)
-		if err != nil || !s.Next.Known() {
-			return false, err
-		}
-		key = s.Next
-	}
-	return false, nil
 }
 
 // before is what is expected now; nil if nothing of it can change.

@@ -72,6 +72,7 @@ func TestKeysOnDisk(t *testing.T) {
 	line("manifest", manifestKey(exchange.ID{1}))
 	line("shop", shopKey(exchange.Key{2}))
 	line("revoked", revokedKey(exchange.Key{2}, exchange.Key{3}))
+	line("shunned", shunnedKey(exchange.ID{1}))
 	line("receipt", receiptKey(7))
 	line("under way", underwayKey(0x0102030405))
 	golden(t, "keys.golden", s.String())

@@ -16,7 +16,14 @@ func holdsAll(r reader, b *exchange.Batch) (bool, error) {
 	}
 	s := subjectOfShared(b.Of)
 	for _, e := range b.Entries {
-		if absent, err := isAbsent(r, sharedKey(s, e.ID)); err != nil || absent {
+		absent, err := isAbsent(r, sharedKey(s, e.ID))
+		if err == nil && absent {
+			s, err := shunned(r, e.ID)
+			if err != nil || s == nil || !s.Purged {
+				return false, err
+			}
+		}
+		if err != nil {
 			return false, err
 		}
 	}

@@ -36,6 +36,7 @@ import (
 //	v SUBJECT BATCH PART  the subject as of that addition, ready to read
 //	w KIND NAME \x00 REVISION \x00 ID SHOP  a shared entry that its shop has withdrawn
 //	x KIND NAME \x00 REVISION \x00 ID  a shared entry
+//	y ID            a shared entry that is shunned here
 const (
 	keyAuthor    = 'a'
 	keyBatch     = 'b'
@@ -53,6 +54,7 @@ const (
 	keyView      = 'v'
 	keyWithdrawn = 'w'
 	keyShared    = 'x'
+	keyShunned   = 'y'
 	partBoard    = 'b' // view: the columnar snapshot of a board
 	partKnown    = 'k' // view: what is known, as a sheet
 	kindBoard    = 'b'
@@ -66,7 +68,8 @@ const (
 	// 3: there were no meters.
 	// 4: nothing of other shops was kept.
 	// 5: there were no chances.
-	formatNumber = 6
+	// 6: nothing was shunned.
+	formatNumber = 7
 )
 
 var (
@@ -207,6 +210,8 @@ func sharedKey(s Subject, id exchange.ID) []byte { return append(sharedPrefix(ke
 func withdrawnKey(s Subject, id exchange.ID, shop exchange.Key) []byte {
 	return append(append(sharedPrefix(keyWithdrawn, s), id[:]...), shop[:]...)
 }
+
+func shunnedKey(id exchange.ID) []byte { return append([]byte{keyShunned}, id[:]...) }
 
 func manifestKey(id exchange.ID) []byte { return append([]byte{keyManifest}, id[:]...) }
 

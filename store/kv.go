@@ -17,6 +17,9 @@ type kv interface {
 	// leave some of them. They are on disk when it returns without an error.
 	bulk(ctx context.Context, puts func(put func(key, value []byte) error) error) error
 	close() error
+	// flatten leaves of all that was deleted before the store was opened nothing in
+	// its files.
+	flatten() error
 }
 
 // reader reads one state of the store.

@@ -179,6 +179,38 @@ func TestLayout5(t *testing.T) {
 	}
 }
 
+// TestLayout6 reads a base of the sixth layout, in which nothing was shunned, and shuns
+// what another shop says. testdata/layout-6 was written by the program of then.
+func TestLayout6(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.CopyFS(dir, os.DirFS("testdata/layout-6")); err != nil {
+		t.Fatal(err)
+	}
+	for _, readOnly := range []bool{true, false} {
+		b := open(t, dir, Options{ReadOnly: readOnly, Now: atNoon})
+		all, err := b.Catalogue(t.Context())
+		if err != nil || len(all.Boards) != 1 || len(all.Questions) != 1 || len(all.Meters) != 1 || len(all.Chances) != 1 {
+			t.Errorf("%+v, %v", all, err)
+		}
+		if shunned, err := b.Shunned(t.Context()); err != nil || len(shunned) != 0 || format(t, b) != 6 {
+			t.Errorf("%+v, layout %d, %v", shunned, format(t, b), err)
+		}
+		if _, err := b.Verify(t.Context(), nil); err != nil {
+			t.Error(err)
+		}
+		if !readOnly {
+			_, shop := shopOf(t, "Second")
+			take(t, b, packOf(t, shop, nil, `note on C1 "wrong" by LABEL`), false)
+			if _, err := b.Shun(t.Context(), found(t, b, `"wrong"`), "bench-1", ""); err != nil || format(t, b) != formatNumber {
+				t.Errorf("layout %d, %v", format(t, b), err)
+			}
+		}
+		if err := b.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
 // knownOf2 is all that is known of the boards and the stack of layout 2, as
 // sheets.
 func knownOf2(t *testing.T, b *Base) string {

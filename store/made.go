@@ -81,11 +81,29 @@ func (b *Base) Made(ctx context.Context, s Subject, keys ...exchange.Key) (all [
 				licence = batch.Licence
 				licences[e.manifest] = licence
 			}
-			all = append(all, MadeEntry{e.id, e.text, licence, slices.Contains(gone[e.id], e.shop), !e.made})
-			return ctx.Err()
+			withdrawn, err := takenBack(r, e.shop, gone[e.id])
+			withdrawn = withdrawn || slices.ContainsFunc(gone[e.id], func(k exchange.Key) bool { return slices.Contains(keys, k) })
+			all = append(all, MadeEntry{e.id, e.text, licence, withdrawn, !e.made})
+			return errors.Join(err, ctx.Err())
 		})
 	})
 	return all, err
+}
+
+// takenBack reports whether a shop, or the keys that took its place, is among those that
+// have withdrawn an entry.
+func takenBack(r reader, key exchange.Key, by []exchange.Key) (bool, error) {
+	for range mostKeys {
+		if len(by) == 0 || slices.Contains(by, key) {
+			return len(by) > 0, nil
+		}
+		s, err := shop(r, key)
+		if err != nil || !s.Next.Known() {
+			return false, err
+		}
+		key = s.Next
+	}
+	return false, nil
 }
 
 // SignedEntry is an entry that a shop has signed. Its text is empty for a
@@ -94,7 +112,7 @@ type SignedEntry struct {
 	Shop      exchange.Key
 	Batch     exchange.ID // whose manifest lists it
 	Text      string
-	Withdrawn bool // by its shop
+	Withdrawn bool // by its shop, with this key or a later one
 }
 
 // Signed gives the batches with the entries and withdrawals on a subject that keep
@@ -114,10 +132,11 @@ func (b *Base) Signed(ctx context.Context, s Subject, keep func(SignedEntry) boo
 			return by[manifest]
 		}
 		if err := sharedOn(r, s, func(e sharedEntry) error {
-			if keep(SignedEntry{e.shop, e.manifest, e.text, slices.Contains(gone[e.id], e.shop)}) {
+			withdrawn, err := takenBack(r, e.shop, gone[e.id])
+			if keep(SignedEntry{e.shop, e.manifest, e.text, withdrawn}) {
 				want(e.manifest)[e.id] = e.text
 			}
-			return ctx.Err()
+			return errors.Join(err, ctx.Err())
 		}); err != nil {
 			return err
 		}

@@ -49,6 +49,8 @@ func (m *memory) bulk(ctx context.Context, puts func(put func(key, value []byte)
 
 func (m *memory) close() error { return nil }
 
+func (m *memory) flatten() error { return nil }
+
 type memoryState struct{ data map[string][]byte }
 
 func (s memoryState) get(key []byte) ([]byte, error) {

@@ -136,6 +136,9 @@ func (b *Base) keepBatches(ctx context.Context, rec Receipt, batches []*exchange
 	k := keeper{receipt: rec, seen: map[string]bool{}}
 	added := make([]int, len(batches))
 	if err := b.kv.view(func(r reader) (err error) {
+		if k.shunned, err = shunnedIDs(r); err != nil {
+			return err
+		}
 		for i, batch := range batches {
 			if added[i], err = k.batch(r, batch); err != nil {
 				return err
@@ -159,7 +162,8 @@ func (b *Base) keepBatches(ctx context.Context, rec Receipt, batches []*exchange
 type keeper struct {
 	receipt Receipt
 	rows    []struct{ key, value []byte }
-	seen    map[string]bool // keys of entries that will be written
+	seen    map[string]bool      // keys of entries that will be written
+	shunned map[exchange.ID]bool // and whether they were purged
 }
 
 func (k *keeper) put(key, value []byte) {
@@ -182,7 +186,7 @@ func (k *keeper) batch(r reader, batch *exchange.Batch) (added int, err error) {
 		if err != nil {
 			return 0, err
 		}
-		if !absent || k.seen[string(key)] {
+		if !absent || k.seen[string(key)] || k.shunned[one.ID] {
 			continue
 		}
 		e.text = one.Text

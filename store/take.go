@@ -236,7 +236,7 @@ func (t *taker) word(w *exchange.Word) error {
 		return err
 	}
 	said, err := t.b.hear(w)
-	if said != "" {
+	if said != "" && !slices.Contains(t.taken.Said, said) {
 		t.taken.Said = append(t.taken.Said, said)
 		t.shops = map[exchange.Key]*Shop{}
 	}

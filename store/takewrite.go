@@ -64,6 +64,10 @@ func (t *taker) keep(group []*exchange.Batch) ([]int, error) {
 	}
 	added := make([]int, len(group))
 	err := t.b.kv.view(func(r reader) error {
+		shunned, err := shunnedIDs(r)
+		if err != nil {
+			return err
+		}
 		for i, batch := range group {
 			s := subjectOfShared(batch.Of)
 			for _, e := range batch.Entries {
@@ -71,7 +75,7 @@ func (t *taker) keep(group []*exchange.Batch) ([]int, error) {
 				if err != nil {
 					return err
 				}
-				if absent {
+				if absent && !shunned[e.ID] {
 					added[i]++
 					t.look(s, batch, e)
 				}

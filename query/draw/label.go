@@ -1,10 +1,5 @@
 package draw
 
-import (
-	"math"
-	"slices"
-)
-
 // label is a name that stands beside a thing.
 type label struct {
 	thing *thing // nil of a cover that is not asked for
@@ -28,8 +23,8 @@ var far = []float64{16, 30, 46, 64, 84}
 // placing is a view whose names are being placed.
 type placing struct {
 	area  box // in which names may stand
-	taken grid
-	lines lines
+	taken grid[taken]
+	lines grid[segment]
 }
 
 // segment is a line from a name to what it names.
@@ -38,10 +33,10 @@ type segment struct{ ax, ay, bx, by float64 }
 // place gives each label a place beside what it names, as far as there is one, and
 // returns those that have none. Labels are in the order in which they may choose.
 func place(labels []*label, area box) (left []*label) {
-	p := placing{area: area, taken: grid{}, lines: lines{}}
+	p := placing{area: area, taken: newGrid[taken](area), lines: newGrid[segment](area)}
 	for _, l := range labels {
 		if l.thing != nil {
-			p.taken.add(l.of.grow(-0.5), l)
+			p.occupy(l.of.grow(-0.5), l)
 		}
 	}
 	for _, l := range labels {
@@ -94,10 +89,10 @@ func (p *placing) led(l *label) bool {
 	for _, gap := range far {
 		for _, at := range around(l, gap) {
 			to := lead(l, at)
-			if !p.free(at, nil) || p.lines.cross(to) {
+			if !p.free(at, nil) || p.crossed(to) {
 				continue
 			}
-			if !p.taken.under(to) {
+			if !p.under(to) {
 				p.lead(l, at)
 				return true
 			}
@@ -115,8 +110,8 @@ func (p *placing) led(l *label) bool {
 
 func (p *placing) lead(l *label, at box) {
 	l.line, l.to, l.at = true, lead(l, at), at
-	p.lines.add(l.to)
-	p.taken.add(at, nil)
+	p.lines.add(l.to.box(), l.to)
+	p.occupy(at, nil)
 }
 
 // around are the eight places: right, left, above, below, then the corners.
@@ -142,27 +137,12 @@ func lead(l *label, at box) segment {
 	return segment{x, y, min(max(x, at.x0), at.x1), min(max(y, at.y0), at.y1)}
 }
 
-// lines finds lines that cross another, by the cells that their boxes meet.
-type lines map[[2]int32][]segment
-
 func (s segment) box() box {
 	return box{min(s.ax, s.bx), min(s.ay, s.by), max(s.ax, s.bx), max(s.ay, s.by)}
 }
 
-func (all lines) add(s segment) {
-	s.box().cells(func(c [2]int32) bool {
-		all[c] = append(all[c], s)
-		return true
-	})
-}
-
-func (all lines) cross(s segment) (found bool) {
-	s.box().cells(func(c [2]int32) bool {
-		found = slices.ContainsFunc(all[c], s.crosses)
-		return !found
-	})
-	return found
-}
+// crossed reports whether a line crosses one that is there.
+func (p *placing) crossed(s segment) bool { return p.lines.some(s.box(), s.crosses) }
 
 // crosses reports whether two lines cross; to touch is not to cross.
 func (s segment) crosses(t segment) bool {
@@ -180,69 +160,28 @@ func (p *placing) take(l *label, at box, own *label) bool {
 		return false
 	}
 	l.at = at
-	p.taken.add(at, nil)
+	p.occupy(at, nil)
 	return true
 }
 
 // free reports whether a place is free and on no line; one's own body does not count.
 func (p *placing) free(at box, own *label) bool {
-	return p.area.holds(at) && !p.taken.meets(at, own) &&
-		!p.lines.cross(segment{at.x0, at.y0, at.x1, at.y1}) && !p.lines.cross(segment{at.x0, at.y1, at.x1, at.y0})
+	return p.area.holds(at) && !p.taken.some(at, func(t taken) bool { return t.meets(at) && (own == nil || t.body != own) }) &&
+		!p.crossed(segment{at.x0, at.y0, at.x1, at.y1}) && !p.crossed(segment{at.x0, at.y1, at.x1, at.y0})
 }
 
-// grid finds boxes that meet another, by the cells they lie in.
-type grid map[[2]int32][]taken
-
-// taken is a box, and the label whose body it is.
+// taken is a box in which no name may stand, and the label whose body it is, or nil of
+// a name.
 type taken struct {
 	box
 	body *label
 }
 
-const cell = 48.0
-
-// cells are the cells that a box meets.
-func (b box) cells(each func([2]int32) bool) {
-	for x := int32(math.Floor(b.x0 / cell)); x <= int32(math.Floor(b.x1/cell)); x++ {
-		for y := int32(math.Floor(b.y0 / cell)); y <= int32(math.Floor(b.y1/cell)); y++ {
-			if !each([2]int32{x, y}) {
-				return
-			}
-		}
-	}
-}
-
-func (g grid) add(b box, body *label) {
-	b.cells(func(c [2]int32) bool {
-		g[c] = append(g[c], taken{b, body})
-		return true
-	})
-}
+func (p *placing) occupy(b box, body *label) { p.taken.add(b, taken{b, body}) }
 
 // under reports whether a line runs under a name.
-func (g grid) under(s segment) (found bool) {
-	s.box().cells(func(c [2]int32) bool {
-		for _, t := range g[c] {
-			if t.body == nil && (s.crosses(segment{t.x0, t.y0, t.x1, t.y1}) || s.crosses(segment{t.x0, t.y1, t.x1, t.y0})) {
-				found = true
-				return false
-			}
-		}
-		return true
+func (p *placing) under(s segment) bool {
+	return p.taken.some(s.box(), func(t taken) bool {
+		return t.body == nil && (s.crosses(segment{t.x0, t.y0, t.x1, t.y1}) || s.crosses(segment{t.x0, t.y1, t.x1, t.y0}))
 	})
-	return found
-}
-
-// meets reports whether a box meets one in the grid that is not the body of own.
-func (g grid) meets(b box, own *label) (found bool) {
-	b.cells(func(c [2]int32) bool {
-		for _, t := range g[c] {
-			if t.meets(b) && (own == nil || t.body != own) {
-				found = true
-				return false
-			}
-		}
-		return true
-	})
-	return found
 }

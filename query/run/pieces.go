@@ -36,3 +36,7 @@ func (a *Answer) Test(r *Row) (rank int, pieces []Piece, tape bool) {
 }
 
 func (x *isolation) piece(t memberThing) Piece { return Piece{x.site(t.member).self, t.noun, t.id} }
+
+// ChanceText is a chance as answers show it: in two digits, and never quite 0 or
+// 100 %.
+func ChanceText(p float64) string { return percent(p).String() }

@@ -21,6 +21,9 @@ type Way struct {
 // "amps", that goes between Text and After.
 type Typed struct{ Text, Wants, After string }
 
+// Cautions are the lines that go with every proposal of a test.
+func Cautions() []string { return cautions }
+
 // How a test comes out if nothing was seen, and if something was.
 const (
 	unseen = 0

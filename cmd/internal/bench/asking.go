@@ -22,6 +22,7 @@ type table struct {
 	Heads   []render.Column
 	Rows    [][]cell
 	Remarks []string
+	Minds   []string // cautions
 	Footer  string
 	Partial bool // rows are missing
 }
@@ -38,7 +39,8 @@ const shortest = 16
 // tabled puts an answer into cells. Names lead to what is known of them.
 func tabled(a *run.Answer, on string) *table {
 	made := render.Cells(a)
-	t := &table{Reading: a.Reading, Heads: made.Columns, Remarks: a.Remarks, Footer: a.Footer(false), Partial: !a.Complete()}
+	t := &table{Reading: a.Reading, Heads: made.Columns, Footer: a.Footer(false), Partial: !a.Complete()}
+	t.Remarks, t.Minds = remarksOf(a)
 	for i, texts := range made.Rows {
 		row := make([]cell, len(texts))
 		for k, text := range texts {

@@ -5,6 +5,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -442,5 +443,18 @@ func TestBrowserTwo(t *testing.T) {
 	a.waitFor("#story", "hot lower:C4410")
 	if out := s.steps(); !strings.Contains(out, `   7  note "from a"`) || !strings.Contains(out, "   8  hot lower:C4410") {
 		t.Errorf("the base holds\n%s", out)
+	}
+	// Both tap at once. Neither step comes between the steps of the other's tap.
+	for _, p := range []*sight{a, b} {
+		p.waitFor("#tests .ways", "nothing")
+		p.do(chromedp.Evaluate[chromedp.Void](`setTimeout(() => document.querySelector("#tests .ways button").click(), 0); 0`))
+	}
+	for _, p := range []*sight{a, b} {
+		p.waitFor("#told", "saved as steps")
+		p.waitTrue(`document.querySelectorAll("#story li").length === 12`)
+	}
+	_, rest, _ := strings.Cut(s.steps(), "\n   9  ")
+	if !regexp.MustCompile(`^inject .*\n  10  hot .*\n  11  inject .*\n  12  hot `).MatchString(rest) {
+		t.Errorf("the steps of two taps are\n%s", rest)
 	}
 }

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"slices"
 	"strings"
 
 	"netlore/query/run"
@@ -37,7 +38,7 @@ func cards(a *run.Answer) (all []card) {
 			case column.Name == "needs":
 				c.Needs = text
 			case column.Name == "minutes":
-				c.Facts = append(c.Facts, text)
+				c.Facts = append(c.Facts, text+column.Unit)
 			case column.Name == "risk":
 				c.Facts = append(c.Facts, "risk "+text+" "+column.Unit)
 			case column.Name == "bits":
@@ -47,6 +48,22 @@ func cards(a *run.Answer) (all []card) {
 		all = append(all, c)
 	}
 	return all
+}
+
+// remarksOf are the remarks of an answer, with cautions, which are wrapped for a
+// terminal, as one.
+func remarksOf(a *run.Answer) (remarks, cautions []string) {
+	for _, lines := range [][]string{run.Cautions(), run.FreezerCautions} {
+		if slices.Contains(a.Remarks, lines[0]) {
+			cautions = append(cautions, strings.Join(lines, " "))
+		}
+	}
+	for _, text := range a.Remarks {
+		if !slices.Contains(run.Cautions(), text) && !slices.Contains(run.FreezerCautions, text) {
+			remarks = append(remarks, text)
+		}
+	}
+	return remarks, cautions
 }
 
 // logs are the steps that a way logs, in one line.

@@ -31,8 +31,8 @@ const exitCodesText = `Every command ends with one of these exit codes:
     0  done
     1  done, and something was found: errors by check, differences by
        fmt --check and diff, a board without any part by add, a batch that
-       is not taken by merge; or an editor has left the language server
-       without a word
+       is not taken by merge, something in the folder that is to be looked
+       at by mirror; or an editor has left the language server without a word
     2  the command line or the question was not understood
     3  a limit cut the answer short, so rows are missing
     4  a file could not be read or used, and nothing was added; or the output

@@ -199,7 +199,7 @@ func adopted(ad store.Adoption, done bool) string {
 		n    int
 		what string
 	}{{ad.Added, count}, {ad.Withdrawn, stop}, {ad.Agreed, "of these what three or more shops agree on"}, {ad.Moved, "expected values moved by more than 5 %"}, {len(ad.Disputed), "disputed"},
-		{ad.Yielded, "expected by others where your own boards or word tell"}, {ad.Waiting, "of shops that are not trusted in them"}} {
+		{ad.Yielded, "expected by others where your own boards or word tell"}, {ad.Waiting, "of shops that are not trusted in them"}, {ad.Shunned, "shunned here"}} {
 		if p.n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", p.n, p.what))
 		}
@@ -294,7 +294,7 @@ func takenJSON(name string, t *store.Taken) map[string]any {
 		for _, d := range ad.Disputed {
 			disputed = append(disputed, map[string]string{"text": d.Text, "shop": d.Shop.String(), "against": d.Against})
 		}
-		adoptions = append(adoptions, map[string]any{"subject": ad.Subject.String(), "added": ad.Added, "withdrawn": ad.Withdrawn, "held": ad.Held, "agreed": ad.Agreed, "moved": ad.Moved, "yielded": ad.Yielded, "waiting": ad.Waiting, "disputed": disputed})
+		adoptions = append(adoptions, map[string]any{"subject": ad.Subject.String(), "added": ad.Added, "withdrawn": ad.Withdrawn, "held": ad.Held, "agreed": ad.Agreed, "moved": ad.Moved, "yielded": ad.Yielded, "waiting": ad.Waiting, "shunned": ad.Shunned, "disputed": disputed})
 	}
 	for _, d := range refusals(t) {
 		refused = append(refused, jsonDiagnostic(d))

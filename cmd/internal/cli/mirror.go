@@ -39,7 +39,8 @@ What comes in counts as far as the shop is trusted, as with "netlore merge".
 What leaves is chosen as with "netlore pack": jobs, and with them customers and
 serial numbers, never do. The licence and the kinds are kept in mind; without a
 licence nothing is shared, and the folder is only taken from. What is removed
-from the base is withdrawn. What is removed from the folder stays in the base.`,
+from the base is withdrawn. What is removed from the folder stays in the base.
+To share a kind no longer, leave it out of --kinds and delete its sheets.`,
 		Example: "  netlore mirror shared --licence CC0-1.0 --dry-run\n  netlore mirror shared --licence CC0-1.0\n  git -C shared pull && netlore mirror shared",
 		Args:    between(1, 1, "name one folder"),
 		RunE: func(cmd *cobra.Command, args []string) error {

@@ -540,3 +540,35 @@ func BenchmarkMirrorUnchanged(b *testing.B) {
 		}
 	})
 }
+
+// TestMirrorAfterChangeOfKey gives the shop a new key, and the bench goes on: what the
+// old key has said in its own name is withdrawn by the new one, once, and said anew.
+func TestMirrorAfterChangeOfKey(t *testing.T) {
+	d, other := benchOf(t, "Heron Repair"), benchOf(t, "Wren Repair")
+	folder := filepath.Join(d.dir, "shared")
+	d.add("part C1 10uF\nnote on C1 \"often cracked\"\n")
+	d.run("mirror", folder, "--licence", "CC0-1.0")
+	other.run("mirror", folder)
+	other.run("trust", d.key(), "trusted")
+	d.run("identity", "change")
+	if printed := d.run("mirror", folder); !strings.Contains(printed, "1 statement new in the folder, 1 withdrawn") {
+		t.Errorf("%s", printed)
+	}
+	for range 2 {
+		if printed := d.run("mirror", folder); !strings.Contains(printed, "0 statements new in the folder, 0 withdrawn, 0 files written") || strings.Contains(printed, "pack") {
+			t.Errorf("%s", printed)
+		}
+	}
+	if n := strings.Count(d.run("shops", "--packs"), "made"); n != 2 {
+		t.Errorf("%d packs were made:\n%s", n, d.run("shops", "--packs"))
+	}
+	if printed := other.run("mirror", folder); !strings.Contains(printed, "Heron Repair has a new key") {
+		t.Errorf("%s", printed)
+	}
+	if printed := other.run("export", "Wren"); strings.Count(printed, "often cracked") != 1 || !strings.Contains(printed, d.key()[:14]) || !strings.Contains(printed, "part C1 10uF") {
+		t.Errorf("%s", printed)
+	}
+	if printed := other.run("mirror", folder); strings.Contains(printed, "new key") || strings.Contains(printed, "taken as") {
+		t.Errorf("it is news twice: %s", printed)
+	}
+}

@@ -112,9 +112,26 @@ func (m *mirroring) take(ctx context.Context, base *store.Base, list *mirror.Lis
 	m.reader = m.folder.Read(ctx, list, mirror.Reading{Now: m.app.now(), Ours: m.ours(), Held: func(of string, ids []exchange.ID) (map[exchange.ID]string, error) {
 		return base.Shared(ctx, of, ids)
 	}})
-	m.result.taken, err = base.Take(ctx, m.reader.Next, store.Taking{From: m.name, Author: m.app.author(), Look: m.opt.dryRun, Sparing: true,
-		Again: !m.last.Done && !m.last.At.IsZero(), Progress: func(entries int) { p.show("reading %s: %d new statements", m.name, entries) }})
+	m.result.taken, err = base.Take(ctx, m.next(p), store.Taking{From: m.name, Author: m.app.author(), Look: m.opt.dryRun, Sparing: true,
+		Again: !m.last.Done && !m.last.At.IsZero()})
 	return err
+}
+
+// next gives what the shop itself says of its keys, then what is in the folder.
+func (m *mirroring) next(p *progress) func() (exchange.Item, error) {
+	var words []*exchange.Word
+	if m.identity != nil {
+		words = m.identity.Words
+	}
+	return func() (exchange.Item, error) {
+		if len(words) == 0 {
+			p.show("reading %s: %s to go", m.name, plural(m.reader.Left(), "folder"))
+			return m.reader.Next()
+		}
+		word := words[0]
+		words = words[1:]
+		return exchange.Item{Word: word}, nil
+	}
 }
 
 // ours are the keys of this shop.
@@ -200,8 +217,8 @@ func (m *mirroring) write(ctx context.Context, base *store.Base, shares []share)
 	if err := m.writer.Shop(); err != nil {
 		return err
 	}
-	for _, sh := range shares {
-		p.show("writing %s: %d files", m.name, m.writer.Files)
+	for n, sh := range shares {
+		p.show("writing %s: %s, %d of %d boards", m.name, plural(m.writer.Files, "file"), n, len(shares))
 		batches, err := m.batches(ctx, base, sh)
 		if err != nil {
 			return err

@@ -63,9 +63,9 @@ func (f *Folder) Read(ctx context.Context, list *List, opt Reading) *Reader {
 	return r
 }
 
-// key reads what a shop says of its keys. What revokes one comes before all that
-// was signed, what puts one in the place of another after it: of a key that nobody
-// has heard of, no other takes the place.
+// key reads what a shop says of its keys. It comes before all that was signed; what
+// puts a key in the place of another comes once more at the end, for of a key that
+// nobody has heard of, no other takes the place.
 func (r *Reader) key(name string) {
 	const most = 64 << 10
 	text, err := r.folder.text(name, most)
@@ -74,13 +74,13 @@ func (r *Reader) key(name string) {
 		return
 	}
 	w, err := exchange.ParseWord(text)
-	switch {
-	case err != nil:
-		r.Odd = append(r.Odd, r.folder.complaint("X204", name, err.Error()))
-	case w.Change():
+	if err != nil {
+		r.odd(r.folder.complaint("X204", name, err.Error()))
+		return
+	}
+	r.queue = append(r.queue, exchange.Item{Word: w})
+	if w.Change() {
 		r.late = append(r.late, exchange.Item{Word: w})
-	default:
-		r.queue = append(r.queue, exchange.Item{Word: w})
 	}
 }
 
@@ -118,6 +118,9 @@ func (r *Reader) Next() (exchange.Item, error) {
 	r.queue = r.queue[1:]
 	return item, nil
 }
+
+// Left is how many folders of boards are still to be read.
+func (r *Reader) Left() int { return len(r.left) }
 
 // in gives the names in the folder of a board that are for something.
 func (r *Reader) in(dir string, what place) (names []string) {

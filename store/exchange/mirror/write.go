@@ -17,8 +17,6 @@ import (
 type Writing struct {
 	Identity *exchange.Identity
 	Look     bool // tell what would be written, and write nothing
-	// Progress, when set, is told how many files have been written.
-	Progress func(files int)
 }
 
 // Writer writes what this shop shares into its own folders. Of a file there is the old

@@ -32,10 +32,13 @@ function take(text, asked) {
   else if (asked && document.activeElement === document.body && one("#told")) one("#told").focus({ preventScroll: true });
 }
 
-// samePlan says that a part is a plan that is open already, and not drawn anew.
+// samePlan says that a part is a plan that is open. If it is drawn anew, plan.js
+// changes its picture, and leaves what is seen of it and what was tapped.
 function samePlan(part, now) {
-  const here = one("figure[data-plan]", part), then = now && one("figure[data-plan]", now);
-  return here && then && here.dataset.plan === then.dataset.plan;
+  const here = one("figure[data-open]", part), then = now && one("figure[data-plan]", now);
+  if (!here || !then) return false;
+  here.dataset.plan = then.dataset.plan;
+  return true;
 }
 
 // show is for a page of another kind, such as one that tells what went wrong.

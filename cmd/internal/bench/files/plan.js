@@ -6,40 +6,44 @@
   const closest = 60; // units of the picture that fill the width at most: some 2 mm
   const finger = 22;  // pixels within which a tap finds something
 
-  // views keeps what is seen of a plan while its picture changes.
-  const views = new Map();
+  const opened = new WeakMap(); // figures and their plans
 
   async function open(figure) {
-    figure.dataset.open = "";
-    const at = figure.dataset.plan, key = at.split("?")[0];
+    const at = figure.dataset.open = figure.dataset.plan;
     const answer = await fetch(at, { credentials: "same-origin" });
     if (!answer.ok || !(answer.headers.get("Content-Type") || "").startsWith("image/svg")) return;
     const come = new DOMParser().parseFromString(await answer.text(), "image/svg+xml");
-    if (come.querySelector("parsererror") || !figure.isConnected) return;
-    const svg = document.adoptNode(come.documentElement);
-    const whole = { w: +svg.getAttribute("width"), h: +svg.getAttribute("height") };
+    if (come.querySelector("parsererror") || figure.dataset.open !== at) return; // there is a newer one
+    const svg = document.adoptNode(come.documentElement), whole = { w: +svg.getAttribute("width"), h: +svg.getAttribute("height") };
     for (const name of ["width", "height"]) svg.removeAttribute(name);
-    svg.setAttribute("preserveAspectRatio", "xMidYMin slice");
-    const board = document.createElement("div");
+    svg.setAttribute("preserveAspectRatio", "xMidYMin meet");
+    const plan = opened.get(figure) || made(figure);
+    plan.board.querySelector("svg").replaceWith(svg);
+    Object.assign(plan, { svg, whole, next: -1, seen: plan.seen || { x: 0, y: 0, w: whole.w } });
+    draw(plan);
+    show(plan);
+  }
+
+  // made puts a plan without a picture in the place of the image.
+  function made(figure) {
+    const board = document.createElement("div"), told = document.createElement("section");
     board.className = "board";
     board.tabIndex = 0;
     board.setAttribute("role", "application");
     board.setAttribute("aria-label", figure.querySelector("img").alt + ". Arrow keys move it, plus and minus make it larger and smaller, n goes to the next thing that is marked, Enter tells of what is in the middle");
-    const told = document.createElement("section");
     told.className = "looked";
     told.tabIndex = -1;
     told.hidden = true;
     told.setAttribute("aria-live", "polite");
     told.setAttribute("aria-label", "what was tapped");
-    board.append(svg, cross());
-    const plan = { figure, board, svg, told, whole, key, seen: null, next: -1 };
-    const back = figure.querySelector("a");
-    back.replaceWith(board);
+    const plan = { figure, board, told, svg: document.createElementNS("http://www.w3.org/2000/svg", "svg") };
+    board.append(plan.svg, cross());
+    figure.querySelector("a").replaceWith(board);
     figure.append(buttons(plan), told);
-    plan.seen = views.get(key) || first(plan);
-    show(plan);
+    opened.set(figure, plan);
     listen(plan);
-    new ResizeObserver(() => show(plan)).observe(board);
+    new ResizeObserver(() => { if (plan.seen) show(plan); }).observe(board);
+    return plan;
   }
 
   // cross marks the middle for those who move the plan by keys.
@@ -52,9 +56,6 @@
 
   const ratio = (plan) => plan.board.clientHeight / plan.board.clientWidth || 1;
 
-  // first shows the whole width, from the top.
-  const first = (plan) => ({ x: 0, y: 0, w: plan.whole.w });
-
   // show keeps what is seen within the picture and draws it at the next frame.
   function show(plan) {
     const s = plan.seen, most = Math.max(plan.whole.w, plan.whole.h / ratio(plan));
@@ -63,16 +64,16 @@
     s.x = Math.min(Math.max(s.x, -rim * s.w), plan.whole.w - (1 - rim) * s.w);
     s.y = Math.min(Math.max(s.y, -rim * h), Math.max(plan.whole.h - (1 - rim) * h, -rim * h));
     if (s.w >= plan.whole.w) s.x = (plan.whole.w - s.w) / 2;
-    views.set(plan.key, s);
     if (plan.waiting) return;
     plan.waiting = true;
     requestAnimationFrame(() => draw(plan));
   }
 
   function draw(plan) {
-    const s = plan.seen;
     plan.waiting = false;
-    plan.svg.setAttribute("viewBox", [s.x, s.y, s.w, s.w * ratio(plan)].map((n) => n.toFixed(2)).join(" "));
+    if (!plan.seen) return;
+    const s = paper ? { x: 0, y: 0, w: plan.whole.w } : plan.seen, h = paper ? plan.whole.h : s.w * ratio(plan);
+    plan.svg.setAttribute("viewBox", [s.x, s.y, s.w, h].map((n) => n.toFixed(2)).join(" "));
   }
 
   const unit = (plan) => plan.seen.w / plan.board.clientWidth; // of the picture for a pixel
@@ -251,8 +252,15 @@
     return { side: view.dataset.side, x: Math.round(left + (right - left) * p.x / w), y: Math.round(top + (low - top) * p.y / h), near: Math.round(finger * micro) };
   }
 
-  // plans opens all plans that are pictures still.
-  function plans() { for (const figure of document.querySelectorAll("figure.plan:not([data-open])")) open(figure).catch(() => {}); }
+  // plans opens all plans that are not open, or are drawn anew.
+  function plans() { for (const figure of document.querySelectorAll("figure.plan")) if (figure.dataset.open !== figure.dataset.plan) open(figure).catch(() => {}); }
+
+  // On paper a plan is whole; what was seen of it is there again afterwards.
+  let paper = false;
+  for (const event of ["beforeprint", "afterprint"]) addEventListener(event, () => {
+    paper = event === "beforeprint";
+    for (const figure of document.querySelectorAll("figure.plan")) if (opened.has(figure)) draw(opened.get(figure));
+  });
 
   document.addEventListener("parts", plans);
   plans();

@@ -1,0 +1,148 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"netlore/store/exchange"
+)
+
+// Purge deletes statements for good: their text is in no file of the base any more
+// once it is closed, opened, flattened and closed again, be it of this shop or another. Of another shop's, it is
+// noted that it does not come back with the next pack. What holds is withdrawn
+// first, if it is what is known of a board or stack; what a board is made of, and
+// steps of a job that hold, are not purged, nor is what other shops hold of us: that
+// has to be withdrawn there first. The history keeps that there was something.
+func (b *Base) Purge(ctx context.Context, all []Found, author string) error {
+	if err := mayPurge(all); err != nil {
+		return err
+	}
+	if err := b.withdrawFound(ctx, all, author); err != nil {
+		return err
+	}
+	if _, err := b.shunning(ctx, author, func(w writer) (of []Subject, err error) {
+		for _, f := range all {
+			if f.Shop.Known() && !f.Made {
+				s := Shunned{ID: exchange.ID(f.ID), Subject: f.Subject, Shop: f.Shop, Time: b.now().UTC().Truncate(time.Second), Author: author, Purged: true}
+				err = errors.Join(err, putRecord(w, shunnedKey(s.ID), s))
+				of = append(of, f.Subject)
+			}
+		}
+		return of, err
+	}); err != nil {
+		return err
+	}
+	b.changing.Lock()
+	defer b.changing.Unlock()
+	keys, err := b.remainsOf(ctx, all)
+	if err != nil {
+		return err
+	}
+	return errors.Join(b.drop(keys), b.forgetSteps(all))
+}
+
+// Flatten leaves nothing in the files of what was deleted before the base was opened.
+// It writes the tables anew that still have some.
+func (b *Base) Flatten() error {
+	b.changing.Lock()
+	defer b.changing.Unlock()
+	if b.readOnly {
+		return errReadOnly
+	}
+	return b.kv.flatten()
+}
+
+// mayPurge says which statement cannot be purged, and why.
+func mayPurge(all []Found) error {
+	for _, f := range all {
+		line, _, _ := strings.Cut(f.Text, "\n")
+		kind, _, _ := strings.Cut(line, " ")
+		switch {
+		case f.Made && !f.Gone:
+			return fmt.Errorf("%q was signed for other shops: withdraw it, and pack again, so that they lose it, too", line)
+		case f.Shop.Known() || !f.Holds:
+		case f.Copy():
+			return fmt.Errorf("%q counts because other shops say so: purge what they say", line)
+		case f.Subject.Job:
+			return fmt.Errorf("%q holds: take the step back, or remove the job, first", line)
+		case !slices.Contains(knowledge, kind):
+			return fmt.Errorf("%q says what %s is made of: correct it, or remove that, first", line, f.Subject)
+		}
+	}
+	return nil
+}
+
+// withdrawFound withdraws what is said here and holds.
+func (b *Base) withdrawFound(ctx context.Context, all []Found, author string) error {
+	held := map[Subject][]ID{}
+	var of []Subject
+	for _, f := range all {
+		if f.Shop.Known() || !f.Holds {
+			continue
+		}
+		if held[f.Subject] == nil {
+			of = append(of, f.Subject)
+		}
+		held[f.Subject] = append(held[f.Subject], f.ID)
+	}
+	for _, s := range of {
+		for ids := range slices.Chunk(held[s], maxIDs) {
+			if _, err := b.retract(ctx, s, author, func(*merge) ([]ID, error) { return ids, nil }); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// remainsOf are the keys under which the texts of statements lie: their own, and that
+// of what counted of another shop's.
+func (b *Base) remainsOf(ctx context.Context, all []Found) (keys [][]byte, err error) {
+	taken := map[ID]bool{}
+	for _, f := range all {
+		keys = append(keys, f.key)
+		taken[f.ID] = taken[f.ID] || f.Shop.Known()
+	}
+	copies, err := b.Find(ctx, func(f *Found) bool { return f.Copy() && taken[f.from] })
+	for _, f := range copies {
+		keys = append(keys, f.key)
+	}
+	return keys, err
+}
+
+// forgetSteps takes the words of steps out of the history of their jobs.
+func (b *Base) forgetSteps(all []Found) error {
+	of := map[Subject][]string{}
+	for _, f := range all {
+		if f.Subject.Job {
+			of[f.Subject] = append(of[f.Subject], f.Text)
+		}
+	}
+	return b.kv.update(func(w writer) error {
+		for s, texts := range of {
+			rec, err := subject(w, s)
+			if err != nil {
+				return err
+			}
+			done, err := batches(w, rec.ID)
+			if err != nil {
+				return err
+			}
+			for _, one := range done {
+				told := slices.ContainsFunc(texts, func(text string) bool { return one.Step != "" && strings.Contains(text, "  "+one.Step) })
+				if !told {
+					continue
+				}
+				one.Step, _, _ = strings.Cut(one.Step, " ") // its number
+				if err := putRecord(w, batchPrefix(keyBatch, rec.ID, one.Number), one); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	})
+}

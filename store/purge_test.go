@@ -1,0 +1,152 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"strings"
+	"testing"
+
+	"netlore/store/exchange"
+	"netlore/store/sheet"
+)
+
+func saying(text string) func(*Found) bool {
+	return func(f *Found) bool { return strings.Contains(f.Text, text) }
+}
+
+func found(t *testing.T, b *Base, text string) []Found {
+	t.Helper()
+	all, err := b.Find(t.Context(), saying(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all
+}
+
+// purged opens a base, purges what says a text, and closes it.
+func purged(t *testing.T, dir, text string) {
+	t.Helper()
+	b := open(t, dir, Options{Now: atNoon})
+	if err := b.Purge(t.Context(), found(t, b, text), "bench-1"); err != nil {
+		t.Fatal(err)
+	}
+	if left := found(t, b, text); len(left) > 0 {
+		t.Errorf("it is still found: %+v", left)
+	}
+	if _, err := b.Verify(t.Context(), nil); err != nil {
+		t.Error(err)
+	}
+	if err := b.Close(); err != nil {
+		t.Fatal(err)
+	}
+	b = open(t, dir, Options{Now: atNoon})
+	if err := errors.Join(b.Flatten(), b.Close()); err != nil {
+		t.Fatal(err)
+	}
+	if files := inFiles(t, dir, text); len(files) > 0 {
+		t.Errorf("%s still stands in %v", text, files)
+	}
+}
+
+// TestPurge deletes a note, one that was withdrawn long ago, a step of a job that was
+// taken back, and what another shop says, and looks for each in the files. What is
+// beside them stays.
+func TestPurge(t *testing.T) {
+	const note, old, step, theirs = "qvzkwxjyhf", "uigbmxoqzt", "ywpfhjcklz", "zxnqrsvbdk"
+	dir := t.TempDir()
+	b := open(t, dir, Options{Now: atNoon})
+	file, list := sheet.Parse("wren.lore", []byte("netlore 1\nboard Wren rev 1\npart C1\nnote on C1 \"of "+note+"\"\nnote on C1 \"of "+old+"\"\nnote on C1 \"stays\"\njob 7 of Wren \"dead\"\n"))
+	if list.HasErrors() {
+		t.Fatal(list)
+	}
+	if _, err := b.Add(t.Context(), Addition{Subject: wrenSubject, Files: []*sheet.File{file}, Author: "bench-1"}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.Withdraw(t.Context(), wrenSubject, "note on C1 \"of "+old+"\"\n", "bench-1"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.Log(t.Context(), "7", `note "of `+step+`"`, "bench-1"); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.Purge(t.Context(), found(t, b, step), "bench-1"); err == nil || !strings.Contains(err.Error(), "take the step back") {
+		t.Errorf("a step that holds was purged: %v", err)
+	}
+	if err := b.Purge(t.Context(), found(t, b, "part C1"), "bench-1"); err == nil || !strings.Contains(err.Error(), "is made of") {
+		t.Errorf("a part was purged: %v", err)
+	}
+	if _, err := b.Undo(t.Context(), "7", "bench-1"); err != nil {
+		t.Fatal(err)
+	}
+	_, shop := shopOf(t, "Second")
+	pack := packOf(t, shop, nil, `note on C1 "of `+theirs+`" by LABEL`, `note on C1 "theirs stays" by LABEL`)
+	take(t, b, pack, false)
+	if a := trust(t, b, shop, Trusted); len(a) != 1 || a[0].Added != 2 {
+		t.Fatalf("%+v", a)
+	}
+	if err := b.Close(); err != nil {
+		t.Fatal(err)
+	}
+	for _, text := range []string{note, old, step, theirs} {
+		if len(inFiles(t, dir, text)) == 0 {
+			t.Fatalf("%s stands in no file from the start, so nothing is tested", text)
+		}
+		purged(t, dir, text)
+	}
+	b = open(t, dir, Options{Now: atNoon})
+	defer b.Close()
+	if taken := take(t, b, pack, false); taken.New != 0 || len(found(t, b, theirs)) != 0 {
+		t.Errorf("the next pack brings it back: %+v", taken)
+	}
+	if _, k, err := b.Stated(t.Context(), wrenSubject); err != nil || len(k.Notes) != 2 {
+		t.Errorf("what stays is %+v, %v", k, err)
+	}
+	if events, err := b.History(JobSubject("7")); err != nil || len(events) != 3 || events[1].Step != "1" {
+		t.Errorf("%+v, %v", events, err)
+	}
+	all, err := b.Shunned(t.Context())
+	if err != nil || len(all) != 1 || !all[0].Purged || all[0].Text != "" {
+		t.Fatalf("%+v, %v", all, err)
+	}
+	if _, err := b.Unshun(t.Context(), all[0].ID, "bench-1"); err != nil {
+		t.Error(err)
+	}
+	if taken := take(t, b, pack, false); taken.New != 1 || len(found(t, b, theirs)) == 0 {
+		t.Errorf("what is let in again does not come: %+v", taken)
+	}
+}
+
+// TestShun: what is shunned does not count, whatever its shop is trusted, until it is
+// let in again; not even by being taken once more.
+func TestShun(t *testing.T) {
+	b := OpenMemory(atNoon)
+	_, shop := shopOf(t, "Second")
+	pack := packOf(t, shop, nil, `note on C1 "wrong" by LABEL`, `note on C1 "right" by LABEL`)
+	take(t, b, pack, false)
+	trust(t, b, shop, Trusted)
+	notes := func() int {
+		_, k, err := b.Stated(context.Background(), wrenSubject)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return len(k.Notes)
+	}
+	wrong := found(t, b, `"wrong"`)[:1]
+	a, err := b.Shun(t.Context(), wrong, "bench-1", "it is the other coil")
+	if err != nil || len(a) != 1 || a[0].Withdrawn != 1 || a[0].Shunned != 1 || notes() != 1 {
+		t.Errorf("%+v, %v, %d notes", a, err, notes())
+	}
+	take(t, b, pack, false)
+	trust(t, b, shop, Own)
+	if notes() != 1 {
+		t.Error("it counts again")
+	}
+	if all, err := b.Shunned(t.Context()); err != nil || len(all) != 1 || all[0].Because == "" || !strings.Contains(all[0].Text, "wrong") {
+		t.Errorf("%+v, %v", all, err)
+	}
+	if _, err := b.Unshun(t.Context(), exchange.ID(wrong[0].ID), "bench-1"); err != nil || notes() != 2 {
+		t.Errorf("%v, %d notes", err, notes())
+	}
+	if _, err := b.Unshun(t.Context(), exchange.ID(wrong[0].ID), "bench-1"); !errors.Is(err, ErrNotShunned) {
+		t.Error(err)
+	}
+}
