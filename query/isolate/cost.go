@@ -18,6 +18,7 @@ type Costs struct {
 	Freeze   Cost    // inject, and look where frost melts first
 	Look     Cost    // for corrosion, with a microscope
 	Lift     Cost    // a part, and see whether the short is gone
+	Mend     Cost    // a suspect, in the end: lift a part, clean copper or pads
 }
 
 // UsualCosts are common practice, without a source.
@@ -33,6 +34,7 @@ func UsualCosts() Costs {
 		Freeze:   Cost{6, .004},
 		Look:     Cost{2, 0},
 		Lift:     Cost{6, .03},
+		Mend:     Cost{6, .03},
 	}
 }
 

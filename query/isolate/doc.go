@@ -73,5 +73,6 @@
 // tests are made. Where a device is large, spots that are near to each other count
 // as one in that. A step costs its minutes, and its risk times what harm costs; a
 // lid that has to come off, and boards that have to be unsoldered, are set-ups, paid
-// once. The plan ends where a suspect is sure; to lift it is not part of it.
+// once. The plan ends with what is bad mended: where a suspect is sure or nothing more
+// can be told, the suspects are lifted or cleaned, the likeliest first.
 package isolate

@@ -11,8 +11,9 @@ import (
 // Plan is what to do next.
 type Plan struct {
 	Proposals []Proposal // the best first; none if nothing more can be told
-	// Mean is what all costs in the mean until a suspect is sure, or nothing more
-	// can be told, in minutes, harm included; an estimate unless it is Exact.
+	// Mean is what all costs in the mean until what is bad is mended, in minutes, harm
+	// included; an estimate unless it is Exact. Suspects are mended, the likeliest
+	// first, when one is sure or nothing more can be told.
 	Mean    float64
 	Exact   bool // no plan with these tests costs less
 	Partial bool // the context ended before all was looked into
@@ -56,7 +57,7 @@ func (c *Case) Next(ctx context.Context, s State, b Bench) (Plan, error) {
 	c = c.ahead(&s)
 	p := c.Chances()
 	k := c.candidates(p, s, &b)
-	planner, err := sequence.New(k.problem())
+	planner, err := sequence.New(k.problem(c, p))
 	if err != nil {
 		return Plan{}, err
 	}
@@ -116,9 +117,9 @@ func (t *candidate) tellsAs(o *candidate) bool {
 		slices.EqualFunc(t.tells.Rows, o.tells.Rows, slices.Equal[[]sequence.Chance])
 }
 
-// problem is that of the tests.
-func (k *candidates) problem() sequence.Problem {
-	problem := sequence.Problem{Prior: k.p, Sure: k.bench.sure(), Bits: worth, Setups: k.setups()}
+// problem is that of the tests, and of mending what the whole case says is bad.
+func (k *candidates) problem(c *Case, p []float64) sequence.Problem {
+	problem := sequence.Problem{Prior: k.p, Sure: k.bench.sure(), Bits: worth, Setups: k.setups(), Ends: k.ends(c, p)}
 	for i := range k.all {
 		problem.Tests = append(problem.Tests, k.all[i].tells)
 	}

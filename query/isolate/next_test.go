@@ -137,7 +137,8 @@ func TestCovers(t *testing.T) {
 	}
 }
 
-// TestDone: once a part was lifted and the short was gone, nothing is worth while.
+// TestDone: once a part was lifted and the short was gone, nothing is worth while, and
+// next to nothing has to be mended.
 func TestDone(t *testing.T) {
 	s := newStack(2, 2)
 	one := s.part(s.branches[0], lowerBoard, isolate.None, 0)
@@ -152,7 +153,7 @@ func TestDone(t *testing.T) {
 		t.Fatalf("the part has %v", p)
 	}
 	plan, err := c.Next(context.Background(), off, bench())
-	if err != nil || len(plan.Proposals) != 0 || plan.Mean != 0 {
+	if err != nil || len(plan.Proposals) != 0 || plan.Mean > .1 {
 		t.Errorf("there is more to do: %+v, %v", plan, err)
 	}
 }

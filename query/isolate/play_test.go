@@ -60,7 +60,8 @@ func TestCalibration(t *testing.T) {
 		}
 		said, hits = said/n, hits/n
 		t.Logf("errors of %v, %d jobs: sure in %d, of which first or second in %d; chances of 5 to 95 %%: said %.3f, true %.3f", p, jobs, sure, second, said, hits)
-		if sure < jobs/2 || float64(second) < .95*float64(sure)-1 {
+		// Many a job ends before that: what is bad was lifted.
+		if sure < jobs/5 || float64(second) < .95*float64(sure)-1 {
 			t.Errorf("errors of %v: of %d jobs, sure in %d, first or second in %d", p, jobs, sure, second)
 		}
 		near(t, "how often a fault was it that was said to be", hits, said, 3*math.Sqrt(.2/n)+.02)

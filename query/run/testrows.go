@@ -55,26 +55,16 @@ const (
 	leastBits = .2
 )
 
-// asGood is by how much two tests may differ in what they lead to in the end and be
-// as good: the estimate is worth no more.
-const asGood = 1.05
-
 // alternatives are the best test and then the others, by what they tell for what
-// they cost. Of tests that are as good the best is the one that tells most.
+// they cost.
 func alternatives(all []isolate.Proposal, b *isolate.Bench) []isolate.Proposal {
 	if len(all) < 2 {
 		return all
 	}
-	best := 0
-	for k, p := range all {
-		if p.Mean <= asGood*all[0].Mean && p.Bits > all[best].Bits {
-			best = k
-		}
-	}
 	worth := func(p isolate.Proposal) float64 { return p.Bits / (p.All.Minutes + p.All.Risk*b.Costs.Harm) }
-	rest := slices.Delete(slices.Clone(all), best, best+1)
+	rest := slices.Clone(all[1:])
 	slices.SortStableFunc(rest, func(p, q isolate.Proposal) int { return cmp.Compare(worth(q), worth(p)) })
-	return append(all[best:best+1:best+1], rest...)
+	return append(all[:1:1], rest...)
 }
 
 // outlook says how much is still to come, and what to mind.
@@ -86,7 +76,7 @@ func (x *isolation) outlook(next *isolate.Plan, shown []isolate.Proposal) []stri
 	if next.Exact {
 		about = ""
 	}
-	all := append([]string{fmt.Sprintf("%s%.0f minutes more on average until one suspect is sure, harm counted as time", about, next.Mean)}, cautions...)
+	all := append([]string{fmt.Sprintf("%s%.0f minutes more on average until it is repaired, harm counted as time", about, next.Mean)}, cautions...)
 	if slices.ContainsFunc(shown, func(p isolate.Proposal) bool { return p.Kind == isolate.InjectIt }) {
 		all = append(all, x.feeding())
 	}

@@ -207,7 +207,7 @@ func (p *job) open(f *isolate.Fault) (lifted bool) {
 		if s.Spot.Cover != isolate.None && !slices.Contains(to.Lids, s.Spot.Cover) {
 			to.Lids = append(slices.Clip(to.Lids), s.Spot.Cover)
 		}
-		p.out.Minutes += price(p.Costs, p.Costs.Lift)
+		p.out.Minutes += price(p.Costs, p.Costs.Mend)
 		if s.Part != isolate.None && !slices.Contains(to.Off, s.Part) {
 			to.Off, lifted = append(slices.Clip(to.Off), s.Part), true
 		}

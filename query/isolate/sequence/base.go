@@ -1,5 +1,7 @@
 package sequence
 
+import "iter"
+
 // The base policy takes the test that tells most per cost. What a test costs that
 // needs set-ups is not its own alone: after it, others need them no more. So of the
 // tests that need the same, some are taken together, and each tells less than the
@@ -20,7 +22,7 @@ type bundle struct {
 // add puts a test in its place.
 func (g *bundle) add(o option) {
 	at := g.n
-	for at > 0 && o.bits*g.best[at-1].cost > g.best[at-1].bits*o.cost {
+	for at > 0 && o.rate() > g.best[at-1].rate() {
 		at--
 	}
 	if at == together {
@@ -35,7 +37,7 @@ func (g *bundle) add(o option) {
 func (g *bundle) rate() (best float64) {
 	bits, cost, worth := 0.0, g.setup, 1.0
 	for _, o := range g.best[:g.n] {
-		bits, cost, worth = bits+worth*o.bits, cost+o.cost, worth*less
+		bits, cost, worth = bits+worth*o.bits, cost+o.pays(o.cost), worth*less
 		best = max(best, bits/cost)
 		if g.needs == 0 {
 			break
@@ -45,9 +47,9 @@ func (g *bundle) rate() (best float64) {
 }
 
 // first is the test of the base policy, the first of several.
-func (s *search) first(b *Belief) (best option, ok bool) {
+func (s *search) first(b *Belief, all iter.Seq[option]) (best option, ok bool) {
 	s.bundles = s.bundles[:0]
-	for o := range s.useful(b) {
+	for o := range all {
 		s.bundle(o, b.mode)
 	}
 	top := float32(0)

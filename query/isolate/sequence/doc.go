@@ -27,13 +27,19 @@
 // # The plan
 //
 // Tests are made until one state has at least the chance Sure, or until no test
-// that can be made tells anything worth while (Bits). A plan is what to do after which outcomes; the
-// best is the one with the least mean cost J,
+// that can be made tells anything worth while (Bits). Then E(w, mode) is paid, what
+// it costs in the mean to mend what is true (End). A plan is what to do after which
+// outcomes; the best is the one with the least mean cost J,
 //
 //	J(w, mode) = min_t [ c(t, mode) + Σ_o P(o | w, t) J(w after o, mode after t) ]
 //
-// To find it is NP-hard (Hyafil and Rivest 1976). Next first follows a base
-// policy, which is to take the test that tells most per cost. What a test costs that
+// and J = E where no more is asked. To find it is NP-hard (Hyafil and Rivest 1976).
+// Next first follows a base policy, which is to take the test that tells most per
+// cost. Of a test that mends states, such as to lift a part, only that part of the
+// cost counts that would not have to be paid in the end: c(t) - Σ_s w(s) Mend(s) over
+// the states that it mends. Without E in the plan, much was asked to be spared a lift
+// that had to be made anyway: jobs on real boards without covers took longer than by
+// halving that ignores costs. What a test costs that
 // needs a set-up is shared by those that need the same: of the tests b(1), b(2), …
 // of a set-up that costs u, by bits per cost, the best k count together,
 //
@@ -50,7 +56,10 @@
 // worse than the base policy where all was followed to the end. Where that takes too
 // long, what is come to seldom is a guess: each missing bit is taken to cost what it
 // costs the base policy in the mean, tests and set-ups that are not made each for
-// themselves.
+// themselves. A guess must not speak for a test: another one than that of the base
+// policy is taken only if it is better even if all that is a guess of it comes to
+// twice as much. Without that, jobs on a stack of 5,000 parts took three times as
+// long, as little can be followed there.
 //
 // Then it looks for the best plan there is, by depth-first search in J with
 // what was found before as a bound, best first, each belief once, within a stated

@@ -17,7 +17,8 @@ type floor struct {
 }
 
 func (pl *Planner) newFloor() floor {
-	f := floor{cheapest: math.Inf(1), huffman: pl.exact && pl.sure == 1 && pl.problem.Bits == 0, entropy: pl.problem.Bits == 0, alike: pl.alike()}
+	all := pl.problem.Bits == 0 && pl.problem.Ends == nil
+	f := floor{cheapest: math.Inf(1), huffman: pl.exact && pl.sure == 1 && all, entropy: all, alike: pl.alike()}
 	for i := range pl.problem.Tests {
 		t := &pl.problem.Tests[i]
 		f.cheapest = min(f.cheapest, t.Cost)
@@ -83,11 +84,11 @@ func (pl *Planner) isAlwaysPossible(t *Test) bool {
 func (s *search) least(b *Belief) float64 {
 	f := &s.floor
 	if s.isSure(b) {
-		return 0
+		return s.end(b)
 	}
 	if !f.huffman && !f.entropy {
 		if s.isDone(b) {
-			return 0
+			return s.end(b)
 		}
 		return f.cheapest
 	}

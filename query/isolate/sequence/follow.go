@@ -12,9 +12,9 @@ import (
 func (s *search) follow(b *Belief, reach, fine, rate float64) float64 {
 	switch {
 	case s.isSure(b):
-		return 0
+		return s.end(b)
 	case reach < fine:
-		return s.guess(b, rate)
+		return s.guessAt(b, reach, rate)
 	}
 	key := ""
 	if fine == 0 {
@@ -24,11 +24,11 @@ func (s *search) follow(b *Belief, reach, fine, rate float64) float64 {
 		}
 	}
 	if !s.spend(s.toRank(b)) {
-		return s.guess(b, rate)
+		return s.guessAt(b, reach, rate)
 	}
-	first, ok := s.first(b)
+	first, ok := s.first(b, s.useful(b))
 	if !ok {
-		return 0
+		return s.end(b)
 	}
 	cost := s.followThrough(b, first, reach, fine)
 	if fine == 0 && !s.stopped {
@@ -48,16 +48,26 @@ func (s *search) followThrough(b *Belief, first option, reach, fine float64) flo
 }
 
 // guess is what the rest will cost: as much a bit as by the base policy from the
-// beginning, if that is known; else as by a test that tells so many per cost.
+// beginning, if that is known, else as by a test that tells so many per cost; and what
+// it takes to mend it.
 func (s *search) guess(b *Belief, rate float64) float64 {
 	missing := Entropy(s.grouped(b))
-	switch {
-	case missing <= tiny:
-		return 0
-	case s.pace != nil:
-		return max(s.floor.cheapest, missing*(s.pace.tests+s.pace.setups*s.toSetUp(b.mode)))
+	if missing <= tiny {
+		return s.end(b)
 	}
-	return max(s.floor.cheapest, missing/rate)
+	tests := missing / rate
+	if s.pace != nil {
+		tests = missing * (s.pace.tests + s.pace.setups*s.toSetUp(b.mode))
+	}
+	mends, _ := s.mends(b)
+	return max(s.floor.cheapest, tests) + mends
+}
+
+// guessAt is a guess that is kept in mind as one, by how seldom it is come to.
+func (s *search) guessAt(b *Belief, reach, rate float64) float64 {
+	cost := s.guess(b, rate)
+	s.guessed += reach * cost
+	return cost
 }
 
 // pace is what each missing bit costs in the mean by the base policy: in tests, and
@@ -74,10 +84,12 @@ func (s *search) setPace(b *Belief, fine float64) {
 			ready.mode |= 1 << i
 		}
 	}
-	free := s.follow(&ready, 1, fine, 1)
+	mends, _ := s.mends(&ready)
+	free := max(s.follow(&ready, 1, fine, 1)-mends, 0)
 	p := pace{tests: free / missing}
 	if toSetUp > 0 {
-		p.setups = max(s.follow(b, 1, fine, 1)-free, 0) / missing / toSetUp
+		mends, _ := s.mends(b)
+		p.setups = max(s.follow(b, 1, fine, 1)-mends-free, 0) / missing / toSetUp
 	}
 	s.pace = &p
 }
@@ -99,9 +111,9 @@ func (s *search) look(b *Belief, steps int, e Effort, reach, rate float64) float
 	if steps == 0 || reach < e.Fine || s.isSure(b) || !s.spend(s.toRank(b)) {
 		return s.follow(b, reach, e.Fine, rate)
 	}
-	few := s.promising(b, e.Wide)
+	few := promising(s.ranked(b), e.Wide)
 	if len(few) == 0 {
-		return 0
+		return s.end(b)
 	}
 	best := s.followThrough(b, few[0], reach, e.Fine)
 	for _, o := range few {
@@ -127,8 +139,8 @@ func (s *search) lookThrough(b *Belief, o option, steps int, e Effort, reach, li
 
 // promising are the tests that tell most per cost, and no two of them that cost
 // and tell as much: those mostly split alike.
-func (s *search) promising(b *Belief, wide int) (few []option) {
-	for _, o := range s.ranked(b) {
+func promising(ranked []option, wide int) (few []option) {
+	for _, o := range ranked {
 		if len(few) == wide {
 			break
 		}
@@ -143,8 +155,8 @@ func (s *search) promising(b *Belief, wide int) (few []option) {
 // preparing are the tests that tell most of those that need set-ups which none of
 // some others need, one for all that need the same: for its cost alone none of them
 // may be promising, but the tests after it need the set-up no more.
-func (s *search) preparing(b *Belief, others []option, most int) (few []option) {
-	for _, o := range s.ranked(b) {
+func (s *search) preparing(b *Belief, ranked, others []option, most int) (few []option) {
+	for _, o := range ranked {
 		needs := s.missing(o.test, b.mode)
 		is := func(x option) bool { return s.missing(x.test, b.mode) == needs }
 		if slices.ContainsFunc(others, is) || needs == 0 {

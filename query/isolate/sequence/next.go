@@ -19,6 +19,10 @@ type Effort struct {
 	// it is where the look ahead begins, which grows finer, for fewer and fewer
 	// tests, until the work is done.
 	Fine float64
+	// Part is how much of the bits that are missing a test tells at least that comes
+	// first, where Fine is above 0 and there is one: nobody likes to be sent for next
+	// to nothing, be it ever so cheap.
+	Part float64
 }
 
 // Usual is the effort for a problem: all of it where that is quick, else a look
@@ -31,7 +35,7 @@ func (pl *Planner) Usual() Effort {
 	if pl.exact && beliefs > 5000 {
 		return e
 	}
-	e.Fine = .1
+	e.Fine, e.Part = .1, .02
 	if beliefs < 1000 {
 		e.Exact = 0 // it would not come to an end
 	}
@@ -63,7 +67,8 @@ type Choice struct {
 func (pl *Planner) Next(ctx context.Context, b *Belief, e Effort) Choice {
 	s := pl.newSearch(ctx)
 	if s.isDone(b) {
-		return Choice{Exact: true}
+		end := s.end(b)
+		return Choice{Mean: end, Least: end, Exact: true}
 	}
 	if e.Fine > 0 {
 		s.negligible = .03
@@ -91,7 +96,7 @@ func (pl *Planner) Next(ctx context.Context, b *Belief, e Effort) Choice {
 
 // rollout looks ahead from each promising test.
 func (s *search) rollout(b *Belief, e Effort) (c Choice) {
-	for _, o := range s.promising(b, max(e.Wide, 1)) {
+	for _, o := range promising(s.ranked(b), max(e.Wide, 1)) {
 		mean := s.lookThrough(b, o, max(e.Ahead, 1), e, 1, math.Inf(1))
 		if s.stopped && len(c.Tests) > 0 {
 			break
@@ -109,39 +114,82 @@ func (s *search) rollout(b *Belief, e Effort) (c Choice) {
 // finer is by how much the look ahead grows finer each time.
 const finer = 3
 
-// refine looks ahead from each promising test, from all of them as far; then from
-// the better half of them again, further, and so on.
-func (s *search) refine(b *Belief, e Effort) (c Choice) {
-	wide := max(e.Wide, 2)
-	few := s.promising(b, wide)
-	few = append(few, s.preparing(b, few, wide/2)...)
-	for _, o := range few {
-		c.Tests = append(c.Tests, Ranked{o.test, o.bits, o.cost, o.cost + s.guess(b, o.rate())})
+// contender is a test that may come first.
+type contender struct {
+	option
+	mean    float64
+	guessed float64 // how much of the mean is a guess
+	base    bool    // the base policy takes it
+}
+
+// doubtful is what it costs if nothing speaks for it but what was followed. What the
+// base policy takes has the benefit of the doubt.
+func (c *contender) doubtful() float64 {
+	if c.base {
+		return c.mean
 	}
-	for left := len(few); left > 0 && !s.stopped; left = (left + 1) / 2 {
-		s.again(b, e, c.Tests[:left])
+	return c.mean + c.guessed
+}
+
+// refine looks ahead from each promising test, from all of them as far; then from
+// the better half of them again, further, and so on. What the base policy takes
+// stays among them.
+func (s *search) refine(b *Belief, e Effort) (c Choice) {
+	all := s.contenders(b, e)
+	for left := len(all); left > 0 && !s.stopped; left = (left + 1) / 2 {
+		s.again(b, e, all[:left])
 		if e.Fine /= finer; left == 1 {
 			break
 		}
+	}
+	for _, x := range all {
+		c.Tests = append(c.Tests, Ranked{x.test, x.bits, x.cost, x.mean})
 	}
 	c.Mean = c.Tests[0].Mean
 	return c
 }
 
+// contenders are what the base policy takes, the promising tests, and those that
+// prepare for others.
+func (s *search) contenders(b *Belief, e Effort) (all []contender) {
+	wide := max(e.Wide, 2)
+	ranked := s.telling(b, e.Part)
+	first, _ := s.first(b, slices.Values(ranked))
+	few := []option{first}
+	for _, o := range promising(ranked, wide) {
+		if !same(o, first) {
+			few = append(few, o)
+		}
+	}
+	few = append(few, s.preparing(b, ranked, few, wide/2)...)
+	for i, o := range few {
+		mean := o.cost + s.guess(b, o.rate())
+		all = append(all, contender{option: o, mean: mean, guessed: mean, base: i == 0})
+	}
+	return all
+}
+
 // again looks ahead from some tests, and brings them in order unless it was
 // stopped before the last of them.
-func (s *search) again(b *Belief, e Effort, tests []Ranked) {
-	means := make([]float64, len(tests))
-	for i, r := range tests {
-		means[i] = s.lookThrough(b, option{r.Test, r.Bits, r.Cost}, 1, e, 1, math.Inf(1))
-		if s.stopped {
+func (s *search) again(b *Belief, e Effort, all []contender) {
+	next := slices.Clone(all)
+	for i := range next {
+		x := &next[i]
+		s.guessed = 0
+		x.mean = s.lookThrough(b, x.option, 1, e, 1, math.Inf(1))
+		if x.guessed = s.guessed; s.stopped {
 			return
 		}
 	}
-	for i := range tests {
-		tests[i].Mean = means[i]
+	slices.SortStableFunc(next, func(x, y contender) int { return cmp.Compare(x.doubtful(), y.doubtful()) })
+	copy(all, next)
+	// Only the first half is looked at again.
+	half := (len(all) + 1) / 2
+	if i := slices.IndexFunc(all, func(x contender) bool { return x.base }); i >= half {
+		base := all[i]
+		copy(all[half:i+1], all[half-1:i])
+		all[half-1] = base
 	}
-	slices.SortStableFunc(tests, func(x, y Ranked) int { return cmp.Compare(x.Mean, y.Mean) })
 }
 
 // prove looks for the best plan there is.

@@ -91,18 +91,22 @@ func TestInvalid(t *testing.T) {
 		return sequence.Problem{Prior: []float64{1, 1}, Tests: []sequence.Test{fair, x}}
 	}
 	for want, p := range map[string]sequence.Problem{
-		"a weight is -1":              {Prior: []float64{1, -1}},
-		"a weight is NaN":             {Prior: []float64{1, math.NaN()}},
-		"no state has a weight":       {Prior: []float64{0, 0}},
-		"sure is 2":                   {Prior: []float64{1}, Sure: 2},
-		"65 set-ups":                  {Prior: []float64{1}, Setups: make([]sequence.Setup, 65)},
-		"test 1: it costs 0":          with(func(x *sequence.Test) { x.Cost = 0 }),
-		"test 1: it costs NaN":        with(func(x *sequence.Test) { x.Cost = math.NaN() }),
-		"test 1: it tells of 1":       with(func(x *sequence.Test) { x.Class = x.Class[:1] }),
-		"test 1: it needs a set-up":   with(func(x *sequence.Test) { x.On = 1 }),
-		"test 1: a state is of class": with(func(x *sequence.Test) { x.Class = []uint16{0, 2} }),
-		"test 1: outcome 2":           with(func(x *sequence.Test) { x.Rows = [][]sequence.Chance{{{Outcome: 2, P: 1}}, x.Rows[1]} }),
-		"test 1: the chances of its":  with(func(x *sequence.Test) { x.Rows = [][]sequence.Chance{{{Outcome: 1, P: .5}}, x.Rows[1]} }),
+		"a weight is -1":               {Prior: []float64{1, -1}},
+		"a weight is NaN":              {Prior: []float64{1, math.NaN()}},
+		"no state has a weight":        {Prior: []float64{0, 0}},
+		"sure is 2":                    {Prior: []float64{1}, Sure: 2},
+		"65 set-ups":                   {Prior: []float64{1}, Setups: make([]sequence.Setup, 65)},
+		"2 ends, and there are 1":      {Prior: []float64{1}, Ends: make([]sequence.End, 2)},
+		"the end of state 0: to mend":  {Prior: []float64{1}, Ends: []sequence.End{{Mend: math.NaN(), By: sequence.None}}},
+		"the end of state 0: it needs": {Prior: []float64{1}, Ends: []sequence.End{{On: 1, By: sequence.None}}},
+		"the end of state 0: it is":    {Prior: []float64{1}, Ends: []sequence.End{{By: 1}}},
+		"test 1: it costs 0":           with(func(x *sequence.Test) { x.Cost = 0 }),
+		"test 1: it costs NaN":         with(func(x *sequence.Test) { x.Cost = math.NaN() }),
+		"test 1: it tells of 1":        with(func(x *sequence.Test) { x.Class = x.Class[:1] }),
+		"test 1: it needs a set-up":    with(func(x *sequence.Test) { x.On = 1 }),
+		"test 1: a state is of class":  with(func(x *sequence.Test) { x.Class = []uint16{0, 2} }),
+		"test 1: outcome 2":            with(func(x *sequence.Test) { x.Rows = [][]sequence.Chance{{{Outcome: 2, P: 1}}, x.Rows[1]} }),
+		"test 1: the chances of its":   with(func(x *sequence.Test) { x.Rows = [][]sequence.Chance{{{Outcome: 1, P: .5}}, x.Rows[1]} }),
 	} {
 		_, err := sequence.New(p)
 		var invalid *sequence.InvalidError

@@ -22,6 +22,7 @@ type Planner struct {
 type fact struct {
 	exact   bool
 	entropy []float64 // of each row
+	mends   []int32   // states
 }
 
 // New makes a problem ready. What is wrong with it is an *InvalidError.
@@ -42,6 +43,11 @@ func New(p Problem) (*Planner, error) {
 		pl.facts[i] = f
 		pl.exact = pl.exact && f.exact
 		pl.classes = max(pl.classes, len(t.Rows), t.Outcomes)
+	}
+	for state := range p.Ends {
+		if by := p.Ends[state].By; by != None {
+			pl.facts[by].mends = append(pl.facts[by].mends, int32(state))
+		}
 	}
 	pl.floor = pl.newFloor()
 	return pl, nil
@@ -95,7 +101,7 @@ func (pl *Planner) After(b *Belief, test, outcome int) (*Belief, error) {
 		return nil, err
 	}
 	n.mode = b.mode&^t.Off | t.On
-	if !pl.facts[test].exact && !t.Repeats {
+	if pl.isKept(test) {
 		n.made = b.withMade(test, len(pl.problem.Tests))
 	}
 	return n, nil
@@ -162,10 +168,15 @@ func (s *scratch) information(b *Belief, test int) float64 {
 type option struct {
 	test       int
 	bits, cost float64
+	spares     float64 // what mending would cost that it mends, in the mean
 }
 
 // rate is what it tells per cost.
-func (o option) rate() float64 { return o.bits / o.cost }
+func (o option) rate() float64 { return o.bits / o.pays(o.cost) }
+
+// pays is what is paid of a cost for what is told: what has to be mended in the end
+// is no cost of the test that mends it. But nothing comes for next to nothing.
+func (o option) pays(cost float64) float64 { return max(cost-o.spares, cost/20) }
 
 // order is the rate without its last digits, so that rounding does not decide
 // which of several like tests comes first.
@@ -182,11 +193,17 @@ func (s *scratch) useful(b *Belief) iter.Seq[option] {
 			if bits <= max(s.problem.Bits, tiny) {
 				continue
 			}
-			if cost := s.Cost(i, b.mode); !math.IsInf(cost, 1) && !yield(option{i, bits, cost}) {
+			if cost := s.Cost(i, b.mode); !math.IsInf(cost, 1) && !yield(option{i, bits, cost, s.spares(b, i)}) {
 				return
 			}
 		}
 	}
+}
+
+// isKept reports whether it is kept in mind that a test was made.
+func (pl *Planner) isKept(test int) bool {
+	f := &pl.facts[test]
+	return !f.exact && !pl.problem.Tests[test].Repeats || len(f.mends) > 0
 }
 
 // isDone reports whether nothing more is asked.

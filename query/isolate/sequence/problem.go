@@ -18,6 +18,9 @@ type Problem struct {
 	Sure float64
 	// Bits is what a test must tell in the mean to be worth making.
 	Bits float64
+	// Ends is what it costs to mend each state where no more is asked; nil is
+	// nothing.
+	Ends []End
 }
 
 // Test is a question to the device, whose answer is one of some outcomes.
@@ -160,8 +163,15 @@ func (p *Problem) check() error {
 		return &InvalidError{None, "no state has a weight above 0 that can be told from others"}
 	case !(p.Sure >= 0 && p.Sure <= 1):
 		return &InvalidError{None, fmt.Sprintf("sure is %v: it must be a chance", p.Sure)}
+	case p.Ends != nil && len(p.Ends) != len(p.Prior):
+		return &InvalidError{None, fmt.Sprintf("%d ends, and there are %d states", len(p.Ends), len(p.Prior))}
 	case len(p.Setups) > 64:
 		return &InvalidError{None, fmt.Sprintf("%d set-ups, and there is room for 64", len(p.Setups))}
+	}
+	for i := range p.Ends {
+		if what := p.wrongEnd(&p.Ends[i]); what != "" {
+			return &InvalidError{None, fmt.Sprintf("the end of state %d: %s", i, what)}
+		}
 	}
 	for i := range p.Tests {
 		if what := p.wrong(&p.Tests[i]); what != "" {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"sort"
 	"testing"
 
 	"netlore/query/isolate/sequence"
@@ -44,7 +45,7 @@ func (n *naive) cost(w []float64, came []int, mode sequence.Mode) float64 {
 		top = max(top, x)
 	}
 	if top >= n.p.Sure*total {
-		return 0
+		return n.end(w, came, mode, total)
 	}
 	key := fmt.Sprint(came, mode)
 	if cost, ok := n.seen[key]; ok {
@@ -57,10 +58,53 @@ func (n *naive) cost(w []float64, came []int, mode sequence.Mode) float64 {
 		}
 	}
 	if math.IsInf(best, 1) {
-		best = 0
+		best = n.end(w, came, mode, total)
 	}
 	n.seen[key] = best
 	return best
+}
+
+// end is what it costs in the mean to mend what is true, state by state.
+func (n *naive) end(w []float64, came []int, mode sequence.Mode, total float64) (cost float64) {
+	if n.p.Ends == nil {
+		return 0
+	}
+	order, top := make([]int, len(w)), 0
+	for s := range order {
+		order[s] = s
+		if w[s] > w[top] {
+			top = s
+		}
+	}
+	sort.SliceStable(order, func(i, j int) bool { return w[order[i]] > w[order[j]] })
+	isMended := func(s int) bool { return n.p.Ends[s].By >= 0 && came[n.p.Ends[s].By] >= 0 }
+	for truth := range w {
+		if w[truth] == 0 || isMended(truth) {
+			continue
+		}
+		for now, tried := mode, 0; ; tried++ {
+			s := order[tried]
+			if w[top] >= n.p.Sure*total && tried > 0 {
+				s, now = truth, mode // what was sure was not it, and the next one is
+			}
+			if isMended(s) {
+				continue
+			}
+			e := n.p.Ends[s]
+			for k, u := range n.p.Setups {
+				if bit := sequence.Mode(1) << k; e.On&bit != 0 && now&bit == 0 {
+					cost += w[truth] / total * u.Make
+				}
+			}
+			now |= e.On
+			if s == truth {
+				cost += w[truth] / total * e.Mend
+				break
+			}
+			cost += w[truth] / total * e.Vain
+		}
+	}
+	return cost
 }
 
 // through is the cost if a test is made, +Inf if it tells nothing.
@@ -121,7 +165,25 @@ func randomProblem(r *rand.Rand) sequence.Problem {
 		}
 		p.Tests = append(p.Tests, t)
 	}
+	if r.IntN(2) == 0 {
+		p.Ends = randomEnds(r, &p)
+	}
 	return p
+}
+
+// randomEnds are states that cost something to mend, some of which tests mend.
+func randomEnds(r *rand.Rand, p *sequence.Problem) (all []sequence.End) {
+	for range p.Prior {
+		e := sequence.End{Mend: 2 * r.Float64(), Vain: 3 * r.Float64(), By: sequence.None}
+		if r.IntN(3) == 0 {
+			e.On = 1 << r.IntN(2)
+		}
+		if r.IntN(3) == 0 {
+			e.By = r.IntN(len(p.Tests))
+		}
+		all = append(all, e)
+	}
+	return all
 }
 
 func randomRow(r *rand.Rand, outcomes int, sharp bool) []float64 {

@@ -18,11 +18,13 @@ type search struct {
 	known   map[string]bound
 	base    map[string]float64 // what the base policy costs
 	pace    *pace
+	guessed float64 // how much of what was found is a guess
 	key     []byte
 	at      []int // of each outcome, its child
 	groups  []group
 	weights weights
 	bundles []bundle
+	order   []int // in which states are mended
 	// negligible is how much weight all states may have together that are left out
 	// of a belief, each of them less than its share.
 	negligible float64
@@ -103,7 +105,7 @@ func (s *search) children(b *Belief, test int) []child {
 		}
 	}
 	made := b.made
-	if !s.facts[test].exact && !t.Repeats {
+	if s.isKept(test) {
 		made = b.withMade(test, len(s.problem.Tests))
 	}
 	for i := range all {
@@ -146,11 +148,22 @@ func (s *search) ranked(b *Belief) []option {
 	return all
 }
 
+// telling are those that tell some part of what is missing, all of them if none does.
+func (s *search) telling(b *Belief, part float64) []option {
+	all := s.ranked(b)
+	least := part * b.Entropy()
+	few := slices.DeleteFunc(slices.Clone(all), func(o option) bool { return o.bits < least })
+	if len(few) == 0 {
+		return all
+	}
+	return few
+}
+
 // solve is the least cost from a belief, if that is below a limit. Else it is no
 // more than the least cost, and no less than the limit.
 func (s *search) solve(b *Belief, limit float64) float64 {
 	if s.isSure(b) {
-		return 0
+		return s.end(b)
 	}
 	key := s.keyOf(b)
 	have, seen := s.known[key]
@@ -162,8 +175,9 @@ func (s *search) solve(b *Belief, limit float64) float64 {
 	}
 	tests := s.ranked(b)
 	if len(tests) == 0 {
-		s.known[key] = bound{0, true}
-		return 0
+		end := s.end(b)
+		s.known[key] = bound{end, true}
+		return end
 	}
 	least := max(s.least(b), have.low)
 	found := bound{least, false}
@@ -227,7 +241,7 @@ func (s *search) through(b *Belief, o option, limit float64) float64 {
 // lowOf is what a belief costs at least, as far as that is known.
 func (s *search) lowOf(b *Belief) float64 {
 	if s.isSure(b) {
-		return 0
+		return s.end(b)
 	}
 	if have, ok := s.known[s.keyOf(b)]; ok {
 		return have.low

@@ -32,7 +32,8 @@ checkout brings back what is missing.`,
 anywhere. A file that may not be read by you, or is gone while it is to be read,
 is left out, and the rest goes on.`,
 	"X307": `A file of the folder that is larger than anything netlore mirror writes is not
-read, so that memory stays bounded. It was made by something else.`,
+read, and neither are more batches of one shop on one board than a shop makes in
+a lifetime, so that memory and time stay bounded. It was made by something else.`,
 	"X308": `The manifests list statements that no sheet has. The shop may have left them
 out, or somebody has removed a sheet or a line. That takes nothing from the
 base: a statement ends only by the signed word of the shop that made it. A sheet

@@ -21,6 +21,7 @@
 package mirror
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -74,6 +75,13 @@ func (f *Folder) text(name string, most int64) ([]byte, error) {
 		return nil, f.complaint("X307", name, fmt.Sprintf("the file has more than %d bytes, and is not read", most))
 	}
 	return text, nil
+}
+
+// signed reads a file of which each byte was signed. Where git makes line ends those
+// of the system, they are made what they were.
+func (f *Folder) signed(name string, most int64) ([]byte, error) {
+	text, err := f.text(name, most)
+	return bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n")), err
 }
 
 // unreadable says why a file cannot be read.

@@ -68,7 +68,7 @@ func (f *Folder) Read(ctx context.Context, list *List, opt Reading) *Reader {
 // nobody has heard of, no other takes the place.
 func (r *Reader) key(name string) {
 	const most = 64 << 10
-	text, err := r.folder.text(name, most)
+	text, err := r.folder.signed(name, most)
 	if err != nil {
 		r.odd(err)
 		return

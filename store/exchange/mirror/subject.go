@@ -9,13 +9,18 @@ import (
 
 	"netlore/query/diag"
 	"netlore/store/exchange"
+	"netlore/store/sheet"
 )
 
-// Limits of what is read.
+// Limits of what is read. What is read of one subject of a shop is held as a whole, so
+// there is an end to that, too; and each statement is looked for under each licence
+// and origin.
 const (
 	mostManifest = 160 << 10
 	mostSig      = 16 << 10
-	mostSheet    = 64 << 20
+	mostSheet    = sheet.MaxFile
+	mostSigned   = 256 << 20
+	mostAbouts   = 256
 )
 
 // seal is a batch as it lies in the folder: what was signed, the signature, and
@@ -35,6 +40,7 @@ type subject struct {
 	lists   map[exchange.ID][]*seal // who lists an entry
 	gone    map[exchange.ID]bool    // withdrawn by its shop
 	abouts  []exchange.About
+	size    int  // of the manifests
 	own     bool // of this shop
 	failed  bool // a signature is missing or does not fit
 	found   map[exchange.ID]bool
@@ -96,7 +102,7 @@ func (s *subject) seal(name string) {
 // checked reads a manifest that is signed as it stands.
 func (s *subject) checked(name string) (manifest, signature []byte, lists *exchange.Manifest, err error) {
 	f := s.r.folder
-	if manifest, err = f.text(name+endManifest, mostManifest); err != nil {
+	if manifest, err = f.signed(name+endManifest, mostManifest); err != nil {
 		return nil, nil, nil, err
 	}
 	if lists, err = exchange.ParseManifest(manifest); err != nil {
@@ -105,8 +111,11 @@ func (s *subject) checked(name string) (manifest, signature []byte, lists *excha
 	if _, there := s.r.list.Files[name+endSignature]; !there {
 		return nil, nil, nil, f.complaint("X305", name+endManifest, "the signature on it is missing, so nobody has signed what it lists", "git checkout brings "+path.Base(name)+endSignature+" back")
 	}
-	if signature, err = f.text(name+endSignature, mostSig); err != nil {
+	if signature, err = f.signed(name+endSignature, mostSig); err != nil {
 		return nil, nil, nil, err
+	}
+	if s.size += len(manifest); s.size > mostSigned || len(s.abouts) == mostAbouts && !slices.Contains(s.abouts, lists.About) {
+		return nil, nil, nil, f.complaint("X307", name+endManifest, "there are too many batches here, and this one is not read")
 	}
 	if err = exchange.CheckSignature(manifest, signature, s.r.opt.Now); err != nil {
 		return nil, nil, nil, f.complaint("X204", name+endManifest, err.Error())

@@ -110,8 +110,38 @@ func (w *Writer) Subject(of string, batches []*exchange.Batch) error {
 }
 
 func (w *Writer) subject(dir, of string, batches []*exchange.Batch) error {
-	var seals, sheets []output
-	texts := map[exchange.Kind]map[string]bool{}
+	seals, texts := w.gather(dir, batches)
+	var sheets []output
+	var gone []string
+	for _, kind := range exchange.Kinds() {
+		name := path.Join(dir, sheetName(kind))
+		was, text := w.r.Sheets[name], arranged(of, texts[kind])
+		switch {
+		case was == nil && len(texts[kind]) == 0:
+			continue
+		case was != nil && !was.mayReplace(w.folder, texts[kind], text):
+			continue
+		case len(texts[kind]) == 0:
+			gone = append(gone, name)
+		default:
+			sheets = append(sheets, output{name, text})
+		}
+		w.tell(was, texts[kind])
+	}
+	// A sheet never says what nobody has signed yet.
+	if err := w.put(seals); err != nil {
+		return err
+	}
+	if err := w.put(sheets); err != nil {
+		return err
+	}
+	return w.remove(gone)
+}
+
+// gather finds what is to be in a folder: the files of the batches that are not there
+// yet, and the statements of each kind.
+func (w *Writer) gather(dir string, batches []*exchange.Batch) (seals []output, texts map[exchange.Kind]map[string]bool) {
+	texts = map[exchange.Kind]map[string]bool{}
 	for _, b := range batches {
 		name := path.Join(dir, dirSigned, batchName(b.Hash()))
 		if !w.r.sealed[name] {
@@ -125,30 +155,7 @@ func (w *Writer) subject(dir, of string, batches []*exchange.Batch) error {
 			texts[kind][e.Text] = true
 		}
 	}
-	var gone []string
-	for _, kind := range exchange.Kinds() {
-		name := path.Join(dir, sheetName(kind))
-		was := w.r.Sheets[name]
-		switch text := arranged(of, texts[kind]); {
-		case was == nil && len(texts[kind]) == 0:
-		case was != nil && !was.mayReplace(w.folder, texts[kind], text):
-		default:
-			w.tell(was, texts[kind])
-			if len(texts[kind]) == 0 {
-				gone = append(gone, name)
-			} else {
-				sheets = append(sheets, output{name, text})
-			}
-		}
-	}
-	// A sheet never says what nobody has signed yet.
-	if err := w.put(seals); err != nil {
-		return err
-	}
-	if err := w.put(sheets); err != nil {
-		return err
-	}
-	return w.remove(gone)
+	return seals, texts
 }
 
 // tell notes what changes in a sheet.
