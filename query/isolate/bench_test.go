@@ -100,3 +100,28 @@ func BenchmarkJobs(b *testing.B) {
 		b.ReportMetric(minutes/listed, "min/job")
 	})
 }
+
+// BenchmarkNextAlone plans the next test where it is not known which of 5,000 pins
+// are on one piece of copper, beside the same where all are known to be on one.
+func BenchmarkNextAlone(b *testing.B) {
+	for name, sure := range map[string]bool{"unknown": false, "known": true} {
+		b.Run(name, func(b *testing.B) {
+			s := newStack(1)
+			for i := range 5000 {
+				at := s.build.Add(trace.Goes)
+				s.build.Tie(trace.Tie{Sure: sure}, s.branches[0], at)
+				part := s.part(at, lowerBoard, isolate.None, float64(i%100))
+				s.Parts[part].Spot.Y = float64(i / 100)
+				s.Probes = append(s.Probes, isolate.Probe{At: at, Half: lowerBoard, Spot: s.Parts[part].Spot})
+			}
+			d := s.done()
+			c := newCase(b, d, isolate.Faults(d, isolate.PriorsFor(isolate.NoHistory), nil), isolate.CommonPractice())
+			c.Observe(&isolate.Short{At: d.Source, Seen: true})
+			for b.Loop() {
+				if _, err := c.Next(context.Background(), isolate.State{}, bench()); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}

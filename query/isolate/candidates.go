@@ -179,24 +179,33 @@ func (k *candidates) tapes() {
 		last := fr.carry[(r.first+r.pads-1)%len(fr.carry)]
 		n := len(k.device.Pads)
 		t.Pads = (last-t.First+n)%n + 1
+		t.State.Taped = slices.Grow(slices.Clip(t.State.Taped), t.Pads)
 		for i := range t.Pads {
-			t.State.Taped = append(slices.Clip(t.State.Taped), (t.First+i)%n)
+			t.State.Taped = append(t.State.Taped, (t.First+i)%n)
 		}
 		k.add(t, fr.flowsByFault(r), k.rates.Tape, loose)
 	}
 }
 
+// mostReads are more readings than are ever worth a thought. Where it is not known
+// which pins are on one piece of copper, each is a piece of its own.
+const mostReads = 100
+
 // reads are one reading on each piece of the rail, where a meter comes to it most
-// cheaply, the boards being apart if they can be.
+// cheaply, the boards being apart if they can be. Of very many pieces, those are read
+// that come first in that.
 func (k *candidates) reads() {
 	apart := k.state.Apart || k.device.CanPart()
 	state := k.at(nil, apart)
 	cut := k.device.cut(&state)
-	done := map[trace.Place]bool{}
+	done, n := map[trace.Place]bool{}, 0
 	for _, i := range k.byAccess() {
 		probe := &k.device.Probes[i]
 		if done[probe.At] {
 			continue
+		}
+		if n++; n > mostReads {
+			break
 		}
 		sure := k.device.Graph.Reach([]trace.Place{probe.At}, trace.Ties{Cut: cut})
 		for j := range k.device.Probes {
@@ -215,8 +224,15 @@ func (k *candidates) reads() {
 	}
 }
 
-// byAccess are the probes in order of what it costs to come to them.
+// byAccess are the probes in order of what it costs to come to them, those first of
+// as many that are where most is likely bad.
 func (k *candidates) byAccess() []int {
+	likely := map[trace.Place]float64{}
+	for f, sites := range k.sites {
+		for _, at := range sites {
+			likely[k.places[at]] += k.p[f]
+		}
+	}
 	price := func(i int) float64 {
 		cover := k.device.Probes[i].Spot.Cover
 		if cover == None || slices.Contains(k.state.Lids, cover) {
@@ -228,7 +244,9 @@ func (k *candidates) byAccess() []int {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(price(a), price(b)) })
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(price(a), price(b)), cmp.Compare(likely[k.device.Probes[b].At], likely[k.device.Probes[a].At]))
+	})
 	return order
 }
 

@@ -27,6 +27,7 @@ type Case struct {
 	sum    []float64       // of the logarithms of weight and all observations
 	views  []View          // in which faults may show
 	asked  map[string]bool // questions that were asked
+	heats  []*Heat         // that were observed
 	said   map[string]bool // and what came out
 }
 
@@ -92,6 +93,9 @@ func (c *Case) Observe(o Observation) {
 	c.seen, c.right = append(c.seen, l), append(c.right, right)
 	c.said = plus(c.said, said)
 	c.asked = plus(c.asked, asks...)
+	if h, ok := o.(*Heat); ok {
+		c.heats = append(slices.Clip(c.heats), h)
+	}
 }
 
 // plus is a set with more in it.
@@ -106,17 +110,41 @@ func plus(set map[string]bool, more ...string) map[string]bool {
 	return set
 }
 
-// isAsked reports whether a test asks what was asked before.
-func (c *Case) isAsked(t *Test) bool {
+// isAsked reports whether a test asks what was asked before, as likely as faults are.
+func (c *Case) isAsked(t *Test, p []float64) bool {
 	if t.Kind == MeasureIt {
 		return false // it is made of points that were not asked
 	}
 	switch o := t.Observation(false).(type) {
 	case *Heat:
-		return c.asked[o.ask(t.View)]
+		return c.asked[o.ask(t.View)] || c.isSameHeat(o, t.View, p)
 	default:
 		return c.asked[o.asks(c)[0]]
 	}
+}
+
+// isSameHeat reports whether a view was looked at while as much current came to
+// nearly all that may be bad, from wherever it was fed.
+func (c *Case) isSameHeat(o *Heat, v View, p []float64) bool {
+	const nearly = .9
+	for _, h := range c.heats {
+		before := *o
+		before.At = h.At
+		if !c.asked[before.ask(v)] {
+			continue
+		}
+		then, now := c.conducts(h.At, &o.State), c.conducts(o.At, &o.State)
+		same := 0.0
+		for f := range p {
+			if then[f] == now[f] {
+				same += p[f]
+			}
+		}
+		if same >= nearly {
+			return true
+		}
+	}
+	return false
 }
 
 // With is the case with one more observation; c does not change.

@@ -135,3 +135,39 @@ func TestRuledOut(t *testing.T) {
 		t.Errorf("each piece alone is fine, and that it is elsewhere has %v", of(c, func(f *isolate.Fault) bool { return f.Kind == isolate.Elsewhere }))
 	}
 }
+
+// TestSameHeat: a view that was looked at is not proposed again from another place,
+// unless from there a current comes to more of what may be bad.
+func TestSameHeat(t *testing.T) {
+	proposed := func(read bool) bool {
+		s := newStack(2, 2)
+		for i, at := range s.branches {
+			s.part(at, lowerBoard, isolate.None, float64(10*i))
+			s.part(at, lowerBoard, 0, float64(10*i)+5)
+			s.part(at, lowerBoard, 0, float64(10*i)+8)
+		}
+		s.Covers = []isolate.Cover{{Off: isolate.Cost{Minutes: 12, Risk: .05}}}
+		d := s.done()
+		c := newCase(t, d, isolate.Faults(d, isolate.PriorsFor(isolate.NoHistory), nil), isolate.CommonPractice())
+		c.Observe(&isolate.Short{At: d.Source, Seen: true})
+		apart := isolate.State{Loose: true, Apart: true}
+		c.Observe(&isolate.Short{At: d.Halves[lowerBoard].Feed, State: apart, Seen: true})
+		if read {
+			c.Observe(&isolate.Short{By: isolate.Reading, At: []trace.Place{s.branches[1]}, State: apart})
+		}
+		c.Observe(&isolate.Heat{At: []trace.Place{s.branches[0]}, State: apart, Feed: bench().Feed, Part: isolate.None})
+		plan, err := c.Next(context.Background(), apart, bench())
+		if err != nil {
+			t.Fatal(err)
+		}
+		return slices.ContainsFunc(plan.Proposals, func(x isolate.Proposal) bool {
+			return x.Kind == isolate.InjectIt && x.View.Board == lowerBoard && x.View.Cover == isolate.None
+		})
+	}
+	if proposed(true) {
+		t.Error("what is left of the rail was fed, and it is to be looked at again")
+	}
+	if !proposed(false) {
+		t.Error("half of what is left was fed, and the other half is not to be looked at")
+	}
+}

@@ -108,11 +108,13 @@ func (d *Device) IsOpen(s *Spot, state *State) bool {
 	return s.Cover == None
 }
 
-// How well a spot on a part that was named is that of another just beside it; how
+// How well a spot on a part that was named is that of another just beside it, and how
+// much nearer than a mere spot it has to be: who names a part looked closely; how
 // often bad copper is taken for the nearest part; and how well a spot is that of
 // copper of which no part is known: common practice, without a source.
 const (
 	misnamed = .25
+	closely  = .5
 	taken    = .5
 	anywhere = .25
 )
@@ -141,6 +143,7 @@ func (h *Heat) isOf(part int, spot *Spot, radius float64) float64 {
 	case h.Part != None && h.Part == part:
 		return 1
 	case h.Part != None:
+		away /= closely
 		return misnamed * math.Exp(-away*away/2)
 	}
 	return math.Exp(-away * away / 2)

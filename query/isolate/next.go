@@ -78,7 +78,7 @@ func (c *Case) candidates(p []float64, s State, b *Bench) *candidates {
 	k.measures()
 	k.heats()
 	k.looks()
-	k.all = slices.DeleteFunc(k.all, func(t candidate) bool { return c.isAsked(&t.Test) })
+	k.all = slices.DeleteFunc(k.all, func(t candidate) bool { return c.isAsked(&t.Test, p) })
 	k.keepCheapest()
 	return k
 }
@@ -186,6 +186,15 @@ func (k *candidates) proposal(r sequence.Ranked) Proposal {
 // as one. Of each fault, of is the one that stands for it in the test.
 func (c *Case) outcomes(p []float64, t *sequence.Test, of []int32, sure float64) (left [2]Left) {
 	after := make([][]share, t.Outcomes)
+	counts := make([]int, t.Outcomes)
+	for f := range p {
+		for _, x := range t.Rows[t.Class[of[f]]] {
+			counts[x.Outcome]++
+		}
+	}
+	for o, n := range counts {
+		after[o] = make([]share, 0, n)
+	}
 	for f := range p {
 		for _, x := range t.Rows[t.Class[of[f]]] {
 			after[x.Outcome] = append(after[x.Outcome], share{c.what[f], p[f] * x.P})

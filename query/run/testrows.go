@@ -176,7 +176,13 @@ func (x *isolation) run(first, pads int) string {
 		p := x.frame[(first+i)%len(x.frame)].a
 		names = append(names, x.site(p.Member).b.Pads[p.ID].Name)
 	}
-	text := strings.Join(board.CompressRange(names), ", ")
+	short := board.CompressRange(names)
+	// Along the frame numbers may fall.
+	slices.Reverse(names)
+	if back := board.CompressRange(names); len(back) < len(short) {
+		short = back
+	}
+	text := strings.Join(short, ", ")
 	if pads > 1 {
 		text += fmt.Sprintf(" (%d pads side by side)", pads)
 	}

@@ -66,27 +66,31 @@ func testStateChances(t *testing.T, b *bench) {
 	}
 }
 
-// testChancesOfASheet adds a sheet that says something of a board beside one with
-// chances, which are kept apart, and come back as a sheet of their own.
 func testChancesOfASheet(t *testing.T, b *bench) {
-	ctx := context.Background()
-	files := []*sheet.File{b.parse("plover.lore", ploverSheet), b.parse("chances.lore", ploverChances)}
-	results := b.addAll(store.Addition{Subject: plover, Files: files, Author: "bench-1"},
-		store.Addition{Subject: store.ChancesSubject(), Files: files, Author: "bench-1"})
-	if results[0].New != ploverBlocks || results[1].New != 3 {
+	testOfASheet(t, b, store.ChancesSubject(), ploverChances, 3, func(all *board.Catalogue) bool {
+		return len(all.Chances) == 3 && all.Chances[1].Zone == board.MustQuantity("30%")
+	})
+}
+
+// testOfASheet adds a sheet that says something of a board beside one with statements
+// that are about no board, which are kept apart, and come back as a sheet of their own.
+func testOfASheet(t *testing.T, b *bench, of store.Subject, text string, blocks int, held func(*board.Catalogue) bool) {
+	files := []*sheet.File{b.parse("plover.lore", ploverSheet), b.parse("shared.lore", text)}
+	results := b.addAll(store.Addition{Subject: plover, Files: files, Author: "bench-1"}, store.Addition{Subject: of, Files: files, Author: "bench-1"})
+	if results[0].New != ploverBlocks || results[1].New != blocks {
 		t.Errorf("%+v", results)
 	}
 	if d := cmp.Diff(ploverSheet, b.export(plover)); d != "" {
 		t.Error(d)
 	}
-	if d := cmp.Diff(ploverChances, b.export(store.ChancesSubject())); d != "" {
+	if d := cmp.Diff(text, b.export(of)); d != "" {
 		t.Error(d)
 	}
-	all, err := b.base.Catalogue(ctx)
-	if err != nil || len(all.Chances) != 3 || all.Chances[1].Zone != board.MustQuantity("30%") {
+	all, err := b.base.Catalogue(t.Context())
+	if err != nil || !held(all) {
 		t.Errorf("%+v, %v", all, err)
 	}
-	if _, err := b.base.Verify(ctx, nil); err != nil {
+	if _, err := b.base.Verify(t.Context(), nil); err != nil {
 		t.Error(err)
 	}
 }

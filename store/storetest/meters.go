@@ -9,7 +9,6 @@ import (
 
 	"netlore/store"
 	"netlore/store/board"
-	"netlore/store/sheet"
 )
 
 // ploverMeters is canonical, so that it comes back as it is.
@@ -65,27 +64,8 @@ func testStateMeters(t *testing.T, b *bench) {
 	}
 }
 
-// testMetersOfASheet adds a sheet that says something of a board and holds
-// meters, which are kept apart, and come back as a sheet of their own.
 func testMetersOfASheet(t *testing.T, b *bench) {
-	ctx := context.Background()
-	files := []*sheet.File{b.parse("plover.lore", ploverSheet), b.parse("meters.lore", ploverMeters)}
-	results := b.addAll(store.Addition{Subject: plover, Files: files, Author: "bench-1"},
-		store.Addition{Subject: store.MetersSubject(), Files: files, Author: "bench-1"})
-	if results[0].New != ploverBlocks || results[1].New != 2 {
-		t.Errorf("%+v", results)
-	}
-	if d := cmp.Diff(ploverSheet, b.export(plover)); d != "" {
-		t.Error(d)
-	}
-	if d := cmp.Diff(ploverMeters, b.export(store.MetersSubject())); d != "" {
-		t.Error(d)
-	}
-	all, err := b.base.Catalogue(ctx)
-	if err != nil || len(all.Meters) != 2 || all.Meters[1].Name != "M1" || all.Meters[1].Leads != board.MustQuantity("0.2ohm") {
-		t.Errorf("%+v, %v", all, err)
-	}
-	if _, err := b.base.Verify(ctx, nil); err != nil {
-		t.Error(err)
-	}
+	testOfASheet(t, b, store.MetersSubject(), ploverMeters, 2, func(all *board.Catalogue) bool {
+		return len(all.Meters) == 2 && all.Meters[1].Name == "M1" && all.Meters[1].Leads == board.MustQuantity("0.2ohm")
+	})
 }

@@ -3,7 +3,6 @@ package cli
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 
 	"netlore/cmd/internal/bench"
@@ -44,8 +43,10 @@ func (d desk) Undo(ctx context.Context, job string, from, to int) error {
 	a := d.quiet()
 	return a.withdrawing(ctx, func(base *store.Base) error {
 		j, err := base.Job(ctx, job)
-		if err == nil && (len(j.Steps) == 0 || j.Steps[len(j.Steps)-1].Number != to) {
-			return fmt.Errorf("step %d is not the last of the job any more, so it was not taken back", to)
+		if err == nil {
+			if refused := notLast(j, to, ""); refused != nil {
+				return refused
+			}
 		}
 		for err == nil && len(j.Steps) > 0 && j.Steps[len(j.Steps)-1].Number >= from {
 			if _, err = base.Undo(ctx, job, a.author()); err == nil {

@@ -142,9 +142,7 @@ func (e *entry) undo(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		if n := len(j.Steps); n == 0 || j.Steps[n-1].Number != mine.number || j.Steps[n-1].Text != mine.text {
-			refused = hint(fmt.Errorf("step %d is not the last of the job any more, so it was not taken back", mine.number),
-				"netlore job show "+shellWord(e.opt.job)+" shows what was logged since")
+		if refused = notLast(j, mine.number, mine.text); refused != nil {
 			return nil
 		}
 		_, err = base.Undo(ctx, e.opt.job, e.app.author())

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"fmt"
 
 	"github.com/spf13/cobra"
 
@@ -34,4 +35,14 @@ func runJobUndo(ctx context.Context, a *app, id string) error {
 		}
 		return a.line("%s.%d taken back: %s", board.QuoteName(id), s.Number, stepWords(&s))
 	})
+}
+
+// notLast refuses to take back a step that is not the last of its job any more, or has
+// another text than the one that is meant, if one is.
+func notLast(j *store.HeldJob, number int, text string) error {
+	if n := len(j.Steps); n > 0 && j.Steps[n-1].Number == number && (text == "" || j.Steps[n-1].Text == text) {
+		return nil
+	}
+	return hint(fmt.Errorf("step %d is not the last of the job any more, so it was not taken back", number),
+		"netlore job show "+shellWord(j.ID)+" shows what was logged since")
 }

@@ -38,7 +38,7 @@ type bench struct {
 
 func newBench(t testing.TB, shop string) *bench {
 	t.Helper()
-	b := &bench{t: t, dir: filepath.Join(t.TempDir(), "identity"), opt: Options{Log: DefaultLog, Every: time.Minute, Patience: 2 * time.Second}}
+	b := &bench{t: t, dir: filepath.Join(t.TempDir(), "identity"), opt: Options{Log: DefaultLog, Every: time.Minute, Patience: time.Minute}}
 	if _, err := exchange.Make(b.dir, exchange.Making{Shop: shop, Bench: "bench-1"}, nil); err != nil {
 		t.Fatal(err)
 	}

@@ -100,7 +100,7 @@ func TestEverythingGoesWrong(t *testing.T) {
 	var all []*bench
 	for i, name := range []string{"Heron", "Wren", "Finch", "Robin", "Siskin"} {
 		b := newBench(t, name)
-		b.opt.Every = 100 * time.Millisecond
+		b.opt.Every, b.opt.Patience = 100*time.Millisecond, 2*time.Second
 		b.ahead.Store(int64([]time.Duration{0, 20 * time.Hour, -20 * time.Hour, time.Minute, 0}[i]))
 		all = append(all, b)
 	}
@@ -138,6 +138,7 @@ func TestEverythingGoesWrong(t *testing.T) {
 	c.wipe()
 	everybodySays("after all was lost")
 	sixth := newBench(t, "Lark")
+	sixth.opt.Patience = 2 * time.Second
 	trusts(append(all, sixth)...)
 	sixth.start(c.url(0))
 	agree(t, said, append(all, sixth)...)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"testing"
+	"time"
 
 	"github.com/nats-io/nats-server/v2/server"
 
@@ -26,7 +27,7 @@ func TestCuts(t *testing.T) {
 		t.Fatal(err)
 	}
 	n := newNetwork(t, srv.Addr().String(), 20_000)
-	wren.opt.window = 1
+	wren.opt.window, wren.opt.Patience = 1, 2*time.Second
 	wren.start("nats://" + n.address())
 	agree(t, messages, heron, wren)
 	wren.end()

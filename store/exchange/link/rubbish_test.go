@@ -3,6 +3,7 @@ package link
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"slices"
 	"testing"
 	"time"
@@ -189,6 +190,30 @@ func TestReplay(t *testing.T) {
 		t.Fatal(err)
 	}
 	agree(t, 1, heron, lark)
+}
+
+// TestFull fills the log. Who has more for it is told so, once, and goes on reading.
+func TestFull(t *testing.T) {
+	t.Parallel()
+	srv := serve(t, server.Options{JetStream: true, StoreDir: t.TempDir(), JetStreamMaxStore: 3000})
+	heron, wren := newBench(t, "Heron"), newBench(t, "Wren")
+	trusts(heron, wren)
+	heron.opt.Every = 20 * time.Millisecond
+	heron.start(srv.ClientURL())
+	told := func() int { return count(heron, func(e Trouble) bool { return CodeOf(e.Err) == codeFull }) }
+	said := 0
+	for told() < 2 {
+		heron.says(fmt.Sprintf("part C%d 10uF", said))
+		said++
+		until(t, "a word on what was said", func() bool { return told() > 1 || count[Sent](heron, nil) == said })
+	}
+	if err := wren.once(srv.ClientURL()); err != nil {
+		t.Fatal(err)
+	}
+	agree(t, count[Sent](heron, nil), wren)
+	if n := count[Connected](heron, nil); n != 1 {
+		t.Errorf("heron connected %d times: a log that is full has cut it off", n)
+	}
 }
 
 // TestClocks has a bench whose clock stood still for long: what others say is of a day to

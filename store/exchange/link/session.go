@@ -115,22 +115,32 @@ func (s *session) linked(ctx context.Context) error {
 	}
 	defer in.close()
 	for {
-		if err := s.catchUp(ctx, in); err != nil {
-			return err
+		err := s.exchange(ctx, in)
+		if CodeOf(err) == codeFull && !s.opt.Once { // what comes in is read all the same
+			s.bench.Tell(Trouble{err, s.opt.Every})
+			err = nil
 		}
-		if err := s.offer(ctx, in); err != nil {
-			return err
-		}
-		if err := s.catchUp(ctx, in); err != nil { // to behind what was put there
-			return err
-		}
-		if err := s.upToDate(ctx); err != nil || s.opt.Once {
+		if err != nil || s.opt.Once {
 			return err
 		}
 		if err := s.listen(ctx, in, s.opt.Every); err != nil {
 			return err
 		}
 	}
+}
+
+// exchange takes what is new on the log, and gives what it lacks.
+func (s *session) exchange(ctx context.Context, in *incoming) error {
+	if err := s.catchUp(ctx, in); err != nil {
+		return err
+	}
+	if err := s.offer(ctx, in); err != nil {
+		return s.worded(err)
+	}
+	if err := s.catchUp(ctx, in); err != nil { // to behind what was put there
+		return err
+	}
+	return s.upToDate(ctx)
 }
 
 // upToDate keeps in mind, and tells, that both sides have all.
