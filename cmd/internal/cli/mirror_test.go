@@ -253,6 +253,27 @@ func TestMirrorAfterChangeOfKey(t *testing.T) {
 	}
 }
 
+// TestMirrorBringsBackALostBase loses the base, and gets back what was shared.
+func TestMirrorBringsBackALostBase(t *testing.T) {
+	d := benchOf(t, "Heron Repair")
+	folder := filepath.Join(d.dir, "shared")
+	d.add("part C1 10uF\nnote on C1 \"often cracked\"\n")
+	d.run("mirror", folder, "--licence", "CC0-1.0")
+	if err := os.RemoveAll(filepath.Join(d.dir, "base")); err != nil {
+		t.Fatal(err)
+	}
+	if printed := d.run("mirror", folder); !strings.Contains(printed, "3 statements new in the base") || strings.Contains(printed, "kept apart") {
+		t.Errorf("%s", printed)
+	}
+	if printed := d.run("export", "Wren"); !strings.Contains(printed, "part C1 10uF") || !strings.Contains(printed, "often cracked") {
+		t.Errorf("%s", printed)
+	}
+	// To share anew withdraws nothing of what was shared before.
+	if printed := d.run("mirror", folder, "--licence", "CC0-1.0"); !strings.Contains(printed, "0 statements new in the folder, 0 withdrawn, 0 files written") {
+		t.Errorf("%s", printed)
+	}
+}
+
 // globbed are the files of a folder that a pattern names, of which there must be some.
 func globbed(t testing.TB, dir, pattern string) []string {
 	t.Helper()

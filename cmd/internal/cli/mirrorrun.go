@@ -91,18 +91,32 @@ func (m *mirroring) begin() error {
 	return s.Save(m.file)
 }
 
-// own trusts the shop's own word from another bench, as it is trusted once this one has
-// shared something, unless that was said otherwise.
+// own trusts the shop's own word from another bench, or from before its base was lost, as
+// it is trusted once this one has shared something, unless that was said otherwise.
 func (m *mirroring) own(ctx context.Context, base *store.Base) error {
-	if m.identity == nil || m.opt.dryRun {
+	self, known := m.self()
+	if !known || m.opt.dryRun {
 		return nil
 	}
 	shops, err := base.Shops(ctx)
-	if err != nil || slices.ContainsFunc(shops, func(s store.Shop) bool { return s.Key == m.identity.Shop && s.Trust() != store.Unknown.String() }) {
+	if err != nil || slices.ContainsFunc(shops, func(s store.Shop) bool { return s.Key == self.Shop && s.Trust() != store.Unknown.String() }) {
 		return err
 	}
-	_, err = base.Trust(ctx, m.identity.Shop, m.identity.Name, store.Own, exchange.Kinds(), m.app.author())
+	_, err = base.Trust(ctx, self.Shop, self.Name, store.Own, exchange.Kinds(), m.app.author())
 	return err
+}
+
+// self is who this bench is, for which no key has to be opened.
+func (m *mirroring) self() (exchange.Signer, bool) {
+	if m.identity != nil {
+		return m.identity.Signer, true
+	}
+	dir := exchange.Dir(m.app.Getenv)
+	card, err := exchange.Look(dir)
+	if dir == "" || err != nil || card.Waiting {
+		return exchange.Signer{}, false // to take what others share, nobody has to be somebody
+	}
+	return card.Signer, true
 }
 
 // take takes what is in the folder.
