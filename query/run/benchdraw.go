@@ -14,8 +14,7 @@ import (
 // What a supply shows where nothing else is said: common practice, without a
 // source.
 const (
-	usualDraw  = .1 // amps of a device that is in order
-	usualLimit = 2  // amps that a supply is set to
+	usualLimit = 2 // amps that a supply is set to
 	unclear    = 1.5
 )
 
