@@ -82,6 +82,52 @@ func TestInterruptedMirror(t *testing.T) {
 	}
 }
 
+// TestHalfABatch: of a batch of this shop a run that was cut short has left one of two
+// files behind. The next one brings the other, and has nothing to complain of.
+func TestHalfABatch(t *testing.T) {
+	d := benchOf(t, "Heron Repair")
+	sheet := filepath.Join(d.dir, "wren.lore")
+	if err := os.WriteFile(sheet, []byte("netlore 1\nboard Wren rev 1\npart C1 10uF\nnote on C1 \"often cracked\"\n"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	d.run("add", sheet)
+	folder := t.TempDir()
+	if err := d.process(folder).Run(); err != nil {
+		t.Fatal(err)
+	}
+	want := written(t, folder)
+	for _, end := range []string{".sig", ".manifest"} {
+		found, _ := filepath.Glob(filepath.Join(folder, "*", "*", "signed", "*"+end))
+		if len(found) == 0 {
+			t.Fatalf("no %s was written", end)
+		}
+		os.Remove(found[0])
+		sheets, _ := filepath.Glob(filepath.Join(folder, "*", "*", "*.lore")) // which come later
+		for _, name := range sheets {
+			os.Remove(name)
+		}
+		d.forget()
+		if printed, err := d.process(folder).CombinedOutput(); err != nil {
+			t.Errorf("without a %s: %v\n%s", end, err, printed)
+		}
+		if diff := cmp.Diff(want, written(t, folder)); diff != "" {
+			t.Errorf("without a %s (-want +got): %s", end, diff)
+		}
+	}
+}
+
+// forget makes the bench forget how it left folders, as if no run had come to an end.
+func (d *shopBench) forget() {
+	d.t.Helper()
+	kept, _ := filepath.Glob(filepath.Join(d.env("NETLORE_BASE"), "*mirror-*.json"))
+	if len(kept) == 0 {
+		d.t.Fatal("nothing is kept of a mirror")
+	}
+	for _, file := range kept {
+		os.Remove(file)
+	}
+}
+
 // process is netlore mirror as a process of its own.
 func (d *shopBench) process(folder string) *exec.Cmd {
 	cmd := exec.Command("netlore", "mirror", folder, "--licence", "CC0-1.0")
