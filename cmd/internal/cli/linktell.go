@@ -108,12 +108,17 @@ func allOf(all []store.Adoption) (sum store.Adoption) {
 	return sum
 }
 
-// complain tells what has cut the link, unless it is what was told before.
+// complain tells what has cut the link, unless it is what was told before: a server
+// that is not there is told once, whatever the words.
 func (l *linking) complain(err error) {
-	if l.told[err.Error()] {
+	what := err.Error()
+	if code := link.CodeOf(err); code == "X401" {
+		what = code
+	}
+	if l.told[what] {
 		return
 	}
-	l.told[err.Error()] = true
+	l.told[what] = true
 	l.app.tell(err)
 	l.app.say("netlore: tried again until it goes on; what was taken is kept, and Ctrl-C ends it")
 }

@@ -29,6 +29,7 @@ type bench struct {
 	base     *store.Base
 	opt      Options
 	ahead    atomic.Int64 // nanoseconds by which its clock is ahead
+	kinds    []exchange.Kind
 
 	mu     sync.Mutex // of what follows, and held while the base is open
 	events []any
@@ -38,7 +39,7 @@ type bench struct {
 
 func newBench(t testing.TB, shop string) *bench {
 	t.Helper()
-	b := &bench{t: t, dir: filepath.Join(t.TempDir(), "identity"), opt: Options{Log: DefaultLog, Every: time.Minute, Patience: time.Minute}}
+	b := &bench{t: t, dir: filepath.Join(t.TempDir(), "identity"), kinds: exchange.Kinds(), opt: Options{Log: DefaultLog, Every: time.Minute, Patience: time.Minute}}
 	if _, err := exchange.Make(b.dir, exchange.Making{Shop: shop, Bench: "bench-1"}, nil); err != nil {
 		t.Fatal(err)
 	}
@@ -127,7 +128,7 @@ func (b *bench) link() Bench {
 		b.mu.Lock()
 		defer b.mu.Unlock()
 		return do(b.base)
-	}, Offer: Offer{Keys: b.identity.Keys(), Words: b.identity.Words, Licence: "CC0-1.0", Kinds: exchange.Kinds()}}
+	}, Offer: Offer{Keys: b.identity.Keys(), Words: b.identity.Words, Licence: "CC0-1.0", Kinds: b.kinds}}
 }
 
 // once links the bench until both sides have all.

@@ -2,6 +2,7 @@ package link
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"net"
 	"os"
 	"strings"
@@ -76,15 +77,21 @@ func (c *cluster) leader() (leader int) {
 	return leader
 }
 
+// freePorts are ports that nobody listens at, below those that a system gives to
+// whoever asks for any: other tests ask for any.
 func freePorts(t testing.TB, n int) (ports []int) {
 	t.Helper()
-	for range n {
-		l, err := net.Listen("tcp", "127.0.0.1:0")
+	for tries := 0; len(ports) < n; tries++ {
+		port := 20000 + rand.IntN(10000)
+		l, err := net.Listen("tcp", fmt.Sprintf("127.0.0.1:%d", port))
 		if err != nil {
-			t.Fatal(err)
+			if tries > 1000 {
+				t.Fatal(err)
+			}
+			continue
 		}
 		defer l.Close()
-		ports = append(ports, l.Addr().(*net.TCPAddr).Port)
+		ports = append(ports, port)
 	}
 	return ports
 }

@@ -1,9 +1,14 @@
 package link
 
 import (
+	"io"
+	"strings"
 	"testing"
 
 	"github.com/nats-io/nats-server/v2/server"
+
+	"netlore/store"
+	"netlore/store/exchange"
 )
 
 // TestTwoBenches has two benches of two shops over one server: what one says, the
@@ -33,5 +38,46 @@ func TestTwoBenches(t *testing.T) {
 	state, err := wren.base.Link(DefaultLog)
 	if err != nil || state.Last != 3 || state.Round != 1 {
 		t.Errorf("%+v, %v", state, err)
+	}
+}
+
+// handed takes batches from a pack.
+func (b *bench) handed(batches []*exchange.Batch) {
+	b.t.Helper()
+	next := func() (exchange.Item, error) {
+		if len(batches) == 0 {
+			return exchange.Item{}, io.EOF
+		}
+		first := batches[0]
+		batches = batches[1:]
+		return exchange.Item{Batch: first}, nil
+	}
+	if _, err := b.base.Take(b.t.Context(), next, store.Taking{From: "a pack", Author: "bench"}); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// TestKindsLast: of a batch with two kinds in it, of which one is shared, the other
+// never comes to the log: not when the bench looks again, and not from a bench that was
+// handed the whole batch.
+func TestKindsLast(t *testing.T) {
+	s := serve(t, server.Options{JetStream: true, StoreDir: t.TempDir()})
+	heron, friend, wren := newBench(t, "Heron Repair"), newBench(t, "Friends"), newBench(t, "Wren Works")
+	trusts(heron, friend, wren)
+	batches := heron.says("part C1 10uF", "note on VMAIN \"for friends only\" by LABEL")
+	heron.kinds = []exchange.Kind{exchange.Structure}
+	for range 2 {
+		if err := heron.once(s.ClientURL()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	friend.handed(batches)
+	for _, b := range []*bench{friend, friend, heron, wren} {
+		if err := b.once(s.ClientURL()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if held := wren.holds(); !strings.HasPrefix(held, "1 entries") {
+		t.Errorf("%s were on the log, want 1", held)
 	}
 }

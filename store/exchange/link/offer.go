@@ -182,7 +182,8 @@ func (o *offering) chunk(ctx context.Context, base *store.Base) (all []outgoing,
 // may says which entries on a subject may be put on the log: what this bench shares
 // of its own, and what was there before, of shops that are known here, unless its shop
 // has withdrawn it. What others have said waits until they have had time to put it there
-// again themselves.
+// again themselves. What is shared of its own it says anew each time: that some of a
+// batch is on the log does not say that all of it may be.
 func (o *offering) may(of store.Subject) func(store.SignedEntry) bool {
 	offer := &o.s.bench.Offer
 	others := !time.Now().Before(o.s.others)
@@ -191,17 +192,18 @@ func (o *offering) may(of store.Subject) func(store.SignedEntry) bool {
 		switch {
 		case e.Withdrawn, o.whole[e.Batch]:
 			return false
-		case o.marks[e.Batch] != nil:
-			return o.known[e.Shop] && (others || slices.Contains(offer.Keys, e.Shop))
+		case slices.Contains(offer.Keys, e.Shop):
+			return mine && (e.Text == "" || slices.Contains(offer.Kinds, exchange.KindOf(e.Text)))
 		}
-		return mine && slices.Contains(offer.Keys, e.Shop) && (e.Text == "" || slices.Contains(offer.Kinds, exchange.KindOf(e.Text)))
+		return others && o.known[e.Shop] && o.marks[e.Batch] != nil
 	}
 }
 
 // out is a batch as a message, nil if it need not or may not be put on the log.
 func (o *offering) out(b *exchange.Batch) (*outgoing, error) {
 	offer := &o.s.bench.Offer
-	if len(b.Entries)+len(b.Retracts) == 0 || o.marks[b.Hash()] == nil && b.Licence != offer.Licence {
+	own := slices.Contains(offer.Keys, b.Signer.Shop)
+	if len(b.Entries)+len(b.Retracts) == 0 || own && b.Licence != offer.Licence {
 		return nil, nil
 	}
 	text, err := encode(b)
@@ -209,10 +211,16 @@ func (o *offering) out(b *exchange.Batch) (*outgoing, error) {
 		return nil, err
 	}
 	out := &outgoing{store.LinkMark{Batch: b.Hash(), Message: sum(text), Whole: b.Whole()}, text, len(b.Entries)}
-	if o.has(out.mark) {
+	if o.has(out.mark) || !own && !o.was(out.mark) {
 		return nil, nil
 	}
 	return out, nil
+}
+
+// was reports whether the log once had what a message says: the very message, or all of
+// its batch. Whoever holds more of a batch than was there holds it from its shop alone.
+func (o *offering) was(m store.LinkMark) bool {
+	return slices.ContainsFunc(o.marks[m.Batch], func(there store.LinkMark) bool { return there.Whole || there.Message == m.Message })
 }
 
 // has reports whether the log has a message.
