@@ -42,20 +42,28 @@ func (b *Base) Shared(_ context.Context, of string, ids []exchange.ID) (map[exch
 	s := subjectOfShared(of)
 	return texts, b.kv.view(func(r reader) error {
 		for _, id := range ids {
-			key := sharedKey(s, id)
-			value, err := r.get(key)
-			if errors.Is(err, errNoKey) {
-				continue
-			}
+			text, held, err := sharedText(r, s, id)
 			if err != nil {
 				return err
 			}
-			e, err := decodeShared(key, value)
-			if err != nil {
-				return err
+			if held {
+				texts[id] = text
 			}
-			texts[id] = e.text
 		}
 		return nil
 	})
+}
+
+// sharedText is the text of a shared statement, if the base holds it.
+func sharedText(r reader, s Subject, id exchange.ID) (text string, held bool, err error) {
+	key := sharedKey(s, id)
+	value, err := r.get(key)
+	if errors.Is(err, errNoKey) {
+		return "", false, nil
+	}
+	if err != nil {
+		return "", false, err
+	}
+	e, err := decodeShared(key, value)
+	return e.text, err == nil, err
 }

@@ -90,19 +90,11 @@ func (b *Base) Shunned(context.Context) (all []Shunned, err error) {
 			return err
 		}
 		for i := range all {
-			key := sharedKey(all[i].Subject, all[i].ID)
-			value, err := r.get(key)
-			if errors.Is(err, errNoKey) {
-				continue
-			}
+			text, _, err := sharedText(r, all[i].Subject, all[i].ID)
 			if err != nil {
 				return err
 			}
-			e, err := decodeShared(key, value)
-			if err != nil {
-				return err
-			}
-			all[i].Text = e.text
+			all[i].Text = text
 		}
 		return nil
 	})

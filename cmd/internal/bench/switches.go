@@ -25,19 +25,33 @@ func switches(s *Sheet) (all []toggle) {
 		all = append(all, t)
 	}
 	if pads := inState(s, "taped"); pads != nil {
-		all = append(all, toggle{What: "tape over " + strings.Join(ranged(pads), ", "), Is: "on", On: true, Step: "untape " + strings.Join(pads, ", ")})
+		all = append(all, toggle{What: "tape over " + strings.Join(ranged(pads), ", "), Is: "on", On: true, Step: "untape " + strings.Join(s.written(pads), ", ")})
 	}
 	for _, word := range []string{"lifted", "removed"} {
 		for _, part := range inState(s, word) {
-			all = append(all, toggle{What: part, Is: word, On: true, Step: "fitted " + part})
+			all = append(all, toggle{What: part, Is: word, On: true, Step: "fitted " + s.written([]string{part})[0]})
 		}
 	}
 	for _, c := range s.Covers {
-		t := toggle{What: c, Is: "on", Step: "cover-off " + c}
+		name := s.written([]string{c})[0]
+		t := toggle{What: c, Is: "on", Step: "cover-off " + name}
 		if slices.Contains(s.States, c+"-off") {
-			t.Is, t.On, t.Step = "off", true, "cover-on "+c
+			t.Is, t.On, t.Step = "off", true, "cover-on "+name
 		}
 		all = append(all, t)
+	}
+	return all
+}
+
+// written are names as a step has them: in quotation marks where they need it. On a
+// stack they begin with the role of their board.
+func (s *Sheet) written(names []string) (all []string) {
+	for _, name := range names {
+		target := board.Target{Name: name}
+		if role, plain, has := strings.Cut(name, ":"); has && s.Halves {
+			target.Role, target.Name = role, plain
+		}
+		all = append(all, target.Written())
 	}
 	return all
 }

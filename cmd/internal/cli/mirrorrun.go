@@ -2,7 +2,6 @@ package cli
 
 import (
 	"context"
-	"errors"
 	"slices"
 
 	"netlore/query/diag"
@@ -280,7 +279,10 @@ func (m *mirroring) keep(ctx context.Context) error {
 	s.Done, s.At, s.Files = true, at, list.Files
 	s.InStep = alone && !m.opt.takeOnly && m.exit() == nil
 	s.Base, s.Who = m.stamps()
-	return errors.Join(s.Save(m.file), m.exit())
+	if err := s.Save(m.file); err != nil {
+		return err
+	}
+	return m.exit()
 }
 
 // exit is the exit code: whether something was found that is to be looked at.
