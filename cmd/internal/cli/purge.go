@@ -51,9 +51,9 @@ func runPurge(ctx context.Context, a *app, what string, really bool) error {
 		if err := a.tellFound(ctx, base, found); err != nil {
 			return err
 		}
-		a.say("nothing was deleted; --delete deletes %s", plural(len(found), "statement"))
+		a.notice("nothing was deleted; --delete deletes " + plural(len(found), "statement"))
 		if begun != nil {
-			a.say("a purge that %s has begun on %s was cut short; --delete finishes it, too", begun.Author, date(begun.Time))
+			a.notice(fmt.Sprintf("a purge that %s has begun on %s was cut short; --delete finishes it, too", begun.Author, date(begun.Time)))
 		}
 		return nil
 	})
