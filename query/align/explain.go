@@ -19,4 +19,6 @@ Pads near the four corners of the board are best; a row of pads along one edge i
 bench through one, or if two points have changed places. The bottom is to be photographed as one sees it when looking at it, and never mirrored.`,
 	"P106": `Of some points the photo seems to show the board from the front, and of others from behind. One of them is far from where it should be: it was picked at the place of
 another, or has the wrong name.`,
+	"P107": `A point of a photo is written X,Y=PLACE: so many pixels from the left and from the upper edge of the photo as it is kept, which is upright, and what is there. A place in mm is
+so written, too: 100,1900=0,0 and 3100,1900=60,0 are two points that are 60 mm apart.`,
 }

@@ -34,18 +34,17 @@ func (p *Photo) Flat(at func(x, y float64) (px, py float64), wide, high int) ([]
 	return out.Bytes(), err
 }
 
-// finer is into how many looks each way a pixel is split, such that no pixel of the photo in
-// the middle of it is passed over.
+// finer is into how many looks each way a pixel is split: two where a pixel of the flat picture is
+// larger than one of the photo in its middle, or lines of pads would come and go.
 func finer(at func(x, y float64) (px, py float64), wide, high int) int {
 	x, y := float64(wide)/2, float64(high)/2
 	ax, ay := at(x, y)
 	bx, by := at(x+1, y)
 	cx, cy := at(x, y+1)
-	step := max(math.Hypot(bx-ax, by-ay), math.Hypot(cx-ax, cy-ay))
-	if !(step < 4) {
-		return 4
+	if max(math.Hypot(bx-ax, by-ay), math.Hypot(cx-ax, cy-ay)) > 1.2 {
+		return 2
 	}
-	return max(1, int(math.Ceil(step)))
+	return 1
 }
 
 // mixed is the mean of n by n looks at a pixel.
