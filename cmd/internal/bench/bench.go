@@ -9,6 +9,8 @@
 //	            what to do next; entering.go changes it
 //	compare.go  its readings beside what is expected
 //	opening.go  opens and closes jobs
+//	photo.go    the shop's own photos: how they lie on the boards, and places that
+//	            are picked on them; photopicture.go sends and takes the pictures
 //	live.go     tells pages that the base has changed
 //	pages.go    the templates and what they all need
 //
@@ -54,6 +56,18 @@ type Desk interface {
 	// Enter adds a reading at a place to a job, in the words of a person: 0.412,
 	// OL, or a point for what is expected.
 	Enter(ctx context.Context, m Measuring, place, value string) error
+
+	// AddPhoto keeps a photo of a side of a board, which are named as Photos of the base has
+	// them. It decodes it, so nothing else of that sort is to be done meanwhile.
+	AddPhoto(ctx context.Context, of, side string, data []byte) error
+	// Pick keeps what was picked on a photo.
+	Pick(ctx context.Context, p *store.Photo, points []store.PhotoPoint) error
+	// Place writes down where something is that was picked on the photo of a side, and Unplace
+	// takes that back.
+	Place(ctx context.Context, of, side string, at store.PhotoPoint) error
+	Unplace(ctx context.Context, of, name string) error
+	// RemovePhoto deletes a photo for good.
+	RemovePhoto(ctx context.Context, of, side string) error
 }
 
 // Sheet is the story of a job.
@@ -131,6 +145,10 @@ type Server struct {
 	// busy bounds how many requests are worked on at a time, streams how many
 	// browsers are told of changes.
 	busy, streams chan struct{}
+	// uploads bounds how many photos are taken in at a time, flattening how many are laid
+	// flat: each takes much memory.
+	uploads, flattening chan struct{}
+	flats               flats
 }
 
 // Limits on what a browser can ask for.
@@ -147,7 +165,8 @@ const (
 // New makes a page that is not served yet.
 func New(opt Options) *Server {
 	return &Server{Options: opt, door: newDoor(opt.Addr), watch: watch{stamp: opt.Desk.Stamp},
-		busy: make(chan struct{}, mostBusy), streams: make(chan struct{}, mostStreams)}
+		busy: make(chan struct{}, mostBusy), streams: make(chan struct{}, mostStreams),
+		uploads: make(chan struct{}, 1), flattening: make(chan struct{}, 1)}
 }
 
 // Door is the address that lets a browser in. It holds a secret.

@@ -25,6 +25,18 @@ func (s *Server) Handler() http.Handler {
 	inside.HandleFunc("GET /job/{id}", s.job)
 	inside.HandleFunc("GET /job/{id}/plan", s.jobPlan)
 	inside.HandleFunc("GET /job/{id}/compare", s.compare)
+	inside.HandleFunc("GET /photos", s.listPhotos)
+	inside.HandleFunc("GET /photo", s.photo)
+	inside.HandleFunc("GET /photo/picture", s.photoPicture)
+	inside.HandleFunc("GET /photo/flat", s.photoFlat)
+	inside.HandleFunc("GET /photo/view", s.photoView)
+	inside.HandleFunc("GET /photo/plan", s.photoPlan)
+	inside.HandleFunc("POST /photo/add", s.addPhoto)
+	inside.HandleFunc("POST /photo/point", s.pick)
+	inside.HandleFunc("POST /photo/drop", s.drop)
+	inside.HandleFunc("POST /photo/place", s.place)
+	inside.HandleFunc("POST /photo/unplace", s.unplace)
+	inside.HandleFunc("POST /photo/remove", s.dropPhoto)
 	inside.HandleFunc("POST /job", s.openJob)
 	inside.HandleFunc("POST /job/{id}/close", s.closeJob)
 	inside.HandleFunc("POST /job/{id}/reopen", s.reopenJob)
@@ -84,7 +96,11 @@ func (s *Server) hosts(next http.Handler) http.Handler {
 // done.
 func (s *Server) formed(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		r.Body = http.MaxBytesReader(w, r.Body, mostBody)
+		most := int64(mostBody)
+		if r.URL.Path == uploadPath {
+			most = mostUpload // what is in it is read by whoever may send it
+		}
+		r.Body = http.MaxBytesReader(w, r.Body, most)
 		if err := r.ParseForm(); err != nil {
 			s.problem(w, http.StatusRequestEntityTooLarge, trouble{Message: "that is no form of this page, or more than one holds, so nothing was done"})
 			return

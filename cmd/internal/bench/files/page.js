@@ -76,7 +76,7 @@ async function send(form, pressed) {
   sending++;
   let answer, text;
   try {
-    answer = await fetch(form.action, { method: "POST", body: fields, credentials: "same-origin" });
+    answer = await fetch(pressed && pressed.hasAttribute("formaction") ? pressed.formAction : form.action, { method: "POST", body: fields, credentials: "same-origin" });
     text = await answer.text();
   } finally {
     sending--;
