@@ -26,6 +26,7 @@ type jobPage struct {
 	Suspects, Tests *panel
 	Outcomes        []string
 	Plan            *shownPlan // nil if there is nothing to draw
+	Chart           *charted
 	Switches        []toggle
 	Entry           entry
 	Wrong           *trouble // what could not be done
@@ -108,6 +109,7 @@ func (s *Server) jobSheet(w http.ResponseWriter, r *http.Request, code int, wron
 		p.Switches = switches(p.Sheet)
 		s.isolate(r.Context(), base, p, v.On)
 		p.Entry = s.entry(r, base, p)
+		_, p.Chart = s.compareJob(r.Context(), base, v.On, p.ID, "", mostStrips)
 		return nil
 	})
 	if err != nil {
