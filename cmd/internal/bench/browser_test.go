@@ -214,7 +214,9 @@ func TestBrowserHostile(t *testing.T) {
 // TestBrowserServerBack kills the page under a browser and starts it again: the
 // browser says so, and what was logged is there.
 func TestBrowserServerBack(t *testing.T) {
-	s := serve(t, "")
+	s := newServed(t, "")
+	s.startProcess()
+	t.Cleanup(func() { s.end() })
 	p := look(t, 1024, 768)
 	p.do(chromedp.Navigate(s.door))
 	p.waitFor("h1", "On the bench")
