@@ -36,12 +36,13 @@ type Reader struct {
 	left   []string // folders of boards that were not read yet
 	queue  []exchange.Item
 	late   []exchange.Item
-	sealed map[string]bool // files of batches whose signature fits, without their endings
+	sealed map[string]bool      // files of batches whose signature fits, without their endings
+	listed map[exchange.ID]bool // entries of this shop that these list
 }
 
 // Read begins to read what a list of the folder names.
 func (f *Folder) Read(ctx context.Context, list *List, opt Reading) *Reader {
-	r := &Reader{ctx: ctx, folder: f, list: list, opt: opt, Sheets: map[string]*Sheet{}, sealed: map[string]bool{}, Odd: slices.Clone(list.Odd)}
+	r := &Reader{ctx: ctx, folder: f, list: list, opt: opt, Sheets: map[string]*Sheet{}, sealed: map[string]bool{}, listed: map[exchange.ID]bool{}, Odd: slices.Clone(list.Odd)}
 	for _, name := range list.names {
 		dir := path.Dir(name)
 		switch placeOf(name) {

@@ -96,6 +96,9 @@ func (s *subject) seal(name string) {
 	s.seals = append(s.seals, one)
 	for _, id := range lists.Entries {
 		s.lists[id] = append(s.lists[id], one)
+		if s.own {
+			s.r.listed[id] = true
+		}
 	}
 	if !slices.Contains(s.abouts, lists.About) {
 		s.abouts = append(s.abouts, lists.About)
