@@ -189,7 +189,7 @@ func (s *Sheet) mayReplace(f *Folder, texts map[string]bool, by []byte) bool {
 	if sha256.Sum256(by) == s.sum {
 		return false
 	}
-	if len(s.unsigned) == 0 && !s.broken {
+	if len(s.unsigned) == 0 && s.more == 0 && !s.broken {
 		return true
 	}
 	s.odd = append(s.odd, f.complaint("X309", s.name, "the sheet was not brought up to date, for what stands in it unsigned would be lost",
@@ -208,8 +208,8 @@ func arranged(of string, texts map[string]bool) []byte {
 	written := exchange.Sheet(of, blocks)
 	file, _ := sheet.Parse("", written) // it has been read before
 	at := map[int]string{}
-	for _, p := range pieces(string(written)) {
-		at[p.line] = p.text
+	for line, text := range pieces(string(written)) {
+		at[line] = text
 	}
 	ordered := blocks[:0:0]
 	for _, line := range file.Order() {
@@ -229,7 +229,7 @@ func arranged(of string, texts map[string]bool) []byte {
 func (w *Writer) Mend() error {
 	var files []output
 	for _, name := range w.r.list.names {
-		if s := w.r.Sheets[name]; s != nil && s.conflict && !w.done[name] && !s.broken && len(s.unsigned) == 0 && len(s.texts) > 0 {
+		if s := w.r.Sheets[name]; s != nil && s.conflict && !w.done[name] && !s.broken && len(s.unsigned) == 0 && s.more == 0 && len(s.texts) > 0 {
 			files = append(files, output{name, arranged(s.Of, s.texts)})
 		}
 	}
