@@ -27,7 +27,7 @@ func (b *Base) UndoTake(ctx context.Context, n uint64, author string) (Receipt, 
 	if err != nil || rec.Made || !rec.Undone.IsZero() {
 		return rec, nil, errors.Join(err, rec.mayUndo())
 	}
-	came := cameWith{receipt: n, manifests: map[exchange.ID]uint64{}, by: map[exchange.Key]int{}, seen: map[Subject]bool{}}
+	came := cameWith{receipt: n, manifests: map[exchange.ID]uint64{}, batches: map[exchange.ID]bool{}, by: map[exchange.Key]int{}, seen: map[Subject]bool{}}
 	if err := b.kv.view(func(r reader) error { return came.find(ctx, r) }); err != nil {
 		return rec, nil, err
 	}
@@ -81,6 +81,7 @@ type cameWith struct {
 	// Manifests that came with it, and the receipt of something else that is traced to
 	// one; 0 if nothing is.
 	manifests map[exchange.ID]uint64
+	batches   map[exchange.ID]bool // all of which something came
 	seen      map[Subject]bool
 }
 
@@ -96,7 +97,9 @@ func (c *cameWith) find(ctx context.Context, r reader) error {
 		}
 	}
 	slices.SortFunc(c.of, compareSubjects)
-	return c.passOn(r)
+	marks, err := takenOut(ctx, r, c.batches)
+	c.stays = append(c.stays, marks...)
+	return errors.Join(err, c.passOn(r))
 }
 
 // passOn has a manifest to which something is traced that came later go with that.
@@ -120,7 +123,8 @@ func (c *cameWith) passOn(r reader) error {
 func (c *cameWith) manifest(key, value []byte) error {
 	receipt, _, _, err := decodeBatch(value)
 	if err == nil && receipt == c.receipt {
-		c.manifests[exchange.ID(key[1:])] = 0
+		id := exchange.ID(key[1:])
+		c.manifests[id], c.batches[id] = 0, true
 	}
 	return err
 }
@@ -151,7 +155,7 @@ func (c *cameWith) row(key []byte, tail int, receipt uint64, manifest exchange.I
 		}
 		return nil
 	}
-	c.keys = append(c.keys, bytes.Clone(key))
+	c.keys, c.batches[manifest] = append(c.keys, bytes.Clone(key)), true
 	s, err := subjectOfSharedKey(bytes.Clone(key[:max(0, len(key)-tail)]))
 	if err == nil && !c.seen[s] {
 		c.seen[s] = true

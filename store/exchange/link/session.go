@@ -32,6 +32,7 @@ type session struct {
 	log    logState
 	others time.Time // when what others have said is put there again
 	gotOn  bool      // something came of it
+	again  bool      // what was taken out of the base since is to be taken again
 }
 
 // logState is what the server said last of the log.
@@ -217,7 +218,19 @@ func (s *session) place(ctx context.Context) error {
 		st.Last, st.LastID = min(st.Last, st.Left-1), exchange.ID{}
 		st.Left, st.LeftFor, st.LeftUntil = 0, exchange.ID{}, time.Time{}
 	}
-	return nil
+	return s.lookAgain(ctx)
+}
+
+// lookAgain goes back to what was taken out of the base since it was read.
+func (s *session) lookAgain(ctx context.Context) error {
+	if !s.again {
+		return nil
+	}
+	s.again = false
+	return s.change(ctx, func(base *store.Base) (err error) {
+		s.state, err = base.LookAgain(ctx, s.state)
+		return err
+	})
 }
 
 // sameLog reports whether the log is the one that was read, and what was read last
