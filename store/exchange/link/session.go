@@ -39,12 +39,26 @@ type session struct {
 type logState struct {
 	made        time.Time
 	first, last uint64
-	gone        map[uint64]bool // places of messages that were taken out
+	gone        []uint64 // places between of messages that were taken out, in order
 }
 
 // has reports whether a message is still where it was.
 func (l *logState) has(m store.LinkMark, round uint64) bool {
-	return m.Round == round && m.Seq >= l.first && m.Seq <= l.last && !l.gone[m.Seq]
+	_, gone := slices.BinarySearch(l.gone, m.Seq)
+	return m.Round == round && m.Seq >= l.first && m.Seq <= l.last && !gone
+}
+
+// between is how many messages there are after one place, up to another.
+func (l *logState) between(after, last uint64) uint64 {
+	after, last = max(after+1, l.first)-1, min(last, l.last)
+	if after >= last {
+		return 0
+	}
+	upTo := func(place uint64) int {
+		n, _ := slices.BinarySearch(l.gone, place+1)
+		return n
+	}
+	return last - after - uint64(upTo(last)-upTo(after))
 }
 
 // run is the whole of a session. It returns nil once all is done that was to be done
@@ -182,10 +196,7 @@ func (s *session) look(ctx context.Context) (*jetstream.StreamInfo, error) {
 	if err != nil {
 		return nil, err
 	}
-	s.log = logState{made: info.Created, first: info.State.FirstSeq, last: info.State.LastSeq, gone: map[uint64]bool{}}
-	for _, seq := range info.State.Deleted {
-		s.log.gone[seq] = true
-	}
+	s.log = logState{info.Created, info.State.FirstSeq, info.State.LastSeq, slices.Sorted(slices.Values(info.State.Deleted))}
 	return info, nil
 }
 
