@@ -26,7 +26,8 @@ type LinkState struct {
 	Sent    int         // messages that this bench has put there
 
 	// Left is the place of the first message that was left for later, 0 if there
-	// is none: until other shops are known than LeftFor stands for, or until a time.
+	// is none: until other shops are known than LeftFor stands for, or until a time,
+	// whichever comes first of all that were left.
 	Left      uint64      `json:",omitzero"`
 	LeftFor   exchange.ID `json:",omitzero"`
 	LeftUntil time.Time   `json:",omitzero"`

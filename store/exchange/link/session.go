@@ -222,14 +222,19 @@ func (s *session) place(ctx context.Context) error {
 			s.others = time.Now().Add(rand.N(s.opt.Every))
 		}
 		s.state.Round++
-		s.state.Made, s.state.Last, s.state.LastID, s.state.Left = s.log.made, 0, exchange.ID{}, 0
+		s.state.Made, s.state.Last, s.state.LastID = s.log.made, 0, exchange.ID{}
+		s.leaveNothing()
 	}
 	if s.due(known) {
-		st := &s.state
-		st.Last, st.LastID = min(st.Last, st.Left-1), exchange.ID{}
-		st.Left, st.LeftFor, st.LeftUntil = 0, exchange.ID{}, time.Time{}
+		s.state.Last, s.state.LastID = min(s.state.Last, s.state.Left-1), exchange.ID{}
+		s.leaveNothing()
 	}
 	return s.lookAgain(ctx)
+}
+
+// leaveNothing forgets what was left for later: it is read again.
+func (s *session) leaveNothing() {
+	s.state.Left, s.state.LeftFor, s.state.LeftUntil = 0, exchange.ID{}, time.Time{}
 }
 
 // lookAgain goes back to what was taken out of the base since it was read.
