@@ -41,6 +41,9 @@ func runTask(name, dir string) error {
 	if steps, ok := strings.CutPrefix(name, "log-"); ok {
 		return logTask(dir, steps)
 	}
+	if words, ok := strings.CutPrefix(name, "purge-"); ok {
+		return purgeTask(dir, words)
+	}
 	base, err := store.Open(context.Background(), dir, store.Options{ReadOnly: name == "read"})
 	if err != nil {
 		return err

@@ -57,6 +57,7 @@ func TestKeysOnDisk(t *testing.T) {
 	line("generation", keyGeneration)
 	line("jobs apart", keyJobsApart)
 	line("numbers", keyNumbers)
+	line("purging", keyPurging)
 	for _, subject := range keySubjects {
 		line(subject.String(), subject.key())
 	}

@@ -19,6 +19,7 @@ import (
 //	                merged, and a log of ever growing keys would leave one small
 //	                table a change.
 //	\x00 \x01       all jobs are subjects of their own
+//	\x00 \x02       a purge has begun, and files may still hold what it deleted
 //	a AUTHOR        the author's last sequence number
 //	b SUBJECT BATCH what one addition was; written last, it makes it count
 //	e SUBJECT BATCH N  one entry
@@ -75,6 +76,7 @@ const (
 var (
 	keyGeneration = []byte{0}
 	keyJobsApart  = []byte{0, 1}
+	keyPurging    = []byte{0, 2}
 )
 
 // Subject is what statements are about: one revision of a board, a stack, a job,

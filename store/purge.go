@@ -17,10 +17,25 @@ import (
 // first, if it is what is known of a board or stack; what a board is made of, and
 // steps of a job that hold, are not purged, nor is what other shops hold of us: that
 // has to be withdrawn there first. The history keeps that there was something.
+//
+// What is cut short is finished by doing it once more: a statement is found until
+// all that is known of it is gone, and the base keeps in mind that its files may hold
+// some, which Purging tells, until Flatten is done. ErrUnpurged says that it was cut
+// short.
 func (b *Base) Purge(ctx context.Context, all []Found, author string) error {
 	if err := mayPurge(all); err != nil {
 		return err
 	}
+	if err := b.purge(ctx, all, author); err != nil {
+		return fmt.Errorf("%w: %w", ErrUnpurged, err)
+	}
+	return nil
+}
+
+// ErrUnpurged says that a purge was cut short.
+var ErrUnpurged = errors.New("not all of it has left the base and its files yet")
+
+func (b *Base) purge(ctx context.Context, all []Found, author string) error {
 	if err := b.withdrawFound(ctx, all, author); err != nil {
 		return err
 	}
@@ -42,7 +57,34 @@ func (b *Base) Purge(ctx context.Context, all []Found, author string) error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(b.drop(keys), b.forgetSteps(all))
+	// The steps come first: what they are told by is dropped last.
+	if err := b.forgetSteps(all, Purging{Author: author, Time: b.now().UTC().Truncate(time.Second)}); err != nil {
+		return err
+	}
+	return b.drop(keys)
+}
+
+// Purging says that files may still hold what was deleted.
+type Purging struct {
+	Author string
+	Time   time.Time
+}
+
+// Purging tells of a purge that has begun and was not flattened; nil if there is none.
+func (b *Base) Purging() (*Purging, error) {
+	var p *Purging
+	err := b.kv.view(func(r reader) error {
+		value, err := r.get(keyPurging)
+		if errors.Is(err, errNoKey) {
+			return nil
+		}
+		if err != nil {
+			return err
+		}
+		p = &Purging{}
+		return decodeRecord(value, p)
+	})
+	return p, err
 }
 
 // Flatten leaves nothing in the files of what was deleted before the base was opened.
@@ -53,7 +95,10 @@ func (b *Base) Flatten() error {
 	if b.readOnly {
 		return errReadOnly
 	}
-	return b.kv.flatten()
+	if err := b.kv.flatten(); err != nil {
+		return fmt.Errorf("%w: %w", ErrUnpurged, err)
+	}
+	return b.kv.update(func(w writer) error { return w.delete(keyPurging) })
 }
 
 // mayPurge says which statement cannot be purged, and why.
@@ -114,8 +159,9 @@ func (b *Base) remainsOf(ctx context.Context, all []Found) (keys [][]byte, err e
 	return keys, err
 }
 
-// forgetSteps takes the words of steps out of the history of their jobs.
-func (b *Base) forgetSteps(all []Found) error {
+// forgetSteps takes the words of steps out of the history of their jobs, and notes that
+// a purge has begun.
+func (b *Base) forgetSteps(all []Found, begun Purging) error {
 	of := map[Subject][]string{}
 	for _, f := range all {
 		if f.Subject.Job {
@@ -123,6 +169,9 @@ func (b *Base) forgetSteps(all []Found) error {
 		}
 	}
 	return b.kv.update(func(w writer) error {
+		if err := putRecord(w, keyPurging, begun); err != nil {
+			return err
+		}
 		for s, texts := range of {
 			rec, err := subject(w, s)
 			if err != nil {
@@ -133,11 +182,10 @@ func (b *Base) forgetSteps(all []Found) error {
 				return err
 			}
 			for _, one := range done {
-				told := slices.ContainsFunc(texts, func(text string) bool { return one.Step != "" && strings.Contains(text, "  "+one.Step) })
-				if !told {
+				was := one.Step
+				if one.Step = withoutWords(was, texts); one.Step == was {
 					continue
 				}
-				one.Step, _, _ = strings.Cut(one.Step, " ") // its number
 				if err := putRecord(w, batchPrefix(keyBatch, rec.ID, one.Number), one); err != nil {
 					return err
 				}
@@ -145,4 +193,16 @@ func (b *Base) forgetSteps(all []Found) error {
 		}
 		return nil
 	})
+}
+
+// withoutWords leaves of the steps of an event that stand in some statements their
+// numbers alone.
+func withoutWords(steps string, texts []string) string {
+	lines := strings.Split(steps, "\n")
+	for i, step := range lines {
+		if step != "" && slices.ContainsFunc(texts, func(text string) bool { return strings.Contains(text, "  "+step) }) {
+			lines[i], _, _ = strings.Cut(step, " ")
+		}
+	}
+	return strings.Join(lines, "\n")
 }

@@ -65,7 +65,7 @@ func TestPurge(t *testing.T) {
 	if _, err := b.Withdraw(t.Context(), wrenSubject, "note on C1 \"of "+old+"\"\n", "bench-1"); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := b.Log(t.Context(), "7", `note "of `+step+`"`, "bench-1"); err != nil {
+	if _, err := b.LogSteps(t.Context(), "7", []string{`note "of ` + step + `"`, "joined"}, "bench-1"); err != nil {
 		t.Fatal(err)
 	}
 	if err := b.Purge(t.Context(), found(t, b, step), "bench-1"); err == nil || !strings.Contains(err.Error(), "take the step back") {
@@ -74,7 +74,7 @@ func TestPurge(t *testing.T) {
 	if err := b.Purge(t.Context(), found(t, b, "part C1"), "bench-1"); err == nil || !strings.Contains(err.Error(), "is made of") {
 		t.Errorf("a part was purged: %v", err)
 	}
-	if _, err := b.Undo(t.Context(), "7", "bench-1"); err != nil {
+	if _, err := b.UndoFrom(t.Context(), "7", 1, "bench-1"); err != nil {
 		t.Fatal(err)
 	}
 	_, shop := shopOf(t, "Second")
@@ -100,7 +100,7 @@ func TestPurge(t *testing.T) {
 	if _, k, err := b.Stated(t.Context(), wrenSubject); err != nil || len(k.Notes) != 2 {
 		t.Errorf("what stays is %+v, %v", k, err)
 	}
-	if events, err := b.History(JobSubject("7")); err != nil || len(events) != 3 || events[1].Step != "1" {
+	if events, err := b.History(JobSubject("7")); err != nil || len(events) != 3 || !strings.HasPrefix(events[1].Step, "1\n2 joined") {
 		t.Errorf("%+v, %v", events, err)
 	}
 	all, err := b.Shunned(t.Context())
@@ -112,6 +112,117 @@ func TestPurge(t *testing.T) {
 	}
 	if taken := take(t, b, pack, false); taken.New != 1 || len(found(t, b, theirs)) == 0 {
 		t.Errorf("what is let in again does not come: %+v", taken)
+	}
+}
+
+// cutting is a store in which one change fails, and all that come after, as if the
+// process had been ended there; or the flattening fails.
+type cutting struct {
+	kv
+
+	left      int // changes that are made
+	unflatten bool
+}
+
+var errCut = errors.New("cut short")
+
+func (c *cutting) update(change func(writer) error) error {
+	if c.left--; c.left < 0 {
+		return errCut
+	}
+	return c.kv.update(change)
+}
+
+func (c *cutting) bulk(ctx context.Context, puts func(func(key, value []byte) error) error) error {
+	if c.left--; c.left < 0 {
+		return errCut
+	}
+	return c.kv.bulk(ctx, puts)
+}
+
+func (c *cutting) flatten() error {
+	if c.unflatten {
+		return errCut
+	}
+	return c.kv.flatten()
+}
+
+// TestPurgeCutShort ends a purge after each of its changes, and in its flattening, and
+// purges once more: then nothing of it is in any file, and in no history.
+func TestPurgeCutShort(t *testing.T) {
+	const words = "qvzkwxjyhf"
+	_, shop := shopOf(t, "Second")
+	pack := packOf(t, shop, nil, `note on C1 "of `+words+`" by LABEL`)
+	for n, done := 0, false; !done; n++ {
+		dir := t.TempDir()
+		b := open(t, dir, Options{Now: atNoon})
+		sayAllOver(t, b, words)
+		take(t, b, pack, false)
+		trust(t, b, shop, Trusted)
+		cut := &cutting{kv: b.kv, left: n}
+		b.kv = cut
+		err := b.Purge(t.Context(), found(t, b, words), "bench-1")
+		if done = err == nil; !done && !(errors.Is(err, errCut) && errors.Is(err, ErrUnpurged)) {
+			t.Fatal(err)
+		}
+		b.kv = cut.kv
+		if done {
+			unflattened(t, b, dir)
+			b = open(t, dir, Options{Now: atNoon})
+		}
+		if p, err := b.Purging(); err != nil || done && (p == nil || p.Author != "bench-1") || p == nil && len(found(t, b, words)) == 0 {
+			t.Errorf("cut short after %d changes: %+v, %v, and nothing is found to be purged", n, p, err)
+		}
+		if err := b.Close(); err != nil {
+			t.Fatal(err)
+		}
+		purged(t, dir, words)
+		b = open(t, dir, Options{ReadOnly: true})
+		if p, err := b.Purging(); p != nil || err != nil {
+			t.Errorf("cut short after %d changes: it is not finished: %+v, %v", n, p, err)
+		}
+		if events, err := b.History(JobSubject("7")); err != nil || len(events) != 3 || events[1].Step != "1" {
+			t.Errorf("cut short after %d changes: %+v, %v", n, events, err)
+		}
+		if err := b.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// sayAllOver says words in a note and in a step that was taken back.
+func sayAllOver(t *testing.T, b *Base, words string) {
+	t.Helper()
+	file, list := sheet.Parse("wren.lore", []byte("netlore 1\nboard Wren rev 1\npart C1\nnote on C1 \"of "+words+"\"\njob 7 of Wren \"dead\"\n"))
+	if list.HasErrors() {
+		t.Fatal(list)
+	}
+	if _, err := b.Add(t.Context(), Addition{Subject: wrenSubject, Files: []*sheet.File{file}, Author: "bench-1"}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.Log(t.Context(), "7", `note "of `+words+`"`, "bench-1"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := b.Undo(t.Context(), "7", "bench-1"); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// unflattened closes a base, opens it again and fails to flatten it.
+func unflattened(t *testing.T, b *Base, dir string) {
+	t.Helper()
+	if err := b.Close(); err != nil {
+		t.Fatal(err)
+	}
+	b = open(t, dir, Options{Now: atNoon})
+	cut := &cutting{kv: b.kv, unflatten: true}
+	b.kv = cut
+	if err := b.Flatten(); !errors.Is(err, errCut) || !errors.Is(err, ErrUnpurged) {
+		t.Errorf("%v, want that it was cut short", err)
+	}
+	b.kv = cut.kv
+	if err := b.Close(); err != nil {
+		t.Fatal(err)
 	}
 }
 

@@ -56,10 +56,6 @@ func runIdentity(a *app) error {
 	if err != nil {
 		return err
 	}
-	if a.json {
-		writeJSON(a.Out, cardJSON(card))
-		return nil
-	}
 	return a.showCard(card)
 }
 
@@ -95,6 +91,10 @@ func identityError(err error) error {
 }
 
 func (a *app) showCard(c *exchange.Card) error {
+	if a.json {
+		writeJSON(a.Out, cardJSON(c))
+		return nil
+	}
 	if c.Waiting {
 		return a.line("bench %s, key %s: the shop has not vouched for it yet", c.Bench, c.Key)
 	}
@@ -121,6 +121,15 @@ func (a *app) showCard(c *exchange.Card) error {
 	return nil
 }
 
+// tellSaid tells what the shop says of a key from now on.
+func (a *app) tellSaid(w *exchange.Word) error {
+	if a.json {
+		writeJSON(a.Out, wordJSON(w))
+		return nil
+	}
+	return a.line("%s", saidOfKey(w))
+}
+
 // saidOfKey is one thing that a shop says of its keys.
 func saidOfKey(w *exchange.Word) string {
 	if w.Change() {
@@ -139,12 +148,16 @@ func cardJSON(c *exchange.Card) map[string]any {
 		benches = append(benches, map[string]string{"bench": b.Bench, "key": b.Key.String()})
 	}
 	for _, w := range c.Words {
-		word := map[string]any{"key": w.Key.String(), "time": w.Time, "because": w.Because, "change": w.Change()}
-		if w.Change() {
-			word["to"] = w.To.String()
-		}
-		words = append(words, word)
+		words = append(words, wordJSON(w))
 	}
 	return map[string]any{"shop": c.Name, "shop_key": c.Shop.String(), "shop_openssh": c.Shop.OpenSSH(), "bench": c.Bench, "bench_key": c.Key.String(),
 		"bench_openssh": c.Key.OpenSSH(), "waiting": c.Waiting, "root": c.Root, "benches": benches, "words": words}
+}
+
+func wordJSON(w *exchange.Word) map[string]any {
+	word := map[string]any{"key": w.Key.String(), "time": w.Time, "because": w.Because, "change": w.Change()}
+	if w.Change() {
+		word["to"] = w.To.String()
+	}
+	return word
 }

@@ -64,10 +64,6 @@ func (a *app) makeIdentity(opt identityOptions, how func(string, exchange.Making
 	if err != nil {
 		return identityError(err)
 	}
-	if a.json {
-		writeJSON(a.Out, cardJSON(card))
-		return nil
-	}
 	return a.showCard(card)
 }
 
@@ -132,6 +128,10 @@ func runIdentityExport(a *app, path string) error {
 	}
 	if err := newSecretFile(path, []byte(archive.String())); err != nil {
 		return err
+	}
+	if a.json {
+		writeJSON(a.Out, map[string]any{"file": path})
+		return nil
 	}
 	return a.line("%s holds the identity; keep it where nobody else gets at it", path)
 }

@@ -41,11 +41,17 @@ func runIdentityVouch(a *app, path, to string) error {
 	if err != nil {
 		return identityError(err)
 	}
-	if to == "" {
+	if to == "" && !a.json {
 		return a.print(string(line))
 	}
-	if err := newFile(to, line); err != nil {
-		return err
+	if to != "" {
+		if err := newFile(to, line); err != nil {
+			return err
+		}
+	}
+	if a.json {
+		writeJSON(a.Out, map[string]any{"shop": signer.Name, "bench": signer.Bench, "key": signer.Key.String(), "certificate": string(line), "file": to})
+		return nil
 	}
 	return a.line("%s vouches for %s, whose key is %s: %s", signer.Name, signer.Bench, signer.Key, to)
 }
@@ -126,7 +132,7 @@ func runIdentityChange(a *app, locked bool) error {
 	if err != nil {
 		return identityError(err)
 	}
-	return a.line("%s", saidOfKey(w))
+	return a.tellSaid(w)
 }
 
 // newIdentityRevoke makes `netlore identity revoke`.
@@ -163,7 +169,7 @@ func runIdentityRevoke(a *app, which, because string) error {
 	if err != nil {
 		return identityError(err)
 	}
-	return a.line("%s", saidOfKey(w))
+	return a.tellSaid(w)
 }
 
 // keyNamed finds a key that the shop vouches for, by its fingerprint or by the
@@ -211,6 +217,10 @@ func runIdentitySigners(a *app) error {
 	}
 	if card.Waiting {
 		return fail(exitInput, errors.New("the shop has not vouched for this bench yet"))
+	}
+	if a.json {
+		writeJSON(a.Out, map[string]any{"signers": card.SignersLines()})
+		return nil
 	}
 	return a.print(card.SignersLines())
 }

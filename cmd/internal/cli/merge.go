@@ -161,6 +161,10 @@ func runMergeUndo(ctx context.Context, a *app, number string) error {
 		if err != nil {
 			return err
 		}
+		if a.json {
+			writeJSON(a.Out, map[string]any{"pack": rec.From, "receipt": rec.Number, "taken": timeJSON(rec.Time), "undone": timeJSON(rec.Undone), "adoptions": adoptionsJSON(adoptions)})
+			return nil
+		}
 		if err := a.line("%s, taken %s, was taken back", rec.From, date(rec.Time)); err != nil {
 			return err
 		}
@@ -289,19 +293,24 @@ func refusals(t *store.Taken) (list diag.List) {
 }
 
 func takenJSON(name string, t *store.Taken) map[string]any {
-	shops, adoptions, refused := []any{}, []any{}, []any{}
+	shops, refused := []any{}, []any{}
 	for _, s := range t.Shops {
 		shops = append(shops, map[string]any{"shop": s.Signer.Name, "key": s.Signer.Shop.String(), "bench": s.Signer.Bench, "trust": s.Shop.Trust(), "new": s.New, "known": s.Known})
 	}
-	for _, ad := range t.Adoptions {
+	for _, d := range refusals(t) {
+		refused = append(refused, jsonDiagnostic(d))
+	}
+	return map[string]any{"pack": name, "receipt": t.Receipt, "new": t.New, "known": t.Known, "shops": shops, "said": given(t.Said), "adoptions": adoptionsJSON(t.Adoptions), "refused": refused, "refused_more": t.More}
+}
+
+func adoptionsJSON(all []store.Adoption) []any {
+	adoptions := []any{}
+	for _, ad := range all {
 		disputed := []any{}
 		for _, d := range ad.Disputed {
 			disputed = append(disputed, map[string]string{"text": d.Text, "shop": d.Shop.String(), "against": d.Against})
 		}
 		adoptions = append(adoptions, map[string]any{"subject": ad.Subject.String(), "added": ad.Added, "withdrawn": ad.Withdrawn, "held": ad.Held, "agreed": ad.Agreed, "moved": ad.Moved, "yielded": ad.Yielded, "waiting": ad.Waiting, "shunned": ad.Shunned, "disputed": disputed})
 	}
-	for _, d := range refusals(t) {
-		refused = append(refused, jsonDiagnostic(d))
-	}
-	return map[string]any{"pack": name, "receipt": t.Receipt, "new": t.New, "known": t.Known, "shops": shops, "said": given(t.Said), "adoptions": adoptions, "refused": refused, "refused_more": t.More}
+	return adoptions
 }

@@ -64,7 +64,16 @@ func (m *mirroring) tellOut() error {
 	if !m.opt.dryRun {
 		return a.line("%s: %s new in the folder, %d withdrawn, %s written; %s", m.name, plural(r.added, "statement"), r.gone, plural(r.files, "file"), by)
 	}
-	for i, l := range r.out {
+	if err := a.showLeaving(r.out); err != nil {
+		return err
+	}
+	a.say("netlore: %s would be new in the folder, %d withdrawn; %s", plural(r.added, "statement"), r.gone, by)
+	return nil
+}
+
+// showLeaving prints what would leave the shop, as sheets.
+func (a *app) showLeaving(all []leaving) error {
+	for i, l := range all {
 		if i > 0 {
 			if err := a.print("\n"); err != nil {
 				return err
@@ -79,17 +88,20 @@ func (m *mirroring) tellOut() error {
 			}
 		}
 	}
-	a.say("netlore: %s would be new in the folder, %d withdrawn; %s", plural(r.added, "statement"), r.gone, by)
 	return nil
+}
+
+func leavingJSON(all []leaving) []any {
+	out := []any{}
+	for _, l := range all {
+		out = append(out, map[string]any{"of": l.of, "new": given(l.blocks), "withdrawn": given(l.gone)})
+	}
+	return out
 }
 
 // json is a run in machine form.
 func (m *mirroring) json() map[string]any {
 	r := &m.result
-	out := []any{}
-	for _, l := range r.out {
-		out = append(out, map[string]any{"of": l.of, "new": given(l.blocks), "withdrawn": given(l.gone)})
-	}
 	return map[string]any{"folder": m.name, "in_step": false, "dry_run": m.opt.dryRun, "in": takenJSON(m.name, r.taken), "new": r.added, "withdrawn": r.gone, "files": r.files,
-		"licence": m.opt.licence, "kinds": m.opt.kinds, "leaving": out}
+		"licence": m.opt.licence, "kinds": m.opt.kinds, "leaving": leavingJSON(r.out)}
 }

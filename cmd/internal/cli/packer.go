@@ -117,34 +117,28 @@ func (p *packer) leftOut(others map[string]int) {
 // tellLeftOut tells what stays because it came under another licence.
 func (p *packer) tellLeftOut() {
 	for _, licence := range slices.Sorted(maps.Keys(p.others)) {
-		p.app.say("netlore: %s left out, which came under %s; pack them with --licence %s", plural(p.others[licence], "statement"), licence, licence)
+		p.app.notice(fmt.Sprintf("netlore: %s left out, which came under %s; pack them with --licence %s", plural(p.others[licence], "statement"), licence, licence))
 	}
 }
 
 // show prints what would leave.
 func (p *packer) show(ctx context.Context, subjects []store.Subject) error {
-	entries := 0
+	entries, leaves := 0, []leaving{}
 	for _, s := range subjects {
 		sh, err := p.of(ctx, s)
 		if err != nil {
 			return err
 		}
-		if len(sh.blocks)+len(sh.retracts) == 0 {
-			continue
+		if entries += len(sh.blocks); len(sh.blocks)+len(sh.retracts) > 0 {
+			leaves = append(leaves, leaving{of: s.String(), blocks: sh.blocks, gone: sh.gone})
 		}
-		if entries += len(sh.blocks); entries > len(sh.blocks) {
-			if err := p.app.print("\n"); err != nil {
-				return err
-			}
-		}
-		if err := p.app.print(string(exchange.Sheet(s.String(), sh.blocks))); err != nil {
-			return err
-		}
-		for _, id := range sh.retracts {
-			if err := p.app.line("# withdrawn: %s", id); err != nil {
-				return err
-			}
-		}
+	}
+	if p.app.json {
+		writeJSON(p.app.Out, map[string]any{"dry_run": true, "leaving": leavingJSON(leaves), "statements": entries, "licence": p.opt.licence, "kinds": p.opt.kinds})
+		return nil
+	}
+	if err := p.app.showLeaving(leaves); err != nil {
+		return err
 	}
 	p.app.say("netlore: %s would leave the shop, under %s, signed by %s with the key %s", plural(entries, "statement"), p.opt.licence, p.identity.Signer, p.identity.Shop)
 	return nil
@@ -182,15 +176,19 @@ func (p *packer) write(ctx context.Context, subjects []store.Subject) error {
 		}
 		return errors.Join(pack.Close(), out.Flush())
 	}
-	if p.opt.to == stdin {
+	if p.opt.to == stdin { // the pack itself
 		if err := write(p.app.Out); err != nil {
 			return err
 		}
-		p.app.say("netlore: %s", p.done(entries))
+		p.app.notice("netlore: " + p.done(entries))
 		return nil
 	}
 	if err := streamFile(p.opt.to, write); err != nil {
 		return err
+	}
+	if p.app.json {
+		writeJSON(p.app.Out, map[string]any{"pack": filepath.ToSlash(p.opt.to), "statements": entries, "licence": p.opt.licence, "shop": p.identity.Name, "bench": p.identity.Bench, "key": p.identity.Shop.String()})
+		return nil
 	}
 	return p.app.line("%s: %s", filepath.ToSlash(p.opt.to), p.done(entries))
 }

@@ -20,7 +20,8 @@ func newPurge(a *app) *cobra.Command {
 		Long: `Purge finds what says some words, whether or not it still holds: notes,
 readings, what other shops say. With --delete it is deleted: no file of the base
 holds it any more, and what another shop says does not come back with the next
-merge. The history keeps that there was something.
+merge. The history keeps that there was something. What was cut short is
+finished by saying it again.
 
 What a board is made of has to be corrected first, a step of a job taken back,
 and what was signed for other shops withdrawn by the next pack, so that they
@@ -39,40 +40,84 @@ func runPurge(ctx context.Context, a *app, what string, really bool) error {
 	if strings.TrimSpace(what) == "" {
 		return errors.New("say words of what is to be found")
 	}
-	find := func(base *store.Base) ([]store.Found, error) {
-		found, err := base.Find(ctx, saying(what))
-		if err == nil && len(found) == 0 {
-			err = fail(exitFound, fmt.Errorf("nothing in the base says %q", what))
-		}
-		return found, err
+	if really {
+		return a.purge(ctx, what)
 	}
-	if !really {
-		return a.reading(ctx, func(base *store.Base) error {
-			found, err := find(base)
-			if err != nil {
-				return err
-			}
-			if err := a.tellFound(ctx, base, found); err != nil {
-				return err
-			}
-			a.say("nothing was deleted; --delete deletes %s", plural(len(found), "statement"))
-			return nil
-		})
-	}
-	deleted := 0
-	if err := a.withdrawing(ctx, func(base *store.Base) error {
-		found, err := find(base)
+	return a.reading(ctx, func(base *store.Base) error {
+		found, begun, err := a.toPurge(ctx, base, what)
 		if err != nil {
 			return err
 		}
-		deleted = len(found)
-		return base.Purge(ctx, found, a.author())
-	}); err != nil {
+		if err := a.tellFound(ctx, base, found); err != nil {
+			return err
+		}
+		a.notice("nothing was deleted; --delete deletes " + plural(len(found), "statement"))
+		if begun != nil {
+			a.notice(fmt.Sprintf("a purge that %s has begun on %s was cut short; --delete finishes it, too", begun.Author, date(begun.Time)))
+		}
+		return nil
+	})
+}
+
+// toPurge finds what says some words, and a purge that was cut short.
+func (a *app) toPurge(ctx context.Context, base *store.Base, what string) (found []store.Found, begun *store.Purging, err error) {
+	if begun, err = base.Purging(); err != nil {
+		return nil, nil, err
+	}
+	if found, err = base.Find(ctx, saying(what)); err != nil || len(found) > 0 {
+		return found, begun, err
+	}
+	err = fmt.Errorf("nothing in the base says %q", what)
+	if begun != nil {
+		err = hint(err, fmt.Sprintf("a purge that %s has begun on %s was cut short, so files may still hold what it deleted; --delete finishes it", begun.Author, date(begun.Time)))
+	}
+	return nil, begun, fail(exitFound, err)
+}
+
+// purge deletes what says some words, and finishes what was cut short.
+func (a *app) purge(ctx context.Context, what string) error {
+	var found []store.Found
+	var begun *store.Purging
+	err := a.withdrawing(ctx, func(base *store.Base) (err error) {
+		found, begun, err = a.toPurge(ctx, base, what)
+		switch {
+		case len(found) > 0:
+			return base.Purge(ctx, found, a.author())
+		case begun != nil:
+			return nil // its files are all that is left to do
+		}
+		return err
+	})
+	if err == nil {
+		// What was deleted before the base was opened leaves its files.
+		err = a.writing(ctx, (*store.Base).Flatten)
+	}
+	if errors.Is(err, store.ErrUnpurged) {
+		return hint(err, "say it again, and it is finished: netlore purge "+shellWord(what)+" --delete")
+	}
+	if err != nil {
 		return err
 	}
-	// What was deleted before the base was opened leaves its files.
-	if err := a.writing(ctx, (*store.Base).Flatten); err != nil {
-		return err
+	return a.tellPurged(what, found, begun)
+}
+
+// tellPurged tells what was deleted, or that what was cut short is finished.
+func (a *app) tellPurged(what string, found []store.Found, begun *store.Purging) error {
+	hashes := []any{}
+	for _, f := range found {
+		hashes = append(hashes, f.ID.String())
 	}
-	return a.line("%s deleted; backups and copies of the base still have what they had", plural(deleted, "statement"))
+	if a.json {
+		writeJSON(a.Out, map[string]any{"deleted": len(found), "hashes": hashes, "finished": begun != nil})
+		return nil
+	}
+	if begun != nil {
+		if err := a.line("a purge that %s had begun on %s is finished: no file of the base holds what it deleted", begun.Author, date(begun.Time)); err != nil {
+			return err
+		}
+	}
+	if len(found) == 0 {
+		return a.line("nothing in the base says %q", what)
+	}
+	return a.line("%s deleted; backups and copies of the base still have what they had", plural(len(found), "statement"))
 }

@@ -148,6 +148,10 @@ func runTrust(ctx context.Context, a *app, which, word, list string) error {
 		if err != nil {
 			return err
 		}
+		if a.json {
+			writeJSON(a.Out, map[string]any{"shop": name, "key": key.String(), "trust": word, "kinds": list, "adoptions": adoptionsJSON(adoptions)})
+			return nil
+		}
 		if err := a.line("%s, key %s, is %s in %s", name, key, word, list); err != nil {
 			return err
 		}

@@ -67,6 +67,14 @@ func runShun(ctx context.Context, a *app, opt shunOptions, what string) error {
 		if err != nil {
 			return err
 		}
+		if a.json {
+			hashes := []any{}
+			for _, f := range found {
+				hashes = append(hashes, f.ID.String())
+			}
+			writeJSON(a.Out, map[string]any{"shunned": hashes, "because": opt.because, "adoptions": adoptionsJSON(adoptions)})
+			return nil
+		}
 		for _, f := range found {
 			if err := a.line("shunned: %s; netlore shun --back %s lets it count again", saidIn(f.Text), shortHash(f.ID)); err != nil {
 				return err
@@ -93,6 +101,10 @@ func (a *app) unshun(ctx context.Context, base *store.Base, what string) error {
 	adoptions, err := base.Unshun(ctx, ids[0], a.author())
 	if err != nil {
 		return err
+	}
+	if a.json {
+		writeJSON(a.Out, map[string]any{"counts_again": ids[0].String(), "adoptions": adoptionsJSON(adoptions)})
+		return nil
 	}
 	return a.tellAdoptions(adoptions, true)
 }
