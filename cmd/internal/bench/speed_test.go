@@ -146,4 +146,3 @@ func watchHeap() (stop func() uint64) {
 	}()
 	return func() uint64 { close(end); <-ended; return most.Load() }
 }
-
