@@ -82,6 +82,7 @@ func TestBrowserAccess(t *testing.T) {
 				"thing":     {"/thing?name=lower:P97&on=Heron", "lower:P97"},
 				"job":       {"/job/1042?places=" + url.QueryEscape("pads on lower:VMAIN in IP1"), "Job 1042"},
 				"closed":    {"/job/1031", "Job 1031"},
+				"compared":  {"/job/1031/compare", "Job 1031 beside what is expected"},
 				"explain":   {"/explain/Q10", "Q10"},
 				"nowhere":   {"/nowhere", "Not done"},
 			} {

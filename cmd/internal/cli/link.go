@@ -40,8 +40,9 @@ The log is on a NATS server with JetStream. It is a mailbox: all is in your own
 base, too, you work without the log, and if it is ever lost, each bench puts
 there again what it has. What comes in goes by the rules of netlore merge:
 nothing of a shop counts until you trust it, jobs and customers never leave,
-and netlore merge undo takes back what came in on a day. What is signed is
-kept, and what is not said any more is withdrawn, as by netlore pack.
+and netlore merge undo takes back what came in on a day, until netlore link is
+begun anew. What is signed is kept, and what is not said any more is withdrawn,
+as by netlore pack.
 
 A password is asked for, or read from a file that only you may read.`,
 		Example:           "  netlore link tls://log.example.org --user heron --licence CC0-1.0\n  netlore link tls://log.example.org --creds heron.creds --once",

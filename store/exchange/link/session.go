@@ -32,18 +32,33 @@ type session struct {
 	log    logState
 	others time.Time // when what others have said is put there again
 	gotOn  bool      // something came of it
+	again  bool      // what was taken out of the base since is to be taken again
 }
 
 // logState is what the server said last of the log.
 type logState struct {
 	made        time.Time
 	first, last uint64
-	gone        map[uint64]bool // places of messages that were taken out
+	gone        []uint64 // places between of messages that were taken out, in order
 }
 
 // has reports whether a message is still where it was.
 func (l *logState) has(m store.LinkMark, round uint64) bool {
-	return m.Round == round && m.Seq >= l.first && m.Seq <= l.last && !l.gone[m.Seq]
+	_, gone := slices.BinarySearch(l.gone, m.Seq)
+	return m.Round == round && m.Seq >= l.first && m.Seq <= l.last && !gone
+}
+
+// between is how many messages there are after one place, up to another.
+func (l *logState) between(after, last uint64) uint64 {
+	after, last = max(after+1, l.first)-1, min(last, l.last)
+	if after >= last {
+		return 0
+	}
+	upTo := func(place uint64) int {
+		n, _ := slices.BinarySearch(l.gone, place+1)
+		return n
+	}
+	return last - after - uint64(upTo(last)-upTo(after))
 }
 
 // run is the whole of a session. It returns nil once all is done that was to be done
@@ -181,10 +196,7 @@ func (s *session) look(ctx context.Context) (*jetstream.StreamInfo, error) {
 	if err != nil {
 		return nil, err
 	}
-	s.log = logState{made: info.Created, first: info.State.FirstSeq, last: info.State.LastSeq, gone: map[uint64]bool{}}
-	for _, seq := range info.State.Deleted {
-		s.log.gone[seq] = true
-	}
+	s.log = logState{info.Created, info.State.FirstSeq, info.State.LastSeq, slices.Sorted(slices.Values(info.State.Deleted))}
 	return info, nil
 }
 
@@ -210,14 +222,31 @@ func (s *session) place(ctx context.Context) error {
 			s.others = time.Now().Add(rand.N(s.opt.Every))
 		}
 		s.state.Round++
-		s.state.Made, s.state.Last, s.state.LastID, s.state.Left = s.log.made, 0, exchange.ID{}, 0
+		s.state.Made, s.state.Last, s.state.LastID = s.log.made, 0, exchange.ID{}
+		s.leaveNothing()
 	}
 	if s.due(known) {
-		st := &s.state
-		st.Last, st.LastID = min(st.Last, st.Left-1), exchange.ID{}
-		st.Left, st.LeftFor, st.LeftUntil = 0, exchange.ID{}, time.Time{}
+		s.state.Last, s.state.LastID = min(s.state.Last, s.state.Left-1), exchange.ID{}
+		s.leaveNothing()
 	}
-	return nil
+	return s.lookAgain(ctx)
+}
+
+// leaveNothing forgets what was left for later: it is read again.
+func (s *session) leaveNothing() {
+	s.state.Left, s.state.LeftFor, s.state.LeftUntil = 0, exchange.ID{}, time.Time{}
+}
+
+// lookAgain goes back to what was taken out of the base since it was read.
+func (s *session) lookAgain(ctx context.Context) error {
+	if !s.again {
+		return nil
+	}
+	s.again = false
+	return s.change(ctx, func(base *store.Base) (err error) {
+		s.state, err = base.LookAgain(ctx, s.state)
+		return err
+	})
 }
 
 // sameLog reports whether the log is the one that was read, and what was read last
