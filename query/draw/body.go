@@ -93,7 +93,7 @@ func (v *view) covers(w *writer) {
 // thingOf draws a thing that is asked for.
 func (v *view) thingOf(w *writer, l *label) {
 	t := l.thing
-	var p path
+	p := make(path, 0, 96) // that is enough for a box
 	v.ground.outline(&p, t.outline)
 	v.sign(t)
 	w.start("g", "stroke", accent, "data-thing", t.name)

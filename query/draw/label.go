@@ -24,6 +24,7 @@ var far = []float64{16, 30, 46, 64, 84}
 type placing struct {
 	area  box // in which names may stand
 	taken grid[taken]
+	full  full
 	lines grid[segment]
 }
 
@@ -33,7 +34,7 @@ type segment struct{ ax, ay, bx, by float64 }
 // place gives each label a place beside what it names, as far as there is one, and
 // returns those that have none. Labels are in the order in which they may choose.
 func place(labels []*label, area box) (left []*label) {
-	p := placing{area: area, taken: newGrid[taken](area), lines: newGrid[segment](area)}
+	p := placing{area: area, taken: newGrid[taken](area), full: newFull(area), lines: newGrid[segment](area)}
 	for _, l := range labels {
 		if l.thing != nil {
 			p.occupy(l.of.grow(-0.5), l)
@@ -88,8 +89,11 @@ func (p *placing) led(l *label) bool {
 	var second box
 	for _, gap := range far {
 		for _, at := range around(l, gap) {
+			if !p.free(at, nil) {
+				continue
+			}
 			to := lead(l, at)
-			if !p.free(at, nil) || p.crossed(to) {
+			if p.crossed(to) {
 				continue
 			}
 			if !p.under(to) {
@@ -166,7 +170,7 @@ func (p *placing) take(l *label, at box, own *label) bool {
 
 // free reports whether a place is free and on no line; one's own body does not count.
 func (p *placing) free(at box, own *label) bool {
-	return p.area.holds(at) && !p.taken.some(at, func(t taken) bool { return t.meets(at) && (own == nil || t.body != own) }) &&
+	return p.area.holds(at) && (own != nil || !p.full.meets(at)) && !p.taken.some(at, func(t taken) bool { return t.meets(at) && (own == nil || t.body != own) }) &&
 		!p.crossed(segment{at.x0, at.y0, at.x1, at.y1}) && !p.crossed(segment{at.x0, at.y1, at.x1, at.y0})
 }
 
@@ -177,7 +181,10 @@ type taken struct {
 	body *label
 }
 
-func (p *placing) occupy(b box, body *label) { p.taken.add(b, taken{b, body}) }
+func (p *placing) occupy(b box, body *label) {
+	p.taken.add(b, taken{b, body})
+	p.full.add(b)
+}
 
 // under reports whether a line runs under a name.
 func (p *placing) under(s segment) bool {

@@ -32,6 +32,7 @@ func (d *drawing) svg() []byte {
 		y += body.paragraph(text, y, wide)
 	}
 	var out writer
+	out.Grow(body.Len() + body.Len()/4)
 	d.head(&out, wide, y+edge-10)
 	y = edge + large
 	title := d.title(wide)

@@ -60,7 +60,21 @@ func (w *writer) tag(name string, attrs []any) {
 
 // escaped writes text; what XML cannot hold becomes U+FFFD.
 func (w *writer) escaped(s string) {
+	if plain(s) {
+		w.WriteString(s)
+		return
+	}
 	xml.EscapeText(w, []byte(s)) // a buffer has no errors
+}
+
+// plain reports whether text needs no escaping, as nearly all does not.
+func plain(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; c < ' ' || c > '~' || c == '&' || c == '<' || c == '>' || c == '"' || c == '\'' {
+			return false
+		}
+	}
+	return true
 }
 
 // appendNumber writes a coordinate to a tenth, the same on each machine.

@@ -16,7 +16,7 @@ import (
 // where match is how well the spot is that of the fault, b how likely the warmth is
 // noticed on the other side of the board and back how well the spot lies behind the
 // fault, way whether the part that is warm is what its current flows through, and n
-// how many faults there are. The less a short resists beside its way, the colder it
+// how many parts can be seen, any of which may be mistaken for it. The less a short resists beside its way, the colder it
 // stays and the more of the heat is on the way: d is the mean over what its
 // resistance may be.
 func (h *Heat) weigh(c *Case) (likelihood, right []float64) {
@@ -25,7 +25,7 @@ func (h *Heat) weigh(c *Case) (likelihood, right []float64) {
 	right = make([]float64, len(l))
 	shows := c.shows(h, l)
 	back, way := c.behind(h, l), c.throughPart(h, l)
-	n, onWay := float64(len(c.faults)), s.onWay(h.Feed)
+	n, onWay := c.device.open(&h.State), s.onWay(h.Feed)
 	for f, d := range shows {
 		l[f], right[f] = (1-d)*(1-back[f])*(1-s.Alarm), (1-d)*(1-back[f])
 		if h.Seen {
@@ -34,7 +34,7 @@ func (h *Heat) weigh(c *Case) (likelihood, right []float64) {
 			right[f] = hit / l[f]
 		}
 		if c.faults[f].Kind == Elsewhere {
-			l[f], right[f] = ifElse(h.Seen, 1/n, .5), 1
+			l[f], right[f] = ifElse(h.Seen, .5/n, .5), 1
 		}
 	}
 	return l, right
@@ -106,6 +106,17 @@ func (d *Device) IsOpen(s *Spot, state *State) bool {
 		}
 	}
 	return s.Cover == None
+}
+
+// open is how many parts nothing lies over in some state, at least one.
+func (d *Device) open(state *State) float64 {
+	n := 0
+	for i := range d.Parts {
+		if d.IsOpen(&d.Parts[i].Spot, state) {
+			n++
+		}
+	}
+	return float64(max(n, 1))
 }
 
 // How well a spot on a part that was named is that of another just beside it, and how

@@ -60,8 +60,8 @@ func CommonPractice() Rates {
 		Unsure:    .5,
 		// Cameras resolve 0.05 to 0.07 K (from memory); what is noticed on a board
 		// that is warm here and there is some ten times that.
-		Camera:    Sense{Kelvin: .5, Through: .005, Alarm: .02, OnWay: .2, Radius: 2},
-		Freeze:    Sense{Kelvin: 2, Through: .005, Alarm: .04, OnWay: .1, Radius: 3},
+		Camera:    Sense{Kelvin: .5, Through: .005, Alarm: .04, OnWay: .2, Radius: 2},
+		Freeze:    Sense{Kelvin: 2, Through: .005, Alarm: .06, OnWay: .1, Radius: 3},
 		Corrosion: Look{Zone: .8, Part: .3, Nothing: .05},
 	}
 }

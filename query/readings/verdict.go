@@ -211,6 +211,9 @@ var units = map[board.Mode]board.Unit{
 	board.Diode: board.Volt, board.Voltage: board.Volt, board.Resistance: board.Ohm, board.Continuity: board.Ohm, board.Current: board.Ampere,
 }
 
+// UnitOf is what a mode measures in; board.NoUnit of what no meter shows.
+func UnitOf(m board.Mode) board.Unit { return units[m] }
+
 func beyondAlone(r *board.Reading, side Verdict) board.Truth {
 	if r.Outcome == board.Open && side == Low {
 		return board.False // whatever is expected

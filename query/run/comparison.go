@@ -183,7 +183,31 @@ func (c *comparison) add(s *site, at spot, r *board.Reading, others []*board.Rea
 	row.cells = append(row.cells, expectedTexts(expected), difference(r, base), verdict, remarkOn(r, expected, why, s.meter(r)))
 	row.surprise = surprise(r, expected, base, set)
 	row.point = pointOf(strings.TrimSuffix(s.nameValue(at.noun, at.id).String()+", "+at.state, ", "), r, expected)
+	if c.with == (Compared{}) {
+		others = s.goodBeside(at.thing, at.mode, c.of.Specimen)
+	}
+	row.point.Beside = numbersRead(others)
 	c.rows = append(c.rows, row)
+}
+
+// goodBeside are the readings of good boards at a place in a mode, the newest of each
+// board but one.
+func (s *site) goodBeside(at thing, mode board.Mode, but string) (all []*board.Reading) {
+	lists, order := map[string][]*board.Reading{}, []string(nil)
+	for _, id := range s.learned().From(at, mode) {
+		r := &s.readings()[id]
+		if but != "" && r.Specimen == but {
+			continue
+		}
+		if lists[r.Specimen] == nil {
+			order = append(order, r.Specimen)
+		}
+		lists[r.Specimen] = append(lists[r.Specimen], r)
+	}
+	for _, specimen := range order {
+		all = append(all, readings.Newest(lists[specimen])...)
+	}
+	return all
 }
 
 // netCell is the net of a place.

@@ -120,12 +120,26 @@ type Point struct {
 	Read      float64
 	Value     float64 // expected
 	Low, High float64 // the tolerance
+	// Beside is what it is compared with, else what good boards read there.
+	Beside []float64
 }
 
 func (c *comparison) points() []Point {
 	var all []Point
 	for _, r := range c.rows {
 		all = append(all, r.point)
+	}
+	return all
+}
+
+// numbersRead are what readings showed; open is +Inf, and what is neither is left out.
+func numbersRead(list []*board.Reading) (all []float64) {
+	for _, e := range asExpected(list) {
+		if e.Open {
+			all = append(all, math.Inf(1))
+		} else {
+			all = append(all, e.Value.Float())
+		}
 	}
 	return all
 }

@@ -73,7 +73,7 @@ func runLength(names []string) int {
 		return 1
 	}
 	n := 1
-	for n < min(len(names), MaxRange) && names[n] == first.plus(n) {
+	for n < min(len(names), MaxRange) && first.isPlus(n, names[n]) {
 		if first.padded() && len(names[n]) != len(names[0]) {
 			break
 		}
@@ -112,4 +112,11 @@ func (n numbered) padded() bool { return len(n.digits) > 1 && n.digits[0] == '0'
 // plus is the name k numbers on.
 func (n numbered) plus(k int) string {
 	return fmt.Sprintf("%s%0*d%s", n.head, len(n.digits), n.value+k, n.tail)
+}
+
+// isPlus reports whether a name is the one k numbers on.
+func (n numbered) isPlus(k int, name string) bool {
+	o, ok := cutNumber(name)
+	long := len(o.digits) > len(n.digits) && !o.padded()
+	return ok && o.value == n.value+k && o.head == n.head && o.tail == n.tail && (long || len(o.digits) == len(n.digits))
 }

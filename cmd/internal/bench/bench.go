@@ -7,6 +7,7 @@
 //	thing.go    all that is known of a part, a pad or a net
 //	job.go      the sheet of a job; switches.go the state of its device, tests.go
 //	            what to do next; entering.go changes it
+//	compare.go  its readings beside what is expected
 //	opening.go  opens and closes jobs
 //	live.go     tells pages that the base has changed
 //	pages.go    the templates and what they all need

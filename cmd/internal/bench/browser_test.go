@@ -157,7 +157,7 @@ func TestBrowserSizes(t *testing.T) {
 			p := look(t, size[0], size[1])
 			p.do(chromedp.Navigate(s.door))
 			p.waitFor("h1", "On the bench")
-			for page, path := range map[string]string{"home": "/", "answer": "/ask?q=hidden+parts+on+lower:VMAIN&on=Heron", "job": "/job/1042?places=pads+on+lower:VMAIN+in+IP1", "thing": "/thing?name=lower:P97&on=Heron"} {
+			for page, path := range map[string]string{"home": "/", "answer": "/ask?q=hidden+parts+on+lower:VMAIN&on=Heron", "job": "/job/1042?places=pads+on+lower:VMAIN+in+IP1", "thing": "/thing?name=lower:P97&on=Heron", "compare": "/job/1031/compare"} {
 				p.do(chromedp.Navigate(s.root + path))
 				p.shoot(name + "-" + page)
 				if !p.truth(`document.documentElement.scrollWidth <= innerWidth`) {

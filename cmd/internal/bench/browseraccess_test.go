@@ -82,6 +82,7 @@ func TestBrowserAccess(t *testing.T) {
 				"thing":     {"/thing?name=lower:P97&on=Heron", "lower:P97"},
 				"job":       {"/job/1042?places=" + url.QueryEscape("pads on lower:VMAIN in IP1"), "Job 1042"},
 				"closed":    {"/job/1031", "Job 1031"},
+				"compared":  {"/job/1031/compare", "Job 1031 beside what is expected"},
 				"explain":   {"/explain/Q10", "Q10"},
 				"nowhere":   {"/nowhere", "Not done"},
 			} {
@@ -119,7 +120,6 @@ func (p *sight) obeysAtWork(s *served, program string) {
 // TestBrowserStill has nothing move where somebody has asked for less motion, and
 // something where nobody has, so that the test can see it.
 func TestBrowserStill(t *testing.T) {
-	long(t)
 	s := serve(t, "")
 	moving := `[...document.querySelectorAll("*")].filter(e => ["transitionDuration", "animationDuration"].some(k => getComputedStyle(e)[k].split(", ").some(d => parseFloat(d) > 0)) || getComputedStyle(e).scrollBehavior === "smooth").length`
 	for _, less := range []bool{true, false} {
@@ -196,7 +196,6 @@ func stroke(light func(x, y int) float64, x0, x1, y int) (wide int, darkest floa
 // what is not by at least 3:1 from paper (WCAG 2.2, 1.4.11) and by its line, and the
 // likelier suspect has the heavier line.
 func TestBrowserGrey(t *testing.T) {
-	long(t)
 	s := serve(t, "")
 	p := look(t, 1440, 1000)
 	p.do(chromedp.Navigate(s.door))

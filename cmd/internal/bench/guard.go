@@ -24,6 +24,7 @@ func (s *Server) Handler() http.Handler {
 	inside.HandleFunc("GET /explain/{code}", s.explain)
 	inside.HandleFunc("GET /job/{id}", s.job)
 	inside.HandleFunc("GET /job/{id}/plan", s.jobPlan)
+	inside.HandleFunc("GET /job/{id}/compare", s.compare)
 	inside.HandleFunc("POST /job", s.openJob)
 	inside.HandleFunc("POST /job/{id}/close", s.closeJob)
 	inside.HandleFunc("POST /job/{id}/reopen", s.reopenJob)

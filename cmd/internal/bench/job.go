@@ -26,6 +26,7 @@ type jobPage struct {
 	Suspects, Tests *panel
 	Outcomes        []string
 	Plan            *shownPlan // nil if there is nothing to draw
+	Chart           *charted
 	Switches        []toggle
 	Entry           entry
 	Wrong           *trouble // what could not be done
@@ -108,6 +109,7 @@ func (s *Server) jobSheet(w http.ResponseWriter, r *http.Request, code int, wron
 		p.Switches = switches(p.Sheet)
 		s.isolate(r.Context(), base, p, v.On)
 		p.Entry = s.entry(r, base, p)
+		_, p.Chart = s.compareJob(r.Context(), base, v.On, p.ID, "", mostStrips)
 		return nil
 	})
 	if err != nil {
@@ -167,7 +169,7 @@ func (p *jobPage) Verdict() string { return p.Done[len(p.Done)-1].Verdict }
 func (s *Server) isolate(ctx context.Context, base *store.Base, p *jobPage, on string) {
 	opt := s.options("")
 	opt.Rows = mostSuspects
-	what := query.Isolating{Job: p.ID, Tools: s.Tools}
+	what := query.Isolating{Job: p.ID, Tools: s.Tools, More: "the button below lists all"}
 	paneled := func(ask func(context.Context, run.Source, query.Options, query.Isolating) (*run.Answer, error)) *panel {
 		answer, err := ask(ctx, base, opt, what)
 		if err != nil {

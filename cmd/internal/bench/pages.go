@@ -25,7 +25,7 @@ var ownFiles embed.FS
 // pages are the templates, each with the frame that is round all of them. Other
 // commands do without them, and start the sooner.
 var pages = sync.OnceValue(func() map[string]*template.Template {
-	return parsePages("enter", "home", "answer", "thing", "job", "problem", "explain")
+	return parsePages("enter", "home", "answer", "thing", "job", "compare", "problem", "explain")
 })
 
 func parsePages(names ...string) map[string]*template.Template {

@@ -138,7 +138,11 @@ func newMergeUndo(a *app) *cobra.Command {
 		Short: "take back a pack that was taken",
 		Long: `Undo deletes what came with a pack and with no pack before it, and works out
 what counts without it. What shops have said about their keys stays. "netlore
-shops --packs" lists the packs with their numbers.`,
+shops --packs" lists the packs with their numbers.
+
+What it came from still has it: the same pack can be taken again, and the next
+netlore mirror or netlore link takes it again by itself. To keep it from
+counting for good, use netlore shun, or netlore trust for all of a shop.`,
 		Args: between(1, 1, "give the number of the pack; netlore shops --packs lists them"),
 		RunE: func(cmd *cobra.Command, args []string) error { return runMergeUndo(cmd.Context(), a, args[0]) },
 	}

@@ -6,6 +6,7 @@ import (
 	"html"
 	"image/color"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/plot"
@@ -15,6 +16,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 	"gonum.org/v1/plot/vg/vgsvg"
 
+	"netlore/query/readings"
 	"netlore/query/run"
 	"netlore/store/board"
 )
@@ -31,7 +33,7 @@ var (
 const mostCharted = 60
 
 // Chart draws a comparison: for each place what was read, as a dot, over what is
-// expected, as a bar with its tolerance. Only places of the mode that most were
+// expected, as a bar with its tolerance, and what other devices read, as rings. Only places of the mode that most were
 // read in are drawn, and no more than mostCharted; the title tells. The result
 // is SVG.
 func Chart(points []run.Point) ([]byte, error) {
@@ -39,7 +41,7 @@ func Chart(points []run.Point) ([]byte, error) {
 	if len(some) == 0 {
 		return nil, fmt.Errorf("there is nothing to draw: no number was read")
 	}
-	c := chart{points: some, unit: chartUnits[mode], edge: edgeOf(some)}
+	c := chart{points: some, unit: readings.UnitOf(mode).String(), edge: edgeOf(some)}
 	p := plot.New()
 	p.Title.Text = c.title(mode, len(points))
 	p.X.Label.Text = c.unit
@@ -65,8 +67,6 @@ const (
 	face  = "font-family:Liberation Sans;"
 	faces = "font-family:'Liberation Sans',Arial,Helvetica,sans-serif;"
 )
-
-var chartUnits = map[board.Mode]string{board.Diode: "V", board.Voltage: "V", board.Resistance: "ohm", board.Continuity: "ohm", board.Current: "A"}
 
 // charted are the points of the mode with most of them, the first at the top.
 func charted(points []run.Point) (board.Mode, []run.Point) {
@@ -101,7 +101,7 @@ type chart struct {
 func edgeOf(points []run.Point) float64 {
 	most := 0.0
 	for _, p := range points {
-		for _, v := range []float64{p.Read, p.Value, p.High} {
+		for _, v := range append([]float64{p.Read, p.Value, p.High}, p.Beside...) {
 			if !math.IsNaN(v) && !math.IsInf(v, 0) {
 				most = max(most, v)
 			}
@@ -115,6 +115,9 @@ func edgeOf(points []run.Point) float64 {
 
 func (c *chart) title(mode board.Mode, all int) string {
 	text := fmt.Sprintf("%s: dots were read, triangles read open, bars are expected", mode)
+	if slices.ContainsFunc(c.points, func(p run.Point) bool { return len(p.Beside) > 0 }) {
+		text += ", rings are of other devices"
+	}
 	if len(c.points) < all {
 		text += fmt.Sprintf("; %d of %d", len(c.points), all)
 	}
@@ -135,7 +138,7 @@ func (c *chart) at(v float64) float64 { return min(v, c.edge) }
 // add adds the layers, from the back to the front.
 func (c *chart) add(p *plot.Plot) error {
 	var bars spans
-	var expected, read, open plotter.XYs
+	var expected, others, read, open plotter.XYs
 	for i, pt := range c.points {
 		y := float64(i)
 		if !math.IsNaN(pt.Value) {
@@ -144,6 +147,9 @@ func (c *chart) add(p *plot.Plot) error {
 		if !math.IsNaN(pt.Low) {
 			bars.XYs = append(bars.XYs, plotter.XY{X: pt.Value, Y: y})
 			bars.XErrors = append(bars.XErrors, struct{ Low, High float64 }{pt.Value - pt.Low, pt.High - pt.Value})
+		}
+		for _, v := range pt.Beside {
+			others = append(others, plotter.XY{X: c.at(v), Y: y})
 		}
 		if math.IsInf(pt.Read, 1) {
 			open = append(open, plotter.XY{X: c.edge, Y: y})
@@ -160,6 +166,7 @@ func (c *chart) add(p *plot.Plot) error {
 		style draw.GlyphStyle
 	}{
 		{expected, draw.GlyphStyle{Color: ink, Radius: vg.Points(3.5), Shape: draw.PlusGlyph{}}},
+		{others, draw.GlyphStyle{Color: ink, Radius: vg.Points(2.5), Shape: draw.RingGlyph{}}},
 		{read, draw.GlyphStyle{Color: accent, Radius: vg.Points(3), Shape: draw.CircleGlyph{}}},
 		{open, draw.GlyphStyle{Color: accent, Radius: vg.Points(4), Shape: draw.TriangleGlyph{}}},
 	} {
