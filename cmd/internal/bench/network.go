@@ -22,9 +22,9 @@ const (
 // speaks plain HTTP where to go.
 type entrance struct {
 	net.Listener
-	own   map[string]bool // hosts by which the page may be called
-	ready chan net.Conn
-	ended chan error // one, when nobody can come any more
+	own    map[string]bool // hosts by which the page may be called
+	ready  chan net.Conn
+	closed chan struct{} // nobody can come any more
 
 	mu    sync.Mutex
 	lines map[string]int // by address
@@ -32,7 +32,7 @@ type entrance struct {
 }
 
 func newEntrance(listener net.Listener, own map[string]bool) *entrance {
-	e := &entrance{Listener: listener, own: own, ready: make(chan net.Conn), ended: make(chan error, 1), lines: map[string]int{}}
+	e := &entrance{Listener: listener, own: own, ready: make(chan net.Conn), closed: make(chan struct{}), lines: map[string]int{}}
 	go e.run()
 	return e
 }
@@ -42,26 +42,24 @@ func (e *entrance) Accept() (net.Conn, error) {
 	select {
 	case c := <-e.ready:
 		return c, nil
-	case err := <-e.ended:
-		e.ended <- err // for who asks again
-		return nil, err
+	case <-e.closed:
+		return nil, net.ErrClosed
 	}
 }
 
 func (e *entrance) run() {
 	for {
 		c, err := e.Listener.Accept()
-		var passing net.Error
 		switch {
-		case err == nil:
-			if line := e.admit(c); line != nil {
-				go e.greet(line)
-			}
-		case errors.As(err, &passing) && passing.Timeout(), !errors.Is(err, net.ErrClosed):
-			time.Sleep(100 * time.Millisecond) // such as too many open files, which passes
-		default:
-			e.ended <- err
+		case errors.Is(err, net.ErrClosed):
+			close(e.closed)
 			return
+		case err != nil:
+			time.Sleep(100 * time.Millisecond) // such as too many open files, which passes
+			continue
+		}
+		if l := e.admit(c); l != nil {
+			go e.greet(l)
 		}
 	}
 }
@@ -116,8 +114,7 @@ func (e *entrance) greet(l *line) {
 		_ = l.SetDeadline(time.Time{})
 		select {
 		case e.ready <- l:
-		case err := <-e.ended:
-			e.ended <- err
+		case <-e.closed:
 			l.Close()
 		}
 	default:

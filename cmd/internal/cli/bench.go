@@ -26,7 +26,7 @@ func newBench(a *app) *cobra.Command {
 	var opt benchOptions
 	cmd := &cobra.Command{
 		Use:   "bench [--port NUMBER] [--network ADDRESS|NAME|all]...",
-		Short: "serve the bench page to a browser on this machine, or to tablets that you let in",
+		Short: "serve the bench page to this machine, and to tablets let in",
 		Long: `Bench serves a page for the bench, on this machine alone: a question and its
 answer, all that is known of a part, a pad or a net, and the sheet of a job,
 with the suspects and the next test beside it while readings go in, by keys or
@@ -39,10 +39,10 @@ the page. Ctrl-C ends it.
 --network opens it to your network, too: at the addresses and names of this
 computer that you say, and under no other, over TLS. The certificate is made
 when it is first needed, and its fingerprint is printed: compare it with the one
-that the tablet's browser shows. Each device is let in by a code of eight digits
-that counts once, for five minutes; Enter makes one, g and Enter one for a guest,
-who may look at all that can be shared and change nothing. "netlore bench
-devices" lists who was let in, "netlore bench send-away NAME" ends it.`,
+that the tablet's browser shows. Each device is let in by a code of eight
+digits that counts once, for five minutes; Enter makes one, g and Enter one for
+a guest, who may look at all that can be shared and change nothing. "netlore
+bench devices" lists who was let in, "netlore bench send-away NAME" ends it.`,
 		Example: "  netlore bench\n  netlore bench --network all\n  netlore bench --network 192.168.1.20 --guests",
 		Args:    between(0, 0, "bench takes no words; the page shows what is in the knowledge base"),
 		RunE:    func(cmd *cobra.Command, _ []string) error { return runBench(cmd.Context(), a, opt) },
@@ -50,7 +50,7 @@ devices" lists who was let in, "netlore bench send-away NAME" ends it.`,
 	f := cmd.Flags()
 	f.Var(number("--port", &opt.port), "port", "the port to listen on (default any free one; with --network 8443)")
 	f.Lookup("port").DefValue = "0" // which no help tells
-	f.StringArrayVar(&opt.network, "network", nil, "open it in the network at this `ADDRESS` or name of this computer, or at all\nthat it has in private networks; can be given again")
+	f.StringArrayVar(&opt.network, "network", nil, "open it at this `ADDRESS` or name of this computer, or at all of private networks; can be given again")
 	f.BoolVar(&opt.guests, "guests", false, "let all in the network only look")
 	f.Var(name("FILE", &opt.certificate), "certificate", "a certificate of the shop's own for the network, as a PEM file")
 	f.Var(name("FILE", &opt.key), "key", "its key, which only you may read")
