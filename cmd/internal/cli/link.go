@@ -75,10 +75,10 @@ func runLink(ctx context.Context, a *app, opt linkOptions, address string, names
 	if err := a.writing(ctx, func(*store.Base) error { return nil }); err != nil { // makes it if there is none
 		return err
 	}
-	hold := &held{app: a}
-	l := linking{app: a, told: map[string]bool{}}
+	l := linking{app: a}
+	hold := &held{app: a, trouble: l.trouble}
 	bench := link.Bench{Author: a.author(), Now: a.now, Change: hold.change, Tell: l.tell}
-	if bench.Offer, err = a.linkOffer(opt, kinds, names); err != nil {
+	if bench.Offer, err = l.offer(opt, kinds, names); err != nil {
 		return err
 	}
 	l.begin()
@@ -86,8 +86,9 @@ func runLink(ctx context.Context, a *app, opt linkOptions, address string, names
 	return l.end(errors.Join(err, hold.end()))
 }
 
-// linkOffer is what of this bench's own may leave it.
-func (a *app) linkOffer(opt linkOptions, kinds []exchange.Kind, names []string) (link.Offer, error) {
+// offer is what of this bench's own may leave it.
+func (l *linking) offer(opt linkOptions, kinds []exchange.Kind, names []string) (link.Offer, error) {
+	a := l.app
 	offer := link.Offer{Licence: opt.licence, Kinds: kinds}
 	if opt.licence == "" {
 		if len(names) > 0 {
@@ -102,7 +103,8 @@ func (a *app) linkOffer(opt linkOptions, kinds []exchange.Kind, names []string) 
 	offer.Keys, offer.Words = identity.Keys(), identity.Words
 	of := map[store.Subject]bool{}
 	offer.Of = func(s store.Subject) bool { return of[s] }
-	p := packer{app: a, identity: identity, kinds: kinds, opt: packOptions{licence: opt.licence, origin: opt.origin, to: "link " + opt.log}}
+	p := &packer{app: a, identity: identity, kinds: kinds, opt: packOptions{licence: opt.licence, origin: opt.origin, to: "link " + opt.log}}
+	l.packer = p
 	offer.Sign = func(ctx context.Context, base *store.Base) error {
 		subjects, err := a.packed(ctx, base, names)
 		if err != nil {

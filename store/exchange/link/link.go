@@ -45,7 +45,7 @@ type Bench struct {
 	// Change opens the base for as long as do takes; others get it in between.
 	Change func(ctx context.Context, do func(*store.Base) error) error
 	Offer  Offer
-	// Tell, when set, is told what happens: Connected, Progress, Took, Sent,
+	// Tell, when set, is told what happens: Connected, Progress, Took, Sent, Home,
 	// UpToDate, Trouble.
 	Tell func(event any)
 }
@@ -98,6 +98,10 @@ type Took struct {
 
 // Sent says what was put on the log.
 type Sent struct{ Messages, Entries int }
+
+// Home says, after each look at what the log lacks, how much of the shop's own stays where
+// it is, because it was shared under another licence: statements, by that licence.
+type Home struct{ Entries map[string]int }
 
 // UpToDate says that the bench has all that the log has, and the log all that the
 // bench may give.
