@@ -8,7 +8,7 @@
 //	door.go     the secret that is exchanged for the cookie on this machine
 //	network.go  connections of the network; certificate.go what they are shown
 //	pairing.go  codes that let devices of the network in; devices.go who was let in,
-//	            devicespage.go who may come in, on a page
+//	            devicespage.go who may come in, on a page; scan.go addresses for a camera
 //	asking.go   a question and its answer, completion
 //	thing.go    all that is known of a part, a pad or a net
 //	job.go      the sheet of a job; switches.go the state of its device, tests.go

@@ -100,6 +100,9 @@ func (d *Devices) All() ([]Device, error) {
 	}
 	var all []Device
 	for _, f := range files {
+		if len(f.Name()) != 2*sha256.Size {
+			continue // half written, or not of here
+		}
 		if one, err := d.read(f.Name()); err == nil {
 			all = append(all, one)
 		}

@@ -12,7 +12,7 @@ import (
 
 // devicesPage is who has been let in over the network, and how others are.
 type devicesPage struct {
-	At          []string // addresses
+	At          []scanned // addresses
 	Fingerprint [2]string
 	Code        *code // nil if none counts
 	Until       string
@@ -44,7 +44,10 @@ func (s *Server) devices(w http.ResponseWriter, r *http.Request) {
 			return errNotOpen
 		}
 		all, err := n.Devices.All()
-		p := &devicesPage{At: n.Roots(), Fingerprint: n.Certificate.Fingerprint(), Code: s.pairing.counts(), All: all, OnlyGuests: n.GuestsOnly}
+		p := &devicesPage{Fingerprint: n.Certificate.Fingerprint(), Code: s.pairing.counts(), All: all, OnlyGuests: n.GuestsOnly}
+		for _, root := range n.Roots() {
+			p.At = append(p.At, scan(root))
+		}
 		if p.Code != nil {
 			p.Until = p.Code.until.Local().Format("15:04")
 		}
