@@ -1,7 +1,6 @@
 package bench_test
 
 import (
-	"encoding/json"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -17,7 +16,7 @@ import (
 )
 
 // shotOf is a photo of a side of the board that a sheet tells of, taken from aside, in a file.
-func shotOf(t *testing.T, text string, side board.Side) (*board.Board, string) {
+func shotOf(t testing.TB, text string, side board.Side) (*board.Board, string) {
 	t.Helper()
 	file, list := sheet.Parse("", []byte(text))
 	content, more := sheet.Read(file)
@@ -35,7 +34,23 @@ func shotOf(t *testing.T, text string, side board.Side) (*board.Board, string) {
 	return content.Board, path
 }
 
-func heronB(t *testing.T) string {
+// photographed keeps a photo of the top of the Heron's radio half, aligned.
+func (s *served) photographed() {
+	s.t.Helper()
+	b, path := shotOf(s.t, heronB(s.t), board.Top)
+	align := []string{"photo", "align", "Heron-B", "top"}
+	for _, name := range []string{"P1", "P33", "P67", "P99", "P132"} {
+		x, y := phototest.Slanted.Seen(b, board.Top, b.Pads[b.FindPad(name)].At)
+		align = append(align, fmt.Sprintf("%.1f,%.1f=%s", x, y, name))
+	}
+	for _, args := range [][]string{{"photo", "add", "Heron-B", "top", path}, align} {
+		if code, out := command(s.t, s.base, args...); code != 0 {
+			s.t.Fatal(out)
+		}
+	}
+}
+
+func heronB(t testing.TB) string {
 	t.Helper()
 	text, err := os.ReadFile("../../../testdata/heron/heron-b.lore")
 	if err != nil {
@@ -174,11 +189,6 @@ func TestBrowserPlaces(t *testing.T) {
 		p.waitFor("#told", name+" has its place now")
 	}
 	p.shoot("places-written")
-	_, out := command(t, s.base, "ask", "--json", "--on", "Wren", "parts with side top show name, x, y")
-	var part struct{ X, Y struct{ Value float64 } }
-	if err := json.Unmarshal([]byte(strings.SplitN(out, "\n", 2)[0]), &part); err != nil {
-		t.Logf("%v", err)
-	}
 	_, sheetText := command(t, s.base, "export", "Wren")
 	var x, y float64
 	line := sheetText[strings.Index(sheetText, "part C12"):]

@@ -39,10 +39,19 @@ type photoPage struct {
 	Wrong               *trouble // why they do not, or what could not be done
 	Needs               string   // what is to be done next
 	Known, Placeless    []string
-	Can                 bool // places can be picked
-	Placed              []string
+	Sized               bool   // the corners are known
+	Can                 bool   // places can be picked
 	Back                string // what was just placed, and can be taken back
 	X, Y, Is            string // what was typed
+}
+
+// Few are the first things without a place.
+func (page *photoPage) Few() []string {
+	const most = 12
+	if n := len(page.Placeless); n > most {
+		return append(slices.Clone(page.Placeless[:most]), fmt.Sprintf("and %d more", n-most))
+	}
+	return page.Placeless
 }
 
 // pickedPoint is a point that was picked, and what it is off by.
@@ -56,6 +65,7 @@ var (
 	errNoSide  = errors.New("that is no side of a board here")
 	errNoPoint = errors.New("tap the photo, or type where on it in pixels, and say what is there")
 	errNoFile  = errors.New("choose a photo first: JPEG or PNG, at most 24 MB")
+	errGone    = errors.New("that point is not there any more, so nothing was changed")
 	errMany    = fmt.Errorf("a photo has %d points at most; a dozen are plenty", mostPicked)
 )
 
@@ -144,7 +154,7 @@ func (s *Server) photoSheet(w http.ResponseWriter, r *http.Request, code int, wr
 			return err
 		}
 		page := &photoPage{photoSide: sideWith(ctx, base, ref, side, p), Wrong: wrong, Back: r.FormValue("placed")}
-		if wrong != nil {
+		if wrong != nil && r.Form.Has("x") {
 			page.X, page.Y, page.Is = r.FormValue("x"), r.FormValue("y"), r.FormValue("is")
 		}
 		v.Title, v.Live, v.Body = ref.String()+", "+side.String(), true, page
@@ -166,6 +176,7 @@ func (page *photoPage) fill(ctx context.Context, base *store.Base, ref board.Ref
 		return err
 	}
 	page.Known, page.Placeless = query.PhotoPoints(b, side)
+	_, page.Sized = b.Extent()
 	for i, at := range p.Points {
 		one := pickedPoint{PhotoPoint: at, Number: i + 1}
 		if err == nil {
@@ -174,8 +185,11 @@ func (page *photoPage) fill(ctx context.Context, base *store.Base, ref board.Ref
 		page.Points = append(page.Points, one)
 	}
 	page.judge(fit, err)
-	if err == nil {
-		page.Plan, page.Can = photoAt("/photo/plan", ref, side, "v", page.Version), len(page.Placeless) > 0
+	page.Can = err == nil && len(page.Placeless) > 0
+	if err == nil && marksOn(b, side, p.Points) != nil {
+		hash, err := base.Hash(store.BoardSubject(ref))
+		page.Plan = photoAt("/photo/plan", ref, side, "v", page.Version+hash[:min(8, len(hash))])
+		return err
 	}
 	return nil
 }
@@ -247,7 +261,7 @@ func (s *Server) pick(w http.ResponseWriter, r *http.Request) {
 			if _, err := query.PhotoPlace(b, p.Side, at.Is); err != nil {
 				return nil, err
 			}
-			points := slices.DeleteFunc(slices.Clone(p.Points), func(q store.PhotoPoint) bool { return strings.EqualFold(q.Is, at.Is) })
+			points := slices.DeleteFunc(slices.Clone(p.Points), func(q store.PhotoPoint) bool { return q.Is == at.Is })
 			if len(points) >= mostPicked {
 				return nil, errMany
 			}
@@ -262,7 +276,7 @@ func (s *Server) drop(w http.ResponseWriter, r *http.Request) {
 		return s.repoint(r, func(_ *board.Board, p *store.Photo) ([]store.PhotoPoint, error) {
 			n, err := strconv.Atoi(field(r, "number"))
 			if err != nil || n < 1 || n > len(p.Points) || p.Points[n-1].Is != field(r, "is") {
-				return nil, store.ErrOtherPhoto
+				return nil, errGone
 			}
 			return slices.Delete(slices.Clone(p.Points), n-1, n), nil
 		})

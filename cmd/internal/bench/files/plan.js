@@ -20,10 +20,13 @@
     const plan = opened.get(figure) || made(figure);
     plan.board.querySelector("svg").replaceWith(svg);
     say(plan, "");
+    const first = !plan.seen;
     Object.assign(plan, { svg, whole, next: -1, seen: plan.seen || { x: 0, y: 0, w: whole.w } });
     photo(plan);
     draw(plan);
-    show(plan);
+    // What is picked on, or compared with a photo, is first seen whole; else the width is filled.
+    if (first && ("pick" in figure.dataset || "photo" in figure.dataset)) all(plan);
+    else show(plan);
   }
 
   // nothing leaves no picture of what was before.
