@@ -2,7 +2,6 @@ package link
 
 import (
 	"testing"
-	"time"
 
 	"github.com/nats-io/nats-server/v2/server"
 )
@@ -21,7 +20,7 @@ func serve(t testing.TB, opt server.Options) *server.Server {
 	}
 	s.Start()
 	t.Cleanup(func() { kill(s) })
-	if !s.ReadyForConnections(30 * time.Second) {
+	if !s.ReadyForConnections(longest) {
 		t.Fatal("the server does not start")
 	}
 	return s
