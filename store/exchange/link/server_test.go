@@ -2,6 +2,7 @@ package link
 
 import (
 	"testing"
+	"time"
 
 	"github.com/nats-io/nats-server/v2/server"
 )
@@ -20,9 +21,12 @@ func serve(t testing.TB, opt server.Options) *server.Server {
 	}
 	s.Start()
 	t.Cleanup(func() { kill(s) })
-	if !s.ReadyForConnections(longest) {
-		t.Fatal("the server does not start")
-	}
+	until(t, "the server", func() bool {
+		if !s.Running() {
+			t.Fatal("the server does not start")
+		}
+		return s.ReadyForConnections(time.Second)
+	})
 	return s
 }
 
