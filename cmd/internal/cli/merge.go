@@ -269,7 +269,11 @@ func (a *app) tellShop(from store.TakenFrom, known []store.Shop) error {
 		return err
 	}
 	if from.Shop.Trust() == store.Unknown.String() {
-		if err := a.line("    kept apart until you say: netlore trust %s trusted", from.Signer.Shop); err != nil {
+		level, who := store.Trusted, ""
+		if slices.Contains(a.self().Keys(), from.Signer.Shop) {
+			level, who = store.Own, "your own shop; "
+		}
+		if err := a.line("    %skept apart until you say: netlore trust %s %s", who, from.Signer.Shop, level); err != nil {
 			return err
 		}
 	}
