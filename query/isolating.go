@@ -17,6 +17,7 @@ type Isolating struct {
 	Job   string
 	Rail  string // a net, or a place on it; empty for the one that the job tells of
 	Every bool   // also suspects that are hardly it
+	More  string // how they are listed, told where they are left out
 	Steps bool   // how the steps have narrowed what may be bad, instead of what is left
 	// Suspect is a part of which is asked what has spoken for and against it.
 	Suspect string
@@ -97,7 +98,7 @@ func isolating(ctx context.Context, src run.Source, opt Options, what Isolating,
 		jobs, _ := sources(scope)
 		return nil, noSource(what.Job, jobs, nil, "no job here is called")
 	}
-	i := run.Isolation{Job: &job, Every: what.Every, Tools: what.Tools}
+	i := run.Isolation{Job: &job, Every: what.Every, More: what.More, Tools: what.Tools}
 	for _, step := range what.If {
 		step.Number = 1
 		if n := len(job.Steps); n > 0 {

@@ -4,8 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"netlore/store/board"
@@ -71,41 +73,67 @@ func (b *Base) nextJob() (string, error) {
 	return strconv.Itoa(last + 1), err
 }
 
-// Log adds a step to a job that is open: the words of a step in a sheet, without
-// its number. The number is one more than the last; the time and the author are
-// added unless the step says them, the author only if another one opened the
-// job. It returns the job afterwards, whose last step is this one. A step that
-// cannot be read is a diag.List.
+// Log adds a step to a job that is open: see LogSteps.
 func (b *Base) Log(ctx context.Context, id, step, author string) (*HeldJob, error) {
+	return b.LogSteps(ctx, id, []string{step}, author)
+}
+
+// LogSteps adds steps to a job that is open, all of them or none: the words of a
+// step in a sheet, without its number. Numbers go on from the last; the time and
+// the author are added unless a step says them, the author only if another one
+// opened the job. It returns the job afterwards, whose last steps are these. A step
+// that cannot be read is a diag.List.
+func (b *Base) LogSteps(ctx context.Context, id string, steps []string, author string) (*HeldJob, error) {
 	return b.editJob(ctx, id, author, func(e jobEdit) error {
 		if !e.job.Closed.IsZero() {
 			return fmt.Errorf("job %s %w", id, ErrJobClosed)
 		}
-		done := board.Job{ID: id}
 		number := 1
 		for _, s := range e.job.Steps {
 			number = max(number, s.Number+1)
 		}
-		said, err := ReadStep(id, number, step)
-		if err != nil {
-			return err
+		c := e.m.change
+		c.event.Kind, c.event.New = Logged, len(steps)
+		var told []string
+		for i, words := range steps {
+			by := author
+			if author == e.job.By {
+				by = ""
+			}
+			said, err := b.signedStep(id, number+i, words, by)
+			if err != nil {
+				return err
+			}
+			text, err := jobText(board.Job{ID: id, Steps: []board.Step{said}})
+			if err != nil {
+				return err
+			}
+			told = append(told, stepText(said))
+			c.entries = append(c.entries, Entry{Text: text, Source: e.m.add.Subject.String(), Homes: e.job.Homes})
 		}
-		words := said.Text // without a comment, behind which nothing can be added
-		if said.When.IsZero() {
-			words += " when " + b.now().UTC().Truncate(time.Second).Format(time.RFC3339)
-		}
-		if said.By == "" && author != e.job.By {
-			words += " by " + board.QuoteName(author)
-		}
-		if signed, err := ReadStep(id, number, words); err == nil { // not if it says the year 1, or is as long as a line can be
-			said = signed
-		}
-		done.Steps = []board.Step{said}
-		text, err := jobText(done)
-		e.m.change.event.Kind, e.m.change.event.New, e.m.change.event.Step = Logged, 1, stepText(said)
-		e.m.change.entries = []Entry{{Text: text, Source: e.m.add.Subject.String(), Homes: e.job.Homes}}
-		return err
+		c.event.Step = strings.Join(told, "\n")
+		return nil
 	})
+}
+
+// signedStep reads a step and adds the time, and who made it unless by is empty,
+// where it does not say them.
+func (b *Base) signedStep(id string, number int, step, by string) (board.Step, error) {
+	said, err := ReadStep(id, number, step)
+	if err != nil {
+		return said, err
+	}
+	words := said.Text // without a comment, behind which nothing can be added
+	if said.When.IsZero() {
+		words += " when " + b.now().UTC().Truncate(time.Second).Format(time.RFC3339)
+	}
+	if said.By == "" && by != "" {
+		words += " by " + board.QuoteName(by)
+	}
+	if signed, err := ReadStep(id, number, words); err == nil { // not if it says the year 1, or is as long as a line can be
+		said = signed
+	}
+	return said, nil
 }
 
 // ReadStep reads the words of a step as it stands in a sheet, after its number.
@@ -128,24 +156,41 @@ func stepText(s board.Step) string { return strconv.Itoa(s.Number) + " " + s.Tex
 // Undo takes back the last step of a job that is open, and returns it. History
 // keeps it.
 func (b *Base) Undo(ctx context.Context, id, author string) (board.Step, error) {
-	var last board.Step
-	_, err := b.editJob(ctx, id, author, func(e jobEdit) error {
+	gone, err := b.UndoFrom(ctx, id, math.MaxInt, author)
+	if err != nil {
+		return board.Step{}, err
+	}
+	return gone[0], nil
+}
+
+// UndoFrom takes back the steps of a job that is open from a number on, at least
+// the last one, all of them or none. It returns them in order.
+func (b *Base) UndoFrom(ctx context.Context, id string, from int, author string) (gone []board.Step, err error) {
+	_, err = b.editJob(ctx, id, author, func(e jobEdit) error {
 		switch {
 		case !e.job.Closed.IsZero():
 			return fmt.Errorf("job %s %w", id, ErrJobClosed)
 		case len(e.job.Steps) == 0:
 			return fmt.Errorf("job %s %w", id, ErrNoStep)
 		}
-		last = slices.MaxFunc(e.job.Steps, func(x, y board.Step) int { return x.Number - y.Number })
-		e.m.change.event.Kind, e.m.change.event.Step = Undone, stepText(last)
+		from = min(from, slices.MaxFunc(e.job.Steps, byNumber).Number)
+		var told []string
+		for _, s := range e.job.Steps {
+			if s.Number >= from {
+				gone, told = append(gone, s), append(told, stepText(s))
+			}
+		}
+		e.m.change.event.Kind, e.m.change.event.Step = Undone, strings.Join(told, "\n")
 		return e.restate(func(j *board.Job) bool {
 			n := len(j.Steps)
-			j.Steps = slices.DeleteFunc(j.Steps, func(s board.Step) bool { return s.Number == last.Number })
+			j.Steps = slices.DeleteFunc(j.Steps, func(s board.Step) bool { return s.Number >= from })
 			return len(j.Steps) < n
 		})
 	})
-	return last, err
+	return gone, err
 }
+
+func byNumber(x, y board.Step) int { return x.Number - y.Number }
 
 // Closing is how a job ended.
 type Closing struct {

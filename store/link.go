@@ -26,7 +26,8 @@ type LinkState struct {
 	Sent    int         // messages that this bench has put there
 
 	// Left is the place of the first message that was left for later, 0 if there
-	// is none: until other shops are known than LeftFor stands for, or until a time.
+	// is none: until other shops are known than LeftFor stands for, or until a time,
+	// whichever comes first of all that were left.
 	Left      uint64      `json:",omitzero"`
 	LeftFor   exchange.ID `json:",omitzero"`
 	LeftUntil time.Time   `json:",omitzero"`
@@ -39,10 +40,15 @@ type LinkMark struct {
 	Round   uint64 // LinkState.Round at that time
 	Seq     uint64 // its place in the log
 	Whole   bool   // it carries all entries of the batch
+	Out     bool   // something of it was taken out of the base since, see LookAgain
 }
 
 // linkPrefix is what all keys about a log begin with.
 func linkPrefix(log string) []byte { return append(append([]byte{keyLink}, log...), 0) }
+
+func markKey(log string, m *LinkMark) []byte {
+	return append(append(linkPrefix(log), m.Batch[:]...), m.Message[:]...)
+}
 
 // Links lists the logs that the base has read, in order of their names.
 func (b *Base) Links(context.Context) (all []LinkState, err error) {
@@ -96,7 +102,18 @@ func (b *Base) LinkMarks(ctx context.Context, log string) (all []LinkMark, err e
 	return all, err
 }
 
-const markLength = 8 + 8 + 1
+const (
+	markLength = 8 + 8 + 1
+
+	// what the last byte of a mark says
+	markWhole = 1
+	markOut   = 2
+)
+
+func (m *LinkMark) encode() []byte {
+	value := binary.BigEndian.AppendUint64(binary.BigEndian.AppendUint64(nil, m.Round), m.Seq)
+	return append(value, byte(markWhole*oneIf(m.Whole)|markOut*oneIf(m.Out)))
+}
 
 func decodeMark(ids, value []byte) (m LinkMark, err error) {
 	if len(value) != markLength {
@@ -104,7 +121,8 @@ func decodeMark(ids, value []byte) (m LinkMark, err error) {
 	}
 	copy(m.Batch[:], ids)
 	copy(m.Message[:], ids[32:])
-	m.Round, m.Seq, m.Whole = binary.BigEndian.Uint64(value), binary.BigEndian.Uint64(value[8:]), value[16] == 1
+	m.Round, m.Seq = binary.BigEndian.Uint64(value), binary.BigEndian.Uint64(value[8:])
+	m.Whole, m.Out = value[16]&markWhole > 0, value[16]&markOut > 0
 	return m, nil
 }
 
@@ -135,9 +153,7 @@ func (b *Base) KeepLink(s LinkState, marks ...LinkMark) error {
 	}
 	return b.kv.update(func(w writer) error {
 		for _, m := range marks {
-			key := append(append(linkPrefix(s.Log), m.Batch[:]...), m.Message[:]...)
-			value := binary.BigEndian.AppendUint64(binary.BigEndian.AppendUint64(nil, m.Round), m.Seq)
-			if err := w.put(key, append(value, byte(oneIf(m.Whole)))); err != nil {
+			if err := w.put(markKey(s.Log, &m), m.encode()); err != nil {
 				return err
 			}
 		}

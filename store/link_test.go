@@ -24,7 +24,7 @@ func TestLinks(t *testing.T) {
 				t.Errorf("%+v, %v", s, err)
 			}
 			state := LinkState{Log: "shops", Server: "nats://127.0.0.1:4222", Made: noon, Round: 2, Last: 7, LastID: exchange.ID{1}, Heard: noon, Receipt: 3, Sent: 4}
-			marks := []LinkMark{{exchange.ID{1}, exchange.ID{0, 2}, 2, 6, true}, {exchange.ID{1}, exchange.ID{0, 3}, 1, 5, false}}
+			marks := []LinkMark{{exchange.ID{1}, exchange.ID{0, 2}, 2, 6, true, false}, {exchange.ID{1}, exchange.ID{0, 3}, 1, 5, false, true}}
 			if err := b.KeepLink(state, marks...); err != nil {
 				t.Fatal(err)
 			}

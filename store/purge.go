@@ -182,11 +182,10 @@ func (b *Base) forgetSteps(all []Found, begun Purging) error {
 				return err
 			}
 			for _, one := range done {
-				told := slices.ContainsFunc(texts, func(text string) bool { return one.Step != "" && strings.Contains(text, "  "+one.Step) })
-				if !told {
+				was := one.Step
+				if one.Step = withoutWords(was, texts); one.Step == was {
 					continue
 				}
-				one.Step, _, _ = strings.Cut(one.Step, " ") // its number
 				if err := putRecord(w, batchPrefix(keyBatch, rec.ID, one.Number), one); err != nil {
 					return err
 				}
@@ -194,4 +193,16 @@ func (b *Base) forgetSteps(all []Found, begun Purging) error {
 		}
 		return nil
 	})
+}
+
+// withoutWords leaves of the steps of an event that stand in some statements their
+// numbers alone.
+func withoutWords(steps string, texts []string) string {
+	lines := strings.Split(steps, "\n")
+	for i, step := range lines {
+		if step != "" && slices.ContainsFunc(texts, func(text string) bool { return strings.Contains(text, "  "+step) }) {
+			lines[i], _, _ = strings.Cut(step, " ")
+		}
+	}
+	return strings.Join(lines, "\n")
 }

@@ -65,7 +65,7 @@ func TestPurge(t *testing.T) {
 	if _, err := b.Withdraw(t.Context(), wrenSubject, "note on C1 \"of "+old+"\"\n", "bench-1"); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := b.Log(t.Context(), "7", `note "of `+step+`"`, "bench-1"); err != nil {
+	if _, err := b.LogSteps(t.Context(), "7", []string{`note "of ` + step + `"`, "joined"}, "bench-1"); err != nil {
 		t.Fatal(err)
 	}
 	if err := b.Purge(t.Context(), found(t, b, step), "bench-1"); err == nil || !strings.Contains(err.Error(), "take the step back") {
@@ -74,7 +74,7 @@ func TestPurge(t *testing.T) {
 	if err := b.Purge(t.Context(), found(t, b, "part C1"), "bench-1"); err == nil || !strings.Contains(err.Error(), "is made of") {
 		t.Errorf("a part was purged: %v", err)
 	}
-	if _, err := b.Undo(t.Context(), "7", "bench-1"); err != nil {
+	if _, err := b.UndoFrom(t.Context(), "7", 1, "bench-1"); err != nil {
 		t.Fatal(err)
 	}
 	_, shop := shopOf(t, "Second")
@@ -100,7 +100,7 @@ func TestPurge(t *testing.T) {
 	if _, k, err := b.Stated(t.Context(), wrenSubject); err != nil || len(k.Notes) != 2 {
 		t.Errorf("what stays is %+v, %v", k, err)
 	}
-	if events, err := b.History(JobSubject("7")); err != nil || len(events) != 3 || events[1].Step != "1" {
+	if events, err := b.History(JobSubject("7")); err != nil || len(events) != 3 || !strings.HasPrefix(events[1].Step, "1\n2 joined") {
 		t.Errorf("%+v, %v", events, err)
 	}
 	all, err := b.Shunned(t.Context())

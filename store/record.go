@@ -42,7 +42,7 @@ type Event struct {
 	Known     int      `json:",omitempty"` // statements that were
 	Withdrawn int      `json:",omitempty"` // statements that no longer hold
 	Hash      string   // content hash afterwards
-	Step      string   `json:",omitempty"` // of a job: the step that was logged or undone
+	Step      string   `json:",omitempty"` // of a job: the step that was logged or undone; of several a line each
 }
 
 func decodeRecord(value []byte, into any) error {

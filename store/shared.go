@@ -130,7 +130,7 @@ func (b *Base) receiptFor(opt Taking) (rec Receipt, err error) {
 }
 
 // keepBatches writes batches with those of their entries that are not there yet.
-// An entry says that it came with the first batch that had it. It returns, batch
+// An entry, or a withdrawal, says that it came with the first batch that had it. It returns, batch
 // by batch, how many entries were new.
 func (b *Base) keepBatches(ctx context.Context, rec Receipt, batches []*exchange.Batch) ([]int, error) {
 	k := keeper{receipt: rec, seen: map[string]bool{}}
@@ -148,8 +148,16 @@ func (b *Base) keepBatches(ctx context.Context, rec Receipt, batches []*exchange
 	}); err != nil {
 		return nil, err
 	}
-	return added, b.kv.bulk(ctx, func(put func(key, value []byte) error) error {
-		for _, r := range k.rows {
+	return added, b.putAll(ctx, k.rows)
+}
+
+// pair is a key with its value.
+type pair struct{ key, value []byte }
+
+// putAll puts pairs, in several steps if need be.
+func (b *Base) putAll(ctx context.Context, pairs []pair) error {
+	return b.kv.bulk(ctx, func(put func(key, value []byte) error) error {
+		for _, r := range pairs {
 			if err := put(r.key, r.value); err != nil {
 				return err
 			}
@@ -161,13 +169,13 @@ func (b *Base) keepBatches(ctx context.Context, rec Receipt, batches []*exchange
 // keeper finds what has to be written to keep batches.
 type keeper struct {
 	receipt Receipt
-	rows    []struct{ key, value []byte }
-	seen    map[string]bool      // keys of entries that will be written
+	rows    []pair
+	seen    map[string]bool      // keys of what will be written
 	shunned map[exchange.ID]bool // and whether they were purged
 }
 
 func (k *keeper) put(key, value []byte) {
-	k.rows = append(k.rows, struct{ key, value []byte }{key, value})
+	k.rows = append(k.rows, pair{key, value})
 }
 
 func (k *keeper) batch(r reader, batch *exchange.Batch) (added int, err error) {
@@ -195,8 +203,15 @@ func (k *keeper) batch(r reader, batch *exchange.Batch) (added int, err error) {
 		added++
 	}
 	for _, id := range batch.Retracts {
-		value := binary.BigEndian.AppendUint64(nil, e.receipt)
-		k.put(withdrawnKey(s, id, e.shop), append(value, e.manifest[:]...))
+		key := withdrawnKey(s, id, e.shop)
+		absent, err := isAbsent(r, key)
+		if err != nil {
+			return 0, err
+		}
+		if absent && !k.seen[string(key)] {
+			k.seen[string(key)] = true
+			k.put(key, append(binary.BigEndian.AppendUint64(nil, e.receipt), e.manifest[:]...))
+		}
 	}
 	return added, nil
 }

@@ -42,8 +42,8 @@ func (b *Base) Shun(ctx context.Context, all []Found, author, because string) ([
 }
 
 // Unshun lets a statement count again, as far as its shop is trusted. One that was
-// purged can be taken again with the next pack that has it. ErrNotShunned if it is not
-// shunned.
+// purged can be taken again with the next pack that has it, and from a log, see
+// LookAgain. ErrNotShunned if it is not shunned.
 func (b *Base) Unshun(ctx context.Context, id exchange.ID, author string) ([]Adoption, error) {
 	return b.shunning(ctx, author, func(w writer) ([]Subject, error) {
 		s, err := shunned(w, id)
@@ -53,7 +53,10 @@ func (b *Base) Unshun(ctx context.Context, id exchange.ID, author string) ([]Ado
 		if s == nil {
 			return nil, ErrNotShunned
 		}
-		return []Subject{s.Subject}, w.delete(shunnedKey(id))
+		if s.Purged {
+			err = missed(ctx, w, id)
+		}
+		return []Subject{s.Subject}, errors.Join(err, w.delete(shunnedKey(id)))
 	})
 }
 

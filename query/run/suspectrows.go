@@ -35,7 +35,11 @@ func Suspects(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, er
 	a.Things = len(x.inquiry.suspects)
 	a.Remarks = x.remarks()
 	if more := a.Things - len(a.Rows); more > 0 {
-		a.Remarks = append(a.Remarks, fmt.Sprintf("%d more suspects have %s together; --every lists them", more, percent(rest)))
+		remark := fmt.Sprintf("%d more suspects have %s together", more, percent(rest))
+		if i.More != "" {
+			remark += "; " + i.More
+		}
+		a.Remarks = append(a.Remarks, remark)
 	}
 	a.setUnits()
 	return a, nil

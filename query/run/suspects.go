@@ -25,6 +25,8 @@ type Isolation struct {
 	Rail board.Target
 	// Every lists all suspects, also those that are hardly it.
 	Every bool
+	// More says how the others are listed, where some are left out.
+	More string
 	// Tools are what there is to look for a short with; nil for UsualTools.
 	Tools []string
 }

@@ -75,7 +75,7 @@ func (i *Identity) Batches(about About, blocks []string, retracts []ID, now time
 func fit(blocks []string) int {
 	size := 0
 	for n, b := range blocks {
-		if size += len(b) + 1; n == MostEntries || n > 0 && size > maxSheet/2 {
+		if size += len(b) + 1; n == MostEntries || n > 0 && size > MostSheet/2 {
 			return n
 		}
 	}
@@ -90,8 +90,8 @@ func (i *Identity) batch(about About, blocks []string, retracts []ID, now time.T
 		b.Entries, b.Manifest.Entries = append(b.Entries, e), append(b.Manifest.Entries, e.ID)
 	}
 	written := b.sheet()
-	if len(written) > maxSheet {
-		return nil, fmt.Errorf("a statement on %s has more than %d bytes, and cannot be shared", about.Of, maxSheet)
+	if len(written) > MostSheet {
+		return nil, fmt.Errorf("a statement on %s has more than %d bytes, and cannot be shared", about.Of, MostSheet)
 	}
 	b.Sheet = sha256.Sum256(written)
 	b.Signed = b.text()
@@ -166,6 +166,9 @@ func AboutOf(manifest []byte) (About, error) {
 
 // take checks the sheet against the manifest, and takes its entries.
 func (b *Batch) take(written []byte, latest time.Time) error {
+	if len(written) > MostSheet {
+		return complaint("X207", "", fmt.Sprintf("the sheet of the batch has %d bytes, and may have %d", len(written), MostSheet))
+	}
 	blocks, ok := blocksOf(string(written))
 	if !ok {
 		return complaint("X206", "", "the sheet of the batch is no sheet, or was cut short")

@@ -175,3 +175,6 @@ func wordEnd(line string) int {
 
 // Entry is the id of the entry that says a canonical block.
 func (a About) Entry(text string) ID { return a.ids().of(text) }
+
+// IDs gives the ids of entries that say canonical blocks, one after the other.
+func (a About) IDs() func(text string) ID { return a.ids().of }

@@ -35,9 +35,11 @@ type Identity struct {
 }
 
 // Keys are the keys that the shop has and has had.
-func (i *Identity) Keys() []Key {
-	keys := []Key{i.Shop}
-	for _, w := range i.Words {
+func (i *Identity) Keys() []Key { return keysOf(i.Shop, i.Words) }
+
+func keysOf(shop Key, words []*Word) []Key {
+	keys := []Key{shop}
+	for _, w := range words {
 		if w.Change() {
 			keys = append(keys, w.Key)
 		}
@@ -53,6 +55,15 @@ type Card struct {
 	Root    bool     // the shop's own key is here, too
 	Benches []Signer // that the shop vouches for, as far as is known here
 	Words   []*Word
+}
+
+// Keys are the keys that the shop has and has had; none while it has not vouched for
+// the bench.
+func (c *Card) Keys() []Key {
+	if !c.Shop.Known() {
+		return nil
+	}
+	return keysOf(c.Shop, c.Words)
 }
 
 // Look reads what of an identity can be shown. ErrNoIdentity if there is none.

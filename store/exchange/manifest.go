@@ -17,8 +17,8 @@ import (
 // Limits of a batch. A batch is small enough to be held as a whole, and to travel
 // as one message.
 const (
-	MostEntries = 2048 // listed by one manifest
-	maxSheet    = 320 << 10
+	MostEntries = 2048      // listed by one manifest
+	MostSheet   = 320 << 10 // bytes of its sheet
 	maxManifest = 160 << 10
 )
 

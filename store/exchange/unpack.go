@@ -68,7 +68,7 @@ func (r *Reader) Next() (Item, error) {
 	case "manifest":
 		return r.batch(number)
 	case "lore":
-		_, err := r.text(maxSheet)
+		_, err := r.text(MostSheet)
 		return Item{Refused: r.complain("X209", "a sheet in the pack is not signed")}, err
 	}
 	return Item{}, r.complain("X202", fmt.Sprintf("%s is no file of a pack", diag.Quote(header.Name)))
@@ -135,7 +135,7 @@ func (r *Reader) batch(number string) (Item, error) {
 	if err != nil {
 		return Item{}, err
 	}
-	sheet, err := r.part(number+".lore", maxSheet)
+	sheet, err := r.part(number+".lore", MostSheet)
 	if err != nil {
 		return Item{}, err
 	}

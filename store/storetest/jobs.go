@@ -294,6 +294,36 @@ func testJobsOutliveTheirBoard(t *testing.T, b *bench) {
 	b.verify()
 }
 
+// testStepsTogether logs steps, and takes them back, all of them or none: each time
+// as one change.
+func testStepsTogether(t *testing.T, b *bench) {
+	ctx := context.Background()
+	id := b.openJob(board.Job{By: "bench-1"}, store.Private{})
+	b.log(id, "separated", "bench-1")
+	if _, err := b.base.LogSteps(ctx, id, []string{"joined", "hot nothing", "tape"}, "bench-1"); err == nil {
+		t.Error("a step that is none was logged")
+	}
+	if kinds := b.kinds(store.JobSubject(id)); strings.Contains(kinds, "joined") {
+		t.Errorf("those before it were logged: %s", kinds)
+	}
+	j, err := b.base.LogSteps(ctx, id, []string{"joined", "hot nothing"}, "bench-2")
+	if err != nil || len(j.Steps) != 3 || j.Steps[1].Number != 2 || j.Steps[2].Number != 3 || j.Steps[2].By != "bench-2" {
+		t.Fatalf("%+v, %v", j, err)
+	}
+	b.log(id, "look C1", "bench-1")
+	gone, err := b.base.UndoFrom(ctx, id, 3, "bench-1")
+	if err != nil || len(gone) != 2 || gone[0].Number != 3 || gone[1].Number != 4 {
+		t.Errorf("%+v, %v", gone, err)
+	}
+	const by2, at = " by bench-2", " when 2026-03-02T09:00Z"
+	want := "opened, logged 1 separated" + at + ", logged 2 joined" + by2 + at + "\n3 hot nothing" + by2 + at + ", logged 4 look C1" + at +
+		", undone 3 hot nothing" + by2 + at + "\n4 look C1" + at
+	if d := cmp.Diff(want, b.kinds(store.JobSubject(id))); d != "" {
+		t.Error(d)
+	}
+	b.verify()
+}
+
 func testStepsFromManyAtOnce(t *testing.T, b *bench) {
 	id := b.openJob(board.Job{}, store.Private{})
 	const people, each = 4, 5

@@ -76,6 +76,7 @@ func Run(t *testing.T, mk Maker) {
 		{"UndoAStepOfASheet", testUndoAStepOfASheet},
 		{"JobNumbers", testJobNumbers},
 		{"JobsOutliveTheirBoard", testJobsOutliveTheirBoard},
+		{"StepsTogether", testStepsTogether},
 		{"StepsFromManyAtOnce", testStepsFromManyAtOnce},
 		{"PrivateDetails", testPrivateDetails},
 		{"JobsAtRandom", testJobsAtRandom},

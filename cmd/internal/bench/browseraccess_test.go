@@ -120,7 +120,6 @@ func (p *sight) obeysAtWork(s *served, program string) {
 // TestBrowserStill has nothing move where somebody has asked for less motion, and
 // something where nobody has, so that the test can see it.
 func TestBrowserStill(t *testing.T) {
-	long(t)
 	s := serve(t, "")
 	moving := `[...document.querySelectorAll("*")].filter(e => ["transitionDuration", "animationDuration"].some(k => getComputedStyle(e)[k].split(", ").some(d => parseFloat(d) > 0)) || getComputedStyle(e).scrollBehavior === "smooth").length`
 	for _, less := range []bool{true, false} {
@@ -197,7 +196,6 @@ func stroke(light func(x, y int) float64, x0, x1, y int) (wide int, darkest floa
 // what is not by at least 3:1 from paper (WCAG 2.2, 1.4.11) and by its line, and the
 // likelier suspect has the heavier line.
 func TestBrowserGrey(t *testing.T) {
-	long(t)
 	s := serve(t, "")
 	p := look(t, 1440, 1000)
 	p.do(chromedp.Navigate(s.door))

@@ -66,7 +66,6 @@ func (p *sight) tabTo(wanted string) {
 // that was bad and the closed job, by keys alone: each test that the page proposes is
 // made on a device of which the page does not know what is broken in it.
 func TestBrowserDemo(t *testing.T) {
-	long(t)
 	s := serve(t, "")
 	p := look(t, 1280, 900)
 	p.do(chromedp.Navigate(s.door))

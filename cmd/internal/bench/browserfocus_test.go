@@ -14,7 +14,6 @@ import (
 // that stays in sight: all that can be reached is reached, and nothing covers what has
 // the focus (WCAG 2.2, 2.4.11).
 func TestBrowserFocus(t *testing.T) {
-	long(t)
 	s := serve(t, "")
 	for name, size := range map[string][2]int64{"desk": {1280, 800}, "tablet": {820, 1180}} {
 		t.Run(name, func(t *testing.T) {

@@ -19,7 +19,6 @@ import (
 // TestBrowserPrint prints the page of a job on A4 and Letter: nothing to press is on
 // it, nothing is cut off at its side, and the plan is whole on a page of its own.
 func TestBrowserPrint(t *testing.T) {
-	long(t)
 	s := serve(t, "")
 	p := look(t, 1200, 1000)
 	p.do(chromedp.Navigate(s.door))

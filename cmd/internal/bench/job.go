@@ -169,7 +169,7 @@ func (p *jobPage) Verdict() string { return p.Done[len(p.Done)-1].Verdict }
 func (s *Server) isolate(ctx context.Context, base *store.Base, p *jobPage, on string) {
 	opt := s.options("")
 	opt.Rows = mostSuspects
-	what := query.Isolating{Job: p.ID, Tools: s.Tools}
+	what := query.Isolating{Job: p.ID, Tools: s.Tools, More: "the button below lists all"}
 	paneled := func(ask func(context.Context, run.Source, query.Options, query.Isolating) (*run.Answer, error)) *panel {
 		answer, err := ask(ctx, base, opt, what)
 		if err != nil {

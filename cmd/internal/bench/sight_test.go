@@ -31,6 +31,9 @@ type sight struct {
 // look opens a browser without a window.
 func look(t testing.TB, width, height int64, options ...chromedp.ExecAllocatorOption) *sight {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("a way through the pages in a browser: run without -short")
+	}
 	browser := ""
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
 		if path, err := exec.LookPath(name); err == nil {
@@ -69,14 +72,6 @@ func (p *sight) hear(event any) {
 		p.asked = append(p.asked, e.Request.URL)
 	case *runtime.EventExceptionThrown:
 		p.wrong = append(p.wrong, e.ExceptionDetails.Text)
-	}
-}
-
-// long leaves a long way through the pages to runs that have the time for it.
-func long(t *testing.T) {
-	t.Helper()
-	if testing.Short() {
-		t.Skip("a long way through the pages: run without -short")
 	}
 }
 

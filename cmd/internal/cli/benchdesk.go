@@ -38,20 +38,16 @@ func (d desk) Log(ctx context.Context, job string, steps ...string) error {
 	return d.quiet().logStep(ctx, jobLogOptions{}, job, steps...)
 }
 
-// Undo takes back steps that are still the last of their job, the last one first.
+// Undo takes back steps that are still the last of their job, all of them or none.
 func (d desk) Undo(ctx context.Context, job string, from, to int) error {
 	a := d.quiet()
 	return a.withdrawing(ctx, func(base *store.Base) error {
 		j, err := base.Job(ctx, job)
 		if err == nil {
-			if refused := notLast(j, to, ""); refused != nil {
-				return refused
+			if err := notLast(j, to, ""); err != nil {
+				return err
 			}
-		}
-		for err == nil && len(j.Steps) > 0 && j.Steps[len(j.Steps)-1].Number >= from {
-			if _, err = base.Undo(ctx, job, a.author()); err == nil {
-				j, err = base.Job(ctx, job)
-			}
+			_, err = base.UndoFrom(ctx, job, from, a.author())
 		}
 		return jobError(ctx, base, job, err)
 	})

@@ -68,16 +68,17 @@ func (a *app) events(events []store.Event) error {
 	t := newText(a, "time", "author", "what", "new", "known", "withdrawn", from)
 	t.numbers(4, 6)
 	for _, e := range events {
+		step := strings.ReplaceAll(e.Step, "\n", "; ")
 		if a.json {
 			event := map[string]any{"kind": e.Kind, "time": e.Time, "author": e.Author, "files": e.Files,
 				"new": e.New, "known": e.Known, "withdrawn": e.Withdrawn, "hash": e.Hash}
-			if e.Step != "" {
-				event["step"] = e.Step
+			if step != "" {
+				event["step"] = step
 			}
 			writeJSON(a.Out, event)
 			continue
 		}
-		t.row(e.Time.In(a.Now().Location()).Format("2006-01-02 15:04"), e.Author, e.Kind, e.New, e.Known, e.Withdrawn, e.Step+strings.Join(e.Files, ", "))
+		t.row(e.Time.In(a.Now().Location()).Format("2006-01-02 15:04"), e.Author, e.Kind, e.New, e.Known, e.Withdrawn, step+strings.Join(e.Files, ", "))
 	}
 	if a.json {
 		return nil

@@ -15,6 +15,9 @@ import (
 // behind his back.
 type held struct {
 	app *app
+	// Trouble, when set, is told at once that the base could not be closed. Else the next
+	// change fails with that, before anything is changed, or end tells it.
+	trouble func(error)
 
 	mu    sync.Mutex
 	base  *store.Base
@@ -61,8 +64,8 @@ func (h *held) change(ctx context.Context, do func(*store.Base) error) error {
 
 // open opens the base unless it is open.
 func (h *held) open(ctx context.Context, dir string) error {
-	if h.base != nil {
-		return nil
+	if err := h.told(); err != nil || h.base != nil {
+		return err
 	}
 	select {
 	case <-ctx.Done():
@@ -90,14 +93,38 @@ func (h *held) letGo() {
 func (h *held) close() {
 	if h.base != nil {
 		h.idle.Stop()
-		h.err = errors.Join(h.err, h.base.Close())
+		h.closed(h.base.Close())
 		h.base = nil
 	}
 }
 
-// end lets go of the base for good, and tells what went wrong when it was
-// closed.
+// closed is told how closing the base went.
+func (h *held) closed(err error) {
+	if err == nil {
+		return
+	}
+	if dir, where := h.app.where(); where == nil {
+		err = baseError(dir, err)
+	}
+	if h.trouble != nil {
+		h.trouble(err)
+		return
+	}
+	h.err = errors.Join(h.err, err)
+}
+
+// told takes over what went wrong, to tell it.
+func (h *held) told() error {
+	err := h.err
+	h.err = nil
+	return err
+}
+
+// end lets go of the base for good, and tells what went wrong when it was closed and
+// was not told yet.
 func (h *held) end() error {
-	h.letGo()
-	return h.err
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.close()
+	return h.told()
 }

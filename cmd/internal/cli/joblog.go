@@ -107,8 +107,8 @@ func (a *app) logLines(ctx context.Context, opt jobLogOptions, id string) error 
 	return nil
 }
 
-// logStep logs steps that belong together: all are looked at before the first is
-// saved, and nobody else logs one between them.
+// logStep logs steps that belong together: all are looked at before they
+// are saved, all or none, and nobody else logs one between them.
 func (a *app) logStep(ctx context.Context, opt jobLogOptions, id string, steps ...string) error {
 	said := make([]board.Step, len(steps))
 	for i, step := range steps {
@@ -128,11 +128,14 @@ func (a *app) logStep(ctx context.Context, opt jobLogOptions, id string, steps .
 			}
 		}
 		for i, step := range steps {
-			j, err := base.Log(ctx, id, withRoles(boards, &said[i], step), a.author())
-			if err != nil {
-				return jobError(ctx, base, id, err)
-			}
-			if err := a.logged(ctx, j, boards); err != nil {
+			steps[i] = withRoles(boards, &said[i], step)
+		}
+		j, err := base.LogSteps(ctx, id, steps, a.author())
+		if err != nil {
+			return jobError(ctx, base, id, err)
+		}
+		for n := len(j.Steps) - len(steps); n < len(j.Steps); n++ {
+			if err := a.logged(ctx, j, boards, n); err != nil {
 				return err
 			}
 		}
@@ -252,15 +255,14 @@ func inWords(d diag.Diagnostic, step string, words ...string) diag.Diagnostic {
 	return d.At(step)
 }
 
-// logged tells of the step that was added last.
-func (a *app) logged(ctx context.Context, j *store.HeldJob, boards []benchBoard) error {
-	n := len(j.Steps)
-	s := &j.Steps[n-1]
+// logged tells of a step that was added.
+func (a *app) logged(ctx context.Context, j *store.HeldJob, boards []benchBoard, n int) error {
+	s := &j.Steps[n]
 	notes := cautions(boards, s)
-	if why := cannotBe(ctx, boards, j)[n-1]; why != "" {
+	if why := cannotBe(ctx, boards, j)[n]; why != "" {
 		notes = append(notes, "this cannot be: "+why, "logged all the same; netlore job undo "+shellWord(j.ID)+" takes it back")
 	}
-	if note := a.clockNote(&j.Job); note != "" {
+	if note := a.clockNote(&j.Job); note != "" && n == len(j.Steps)-1 {
 		notes = append(notes, note)
 	}
 	if len(boards) == 0 {

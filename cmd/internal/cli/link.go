@@ -40,8 +40,9 @@ The log is on a NATS server with JetStream. It is a mailbox: all is in your own
 base, too, you work without the log, and if it is ever lost, each bench puts
 there again what it has. What comes in goes by the rules of netlore merge:
 nothing of a shop counts until you trust it, jobs and customers never leave,
-and netlore merge undo takes back what came in on a day. What is signed is
-kept, and what is not said any more is withdrawn, as by netlore pack.
+and netlore merge undo takes back what came in on a day, until netlore link is
+begun anew. What is signed is kept, and what is not said any more is withdrawn,
+as by netlore pack.
 
 A password is asked for, or read from a file that only you may read.`,
 		Example:           "  netlore link tls://log.example.org --user heron --licence CC0-1.0\n  netlore link tls://log.example.org --creds heron.creds --once",
@@ -74,10 +75,10 @@ func runLink(ctx context.Context, a *app, opt linkOptions, address string, names
 	if err := a.writing(ctx, func(*store.Base) error { return nil }); err != nil { // makes it if there is none
 		return err
 	}
-	hold := &held{app: a}
-	l := linking{app: a, told: map[string]bool{}}
+	l := linking{app: a}
+	hold := &held{app: a, trouble: l.trouble}
 	bench := link.Bench{Author: a.author(), Now: a.now, Change: hold.change, Tell: l.tell}
-	if bench.Offer, err = a.linkOffer(opt, kinds, names); err != nil {
+	if bench.Offer, err = l.offer(opt, kinds, names); err != nil {
 		return err
 	}
 	l.begin()
@@ -85,8 +86,9 @@ func runLink(ctx context.Context, a *app, opt linkOptions, address string, names
 	return l.end(errors.Join(err, hold.end()))
 }
 
-// linkOffer is what of this bench's own may leave it.
-func (a *app) linkOffer(opt linkOptions, kinds []exchange.Kind, names []string) (link.Offer, error) {
+// offer is what of this bench's own may leave it.
+func (l *linking) offer(opt linkOptions, kinds []exchange.Kind, names []string) (link.Offer, error) {
+	a := l.app
 	offer := link.Offer{Licence: opt.licence, Kinds: kinds}
 	if opt.licence == "" {
 		if len(names) > 0 {
@@ -101,7 +103,8 @@ func (a *app) linkOffer(opt linkOptions, kinds []exchange.Kind, names []string) 
 	offer.Keys, offer.Words = identity.Keys(), identity.Words
 	of := map[store.Subject]bool{}
 	offer.Of = func(s store.Subject) bool { return of[s] }
-	p := packer{app: a, identity: identity, kinds: kinds, opt: packOptions{licence: opt.licence, origin: opt.origin, to: "link " + opt.log}}
+	p := &packer{app: a, identity: identity, kinds: kinds, opt: packOptions{licence: opt.licence, origin: opt.origin, to: "link " + opt.log}}
+	l.packer = p
 	offer.Sign = func(ctx context.Context, base *store.Base) error {
 		subjects, err := a.packed(ctx, base, names)
 		if err != nil {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"net"
 	"os"
@@ -16,6 +17,7 @@ import (
 	"github.com/nats-io/nats.go/jetstream"
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"netlore/query/diag"
 	"netlore/store"
 	"netlore/store/exchange/link"
 	"netlore/testdata/heron"
@@ -128,6 +130,45 @@ func TestLinkStopped(t *testing.T) {
 		if err := l.end(context.Canceled); !errors.Is(err, context.Canceled) || out.String() != c.want {
 			t.Errorf("%v, %q, want %q", err, out.String(), c.want)
 		}
+	}
+}
+
+// TestLinkedForLong tells of a log onto which rubbish is put without end: what is kept of it
+// does not grow.
+func TestLinkedForLong(t *testing.T) {
+	var complaints bytes.Buffer
+	l := linking{app: &app{Env: Env{Out: io.Discard, Err: &complaints}}}
+	l.begin()
+	defer l.end(nil)
+	const rubbish = mostTold + 500
+	empty := store.OpenMemory(time.Now)
+	defer empty.Close()
+	for n := range rubbish {
+		l.tell(link.Took{Base: empty, Taken: &store.Taken{Refused: []error{diag.Diagnostic{Code: "X407", File: "log shops", Message: fmt.Sprintf("rubbish %d", n)}}}})
+		l.tell(link.Trouble{Err: fmt.Errorf("cut %d", n)})
+	}
+	if len(l.refused) > mostTold || len(l.cuts) > mostTold {
+		t.Errorf("%d complaints about the log and %d cuts are kept", len(l.refused), len(l.cuts))
+	}
+	if n := strings.Count(complaints.String(), "what else on the log is not taken is not told"); n != 1 {
+		t.Errorf("that no more is told was told %d times", n)
+	}
+}
+
+// TestLinkLicence tells once what stays because of its licence, and again when that has
+// changed.
+func TestLinkLicence(t *testing.T) {
+	var out bytes.Buffer
+	l := linking{app: &app{Env: Env{Out: &out}}, packer: &packer{others: map[string]int{"CC-BY-4.0": 1}}}
+	l.begin()
+	before, after := map[string]int{"CC-BY-4.0": 1}, map[string]int{"CC-BY-4.0": 1, "CC-BY-SA-4.0": 1}
+	for _, signed := range []map[string]int{before, before, after, after} {
+		l.tell(link.Home{Entries: signed})
+	}
+	l.end(nil)
+	want := "not put on the log: 2 statements, which came under CC-BY-4.0; netlore link --licence CC-BY-4.0 shares them\n"
+	if got := out.String(); strings.Count(got, want) != 2 || strings.Count(got, "1 statement, which came under CC-BY-SA-4.0;") != 1 || strings.Count(got, "\n") != 3 {
+		t.Error(got)
 	}
 }
 

@@ -92,9 +92,13 @@ func runLinkAsk(ctx context.Context, a *app, address string, access linkAccess, 
 		return err
 	}
 	same := s.Made.Equal(holds.Made) && s.Last <= holds.Last
+	unread := holds.Messages
+	if same {
+		unread = holds.After(s.Last)
+	}
 	if a.json {
 		writeJSON(a.Out, map[string]any{"log": log, "server": holds.Server, "messages": holds.Messages, "bytes": holds.Bytes, "most_bytes": holds.MostBytes,
-			"copies": holds.Copies, "last": holds.Last, "read": s.Last, "same": same})
+			"copies": holds.Copies, "last": holds.Last, "read": s.Last, "unread": unread, "same": same})
 		return nil
 	}
 	room := "no limit of its own"
@@ -105,8 +109,8 @@ func runLinkAsk(ctx context.Context, a *app, address string, access linkAccess, 
 	switch {
 	case !same:
 		err = errors.Join(err, a.line("  it is not the one that was read from here last: netlore link reads it from its beginning"))
-	case s.Last < holds.Last:
-		err = errors.Join(err, a.line("  %s not read yet", plural(int(holds.Last-s.Last), "message")))
+	case unread > 0:
+		err = errors.Join(err, a.line("  %s not read yet", plural(int(unread), "message")))
 	default:
 		err = errors.Join(err, a.line("  all of it was read"))
 	}

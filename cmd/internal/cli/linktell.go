@@ -4,26 +4,40 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
+	"sync"
 
-	"netlore/query/diag"
 	"netlore/store"
 	"netlore/store/exchange/link"
 )
 
 // linking tells what happens while a bench is linked.
 type linking struct {
-	app      *app
+	app    *app
+	packer *packer // that signs what is shared; nil if nothing is
+
+	mu       sync.Mutex // of what follows, and of the output
 	progress *progress
 	read     link.Progress
 	upToDate bool
-	told     map[string]bool // complaints that were made already
-	err      error           // of the output
+	home     map[string]int // what was told to stay here
+	refused  complaints     // about what is on the log, since it was reached
+	cuts     complaints     // about what has cut the link
 }
 
-func (l *linking) begin() { l.progress = newProgress(l.app, "reaching the log") }
+func (l *linking) begin() {
+	l.refused, l.cuts = complaints{}, complaints{}
+	l.progress = newProgress(l.app, "reaching the log")
+}
 
 // tell tells of one event.
 func (l *linking) tell(event any) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if home, ok := event.(link.Home); ok && !l.stays(home) {
+		return
+	}
 	if p, ok := event.(link.Progress); ok {
 		l.read = p
 		l.progress.show("reading the log: %d of %d messages", p.Done, p.Of)
@@ -42,6 +56,10 @@ func (l *linking) tell(event any) {
 		l.took(e)
 	case link.Sent:
 		l.line("sent: %s with %s", plural(e.Messages, "message"), plural(e.Entries, "statement"))
+	case link.Home:
+		for _, licence := range slices.Sorted(maps.Keys(l.home)) {
+			l.line("not put on the log: %s, which came under %s; netlore link --licence %s shares them", plural(l.home[licence], "statement"), licence, licence)
+		}
 	case link.UpToDate:
 		if !l.upToDate {
 			l.line("up to date: all that is on the log was read, up to message %d", e.State.Last)
@@ -53,12 +71,48 @@ func (l *linking) tell(event any) {
 	}
 }
 
-func (l *linking) line(format string, args ...any) {
-	l.err = errors.Join(l.err, l.app.line(format, args...))
+// line prints a line. If it cannot, the output keeps that in mind.
+func (l *linking) line(format string, args ...any) { l.app.line(format, args...) }
+
+// stays takes together what stays here because of its licence: what this base says, and
+// what was signed. It reports whether that is news.
+func (l *linking) stays(home link.Home) bool {
+	all := maps.Clone(home.Entries)
+	for licence, n := range l.packer.others {
+		all[licence] += n
+	}
+	news := !maps.Equal(all, l.home)
+	l.home = all
+	return news
+}
+
+// complaints are those that were made already.
+type complaints map[string]bool
+
+// first reports whether a complaint is new, and keeps it in mind, up to so many: anybody can
+// put anything on the log.
+func (c complaints) first(what string) bool {
+	if c[what] || len(c) >= mostTold {
+		return false
+	}
+	c[what] = true
+	return true
+}
+
+// mostTold is how many complaints are told one by one.
+const mostTold = 1000
+
+// trouble tells of an error that does not end the link.
+func (l *linking) trouble(err error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.progress.done()
+	l.app.tell(err)
+	l.progress = newProgress(l.app, "linked")
 }
 
 func (l *linking) connected(c link.Connected) {
-	l.told, l.read = map[string]bool{}, link.Progress{}
+	l.refused, l.cuts, l.read = complaints{}, complaints{}, link.Progress{}
 	copies := "on one server"
 	if c.Copies > 1 {
 		copies = fmt.Sprintf("on %d servers", c.Copies)
@@ -75,13 +129,15 @@ func (l *linking) connected(c link.Connected) {
 // took tells what came in. Of what is not taken, the same is told once as long as
 // the link holds.
 func (l *linking) took(e link.Took) {
-	taken := *e.Taken
+	taken, before := *e.Taken, len(l.refused)
 	taken.Refused = nil
 	for _, why := range e.Taken.Refused {
-		if !l.told[why.Error()] {
-			l.told[why.Error()] = true
+		if l.refused.first(why.Error()) {
 			taken.Refused = append(taken.Refused, why)
 		}
+	}
+	if len(l.refused) == mostTold && before < mostTold {
+		l.app.say("netlore: what else on the log is not taken is not told, until it is reached anew")
 	}
 	if taken.New == 0 && len(taken.Refused) == 0 && len(taken.Said) == 0 {
 		return
@@ -90,7 +146,9 @@ func (l *linking) took(e link.Took) {
 	if len(on) > mostBoardsTold {
 		taken.Adoptions = nil
 	}
-	l.err = errors.Join(l.err, l.app.tellTaken(l.app.ctx, e.Base, "the log", &taken, mergeOptions{take: true}))
+	if err := l.app.tellTaken(l.app.ctx, e.Base, "the log", &taken, mergeOptions{take: true}); store.IsBaseError(err) {
+		l.app.tell(err)
+	}
 	if len(on) > mostBoardsTold {
 		l.line("on %d boards and stacks: %s", len(on), adopted(allOf(on), true))
 	}
@@ -115,10 +173,9 @@ func (l *linking) complain(err error) {
 	if code := link.CodeOf(err); code == "X401" {
 		what = code
 	}
-	if l.told[what] {
+	if !l.cuts.first(what) {
 		return
 	}
-	l.told[what] = true
 	l.app.tell(err)
 	l.app.say("netlore: tried again until it goes on; what was taken is kept, and Ctrl-C ends it")
 }
@@ -133,6 +190,8 @@ func (l *linking) json(event any) {
 		out["event"] = "took"
 	case link.Sent:
 		out = map[string]any{"event": "sent", "messages": e.Messages, "statements": e.Entries}
+	case link.Home:
+		out = map[string]any{"event": "stays here", "licences": l.home}
 	case link.UpToDate:
 		l.upToDate = true
 		out = map[string]any{"event": "up to date", "message": e.State.Last}
@@ -155,10 +214,6 @@ func (l *linking) end(err error) error {
 		default:
 			l.line("stopped before the log was read")
 		}
-	}
-	var d diag.Diagnostic
-	if l.err != nil && !errors.As(err, &d) {
-		return l.err
 	}
 	return linkError(err)
 }

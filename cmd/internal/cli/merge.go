@@ -138,7 +138,11 @@ func newMergeUndo(a *app) *cobra.Command {
 		Short: "take back a pack that was taken",
 		Long: `Undo deletes what came with a pack and with no pack before it, and works out
 what counts without it. What shops have said about their keys stays. "netlore
-shops --packs" lists the packs with their numbers.`,
+shops --packs" lists the packs with their numbers.
+
+What it came from still has it: the same pack can be taken again, and the next
+netlore mirror or netlore link takes it again by itself. To keep it from
+counting for good, use netlore shun, or netlore trust for all of a shop.`,
 		Args: between(1, 1, "give the number of the pack; netlore shops --packs lists them"),
 		RunE: func(cmd *cobra.Command, args []string) error { return runMergeUndo(cmd.Context(), a, args[0]) },
 	}
@@ -265,7 +269,11 @@ func (a *app) tellShop(from store.TakenFrom, known []store.Shop) error {
 		return err
 	}
 	if from.Shop.Trust() == store.Unknown.String() {
-		if err := a.line("    kept apart until you say: netlore trust %s trusted", from.Signer.Shop); err != nil {
+		level, who := store.Trusted, ""
+		if slices.Contains(a.self().Keys(), from.Signer.Shop) {
+			level, who = store.Own, "your own shop; "
+		}
+		if err := a.line("    %skept apart until you say: netlore trust %s %s", who, from.Signer.Shop, level); err != nil {
 			return err
 		}
 	}

@@ -107,7 +107,8 @@ type mirroring struct {
 	file     string // where that is kept
 	kinds    []exchange.Kind
 	folder   *mirror.Folder
-	identity *exchange.Identity // nil if nothing is shared and there is none
+	card     *exchange.Card     // who this bench is, for which no key has to be opened
+	identity *exchange.Identity // nil if nothing is shared
 	reader   *mirror.Reader
 	writer   *mirror.Writer
 	result   mirrored
@@ -210,8 +211,9 @@ func (m *mirroring) shares() bool { return m.opt.licence != "" && !m.opt.takeOnl
 // know whose keys are ours.
 func (m *mirroring) identify() (err error) {
 	if m.shares() {
-		m.identity, err = m.app.signing()
+		m.identity, err = m.app.signing() // which makes one at the first need
 	}
+	m.card = m.app.self()
 	return err
 }
 

@@ -283,3 +283,67 @@ func globbed(t testing.TB, dir, pattern string) []string {
 	}
 	return found
 }
+
+// TestMirrorUnderOneLicence packs for one shop under terms of its own, then shares in a
+// folder under others: nothing of the first is in the folder, nor in a pack under the
+// second. What is in the folder already stays, whatever is shared beside it.
+func TestMirrorUnderOneLicence(t *testing.T) {
+	const apart = "LicenseRef-Apart"
+	d := benchOf(t, "Heron Repair")
+	folder, pack := filepath.Join(d.dir, "shared"), filepath.Join(d.dir, "a.pack")
+	d.add("part C1 10uF\npart C2 1uF\n")
+	d.run("pack", "--licence", apart, "--to", pack)
+	d.run("remove", "Wren")
+	d.run("pack", "--licence", apart, "--to", filepath.Join(d.dir, "none.pack")) // withdraws
+	d.add("part C1 10uF\n")
+	d.run("mirror", folder, "--licence", "CC0-1.0")
+	d.run("pack", "--licence", "CC0-1.0", "--to", pack)
+	for _, name := range append(globbed(t, folder, "*/*/signed/*.manifest"), pack) {
+		if text, err := os.ReadFile(name); err != nil || strings.Contains(string(text), apart) || !strings.Contains(string(text), "licence CC0-1.0") {
+			t.Errorf("%v: %s is not under CC0-1.0 alone:\n%s", err, name, text)
+		}
+	}
+	d.add("part C3 1uF\n", "--licence", "CC-BY-4.0")
+	for _, licence := range []string{"CC-BY-4.0", "CC0-1.0", "CC-BY-4.0"} {
+		d.run("mirror", folder, "--licence", licence)
+		text, err := os.ReadFile(globbed(t, folder, "*/*/structure.lore")[0])
+		if err != nil || !strings.Contains(string(text), "part C1 10uF\npart C3 1uF\n") {
+			t.Errorf("%v, under %s:\n%s", err, licence, text)
+		}
+	}
+	d.run("remove", "Wren")
+	d.run("mirror", folder, "--licence", "CC-BY-4.0")
+	d.run("mirror", folder, "--licence", "CC0-1.0")
+	if left, _ := filepath.Glob(filepath.Join(folder, "*", "*", "*.lore")); len(left) > 0 {
+		t.Errorf("%v is left of what was withdrawn", left)
+	}
+}
+
+// TestTakeOnlyKnowsItsOwnShop reads the folder without sharing: what this shop has put
+// there is its own word, and a sheet of it is not told to be somebody else's.
+func TestTakeOnlyKnowsItsOwnShop(t *testing.T) {
+	d := benchOf(t, "Heron Repair")
+	folder := filepath.Join(d.dir, "shared")
+	d.add("part C1 10uF\n")
+	d.run("mirror", folder, "--licence", "CC0-1.0")
+	sheet := globbed(t, folder, "*/*/structure.lore")[0]
+	text, err := os.ReadFile(sheet)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(sheet, append(text, "part C9 1uF\n"...), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	_, printed := d.may("", "mirror", folder, "--take-only")
+	if !strings.Contains(printed, "takes it on your own word") || strings.Contains(printed, "ask the shop whose sheet it is") {
+		t.Errorf("%s", printed)
+	}
+	d.may("", "mirror", folder, "--take-only", "--dry-run")
+	second := benchOfShop(t, d)
+	if _, printed := second.may("", "mirror", folder, "--take-only", "--dry-run"); !strings.Contains(printed, "your own shop; kept apart until you say: netlore trust "+d.key()+" own") {
+		t.Errorf("the other bench of the shop takes it for a stranger's: %s", printed)
+	}
+	if _, printed := second.may("", "mirror", folder, "--take-only"); !strings.Contains(printed, ": own\n") {
+		t.Errorf("the other bench of the shop takes it for a stranger's: %s", printed)
+	}
+}

@@ -93,8 +93,8 @@ func (m *mirroring) begin() error {
 // own trusts the shop's own word from another bench, or from before its base was lost, as
 // it is trusted once this one has shared something, unless that was said otherwise.
 func (m *mirroring) own(ctx context.Context, base *store.Base) error {
-	self, known := m.self()
-	if !known || m.opt.dryRun {
+	self := m.card
+	if len(self.Keys()) == 0 || m.opt.dryRun {
 		return nil
 	}
 	shops, err := base.Shops(ctx)
@@ -103,19 +103,6 @@ func (m *mirroring) own(ctx context.Context, base *store.Base) error {
 	}
 	_, err = base.Trust(ctx, self.Shop, self.Name, store.Own, exchange.Kinds(), m.app.author())
 	return err
-}
-
-// self is who this bench is, for which no key has to be opened.
-func (m *mirroring) self() (exchange.Signer, bool) {
-	if m.identity != nil {
-		return m.identity.Signer, true
-	}
-	dir := exchange.Dir(m.app.Getenv)
-	card, err := exchange.Look(dir)
-	if dir == "" || err != nil || card.Waiting {
-		return exchange.Signer{}, false // to take what others share, nobody has to be somebody
-	}
-	return card.Signer, true
 }
 
 // take takes what is in the folder.
@@ -132,10 +119,7 @@ func (m *mirroring) take(ctx context.Context, base *store.Base, list *mirror.Lis
 
 // next gives what the shop itself says of its keys, then what is in the folder.
 func (m *mirroring) next(p *progress) func() (exchange.Item, error) {
-	var words []*exchange.Word
-	if m.identity != nil {
-		words = m.identity.Words
-	}
+	words := m.card.Words
 	return func() (exchange.Item, error) {
 		if len(words) == 0 {
 			p.show("reading %s: %s to go", m.name, plural(m.reader.Left(), "folder"))
@@ -148,12 +132,7 @@ func (m *mirroring) next(p *progress) func() (exchange.Item, error) {
 }
 
 // ours are the keys of this shop.
-func (m *mirroring) ours() []exchange.Key {
-	if m.identity == nil {
-		return nil
-	}
-	return m.identity.Keys()
-}
+func (m *mirroring) ours() []exchange.Key { return m.card.Keys() }
 
 // share signs what this shop shares and has not signed yet, and writes it.
 func (m *mirroring) share(ctx context.Context, base *store.Base) error {
@@ -244,7 +223,9 @@ func (m *mirroring) write(ctx context.Context, base *store.Base, shares []share)
 }
 
 // batches are what the sheets of this shop are to say on a subject, with the
-// signatures: what is to be shared, and what another bench of the shop has shared.
+// signatures: what is to be shared, and what another bench of the shop has shared. What
+// was signed under another licence stays where it is in the folder, and is not brought
+// there.
 func (m *mirroring) batches(ctx context.Context, base *store.Base, sh share) (all []*exchange.Batch, err error) {
 	wanted, of := map[string]bool{}, sh.subject.String()
 	for _, text := range sh.blocks {
@@ -257,7 +238,9 @@ func (m *mirroring) batches(ctx context.Context, base *store.Base, sh share) (al
 		return e.Text == "" || wanted[e.Text] || m.writer.Has(e.Shop, of, e.Text)
 	}
 	err = base.Signed(ctx, sh.subject, keep, func(b *exchange.Batch) error {
-		all = append(all, b)
+		if b.Licence == m.opt.licence || m.writer.Belongs(of, b) {
+			all = append(all, b)
+		}
 		return nil
 	})
 	return all, err

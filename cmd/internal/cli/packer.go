@@ -235,6 +235,9 @@ func (p *packer) batches(ctx context.Context, pack *exchange.Writer, sh share) (
 		return p.opt.others && slices.Contains(p.kinds, exchange.KindOf(e.Text))
 	}
 	err = p.base.Signed(ctx, sh.subject, keep, func(b *exchange.Batch) error {
+		if b.Licence != p.opt.licence && slices.Contains(p.identity.Keys(), b.Signer.Shop) {
+			return nil // signed for somebody else, under terms of its own
+		}
 		entries += len(b.Entries)
 		return pack.Batch(b)
 	})

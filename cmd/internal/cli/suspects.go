@@ -106,6 +106,7 @@ func (a *app) isolate(ctx context.Context, opt suspectsOptions, ask func(context
 	if err := a.usualTools(&opt.what.Tools); err != nil {
 		return err
 	}
+	opt.what.More = "--every lists them"
 	for _, text := range opt.steps {
 		step, err := readStep(text)
 		if err != nil {

@@ -12,39 +12,45 @@ import (
 	"netlore/store/exchange"
 )
 
-// TestCuts cuts each connection after a few messages, in the middle of the next.
-// Reading goes on where it was, and nothing is taken twice.
+// TestCuts cuts each connection after a few messages, in the middle of the next, be they
+// taken one by one or as many as there are. Reading goes on where it was, and nothing is
+// taken twice.
 func TestCuts(t *testing.T) {
 	t.Parallel()
 	const messages, leastCuts = 60, 5
 	srv := serve(t, server.Options{JetStream: true, StoreDir: t.TempDir()})
-	heron, wren := newBench(t, "Heron"), newBench(t, "Wren")
-	trusts(heron, wren)
+	heron := newBench(t, "Heron")
 	for i := range messages {
 		heron.says(fmt.Sprintf("part C%d 10uF", i))
 	}
 	if err := heron.once(srv.ClientURL()); err != nil {
 		t.Fatal(err)
 	}
-	n := newNetwork(t, srv.Addr().String(), 20_000)
-	wren.opt.window, wren.opt.Patience = 1, 2*time.Second
-	wren.start("nats://" + n.address())
-	agree(t, messages, heron, wren)
-	wren.end()
-	taken, known := 0, 0
-	for _, e := range wren.events {
-		if took, ok := e.(Took); ok {
-			taken, known = taken+took.Taken.New, known+took.Taken.Known
-		}
-	}
-	if taken != messages || known != 0 {
-		t.Errorf("%d were taken and %d known, want %d and none", taken, known, messages)
-	}
-	if got := count[Connected](wren, nil); got < leastCuts+1 {
-		t.Errorf("it connected %d times, want %d or more", got, leastCuts+1)
-	}
-	if got := count(wren, func(c Connected) bool { return c.Lost }); got > 0 {
-		t.Errorf("the log was taken for another one %d times", got)
+	for name, window := range map[string]int{"one by one": 1, "many at once": windowBytes} {
+		t.Run(name, func(t *testing.T) {
+			n := newNetwork(t, srv.Addr().String(), 20_000)
+			wren := newBench(t, "Wren")
+			trusts(wren, heron)
+			wren.opt.window, wren.opt.Patience = window, 2*time.Second
+			wren.start("nats://" + n.address())
+			agree(t, messages, heron, wren)
+			wren.end()
+			taken, known := 0, 0
+			for _, e := range wren.events {
+				if took, ok := e.(Took); ok {
+					taken, known = taken+took.Taken.New, known+took.Taken.Known
+				}
+			}
+			if taken != messages || known != 0 {
+				t.Errorf("%d were taken and %d known, want %d and none", taken, known, messages)
+			}
+			if got := count[Connected](wren, nil); got < leastCuts+1 {
+				t.Errorf("it connected %d times, want %d or more", got, leastCuts+1)
+			}
+			if got := count(wren, func(c Connected) bool { return c.Lost }); got > 0 {
+				t.Errorf("the log was taken for another one %d times", got)
+			}
+		})
 	}
 }
 

@@ -45,7 +45,7 @@ type Bench struct {
 	// Change opens the base for as long as do takes; others get it in between.
 	Change func(ctx context.Context, do func(*store.Base) error) error
 	Offer  Offer
-	// Tell, when set, is told what happens: Connected, Progress, Took, Sent,
+	// Tell, when set, is told what happens: Connected, Progress, Took, Sent, Home,
 	// UpToDate, Trouble.
 	Tell func(event any)
 }
@@ -99,6 +99,10 @@ type Took struct {
 // Sent says what was put on the log.
 type Sent struct{ Messages, Entries int }
 
+// Home says, after each look at what the log lacks, how much of the shop's own stays where
+// it is, because it was shared under another licence: statements, by that licence.
+type Home struct{ Entries map[string]int }
+
 // UpToDate says that the bench has all that the log has, and the log all that the
 // bench may give.
 type UpToDate struct{ State store.LinkState }
@@ -112,7 +116,8 @@ type Trouble struct {
 // Run links a bench to a log, until ctx ends, or with Options.Once until both have
 // all. It goes on after any cut. Errors that only a person can set right end it:
 // wrong credentials, a certificate that is not trusted. All that was told of as taken
-// is on disk.
+// is on disk. What was taken out of the base since it was read is taken again by the next
+// Run, not by one that goes on: who takes a pack back has to see what it is like without.
 func Run(ctx context.Context, server *Server, bench Bench, opt Options) error {
 	if opt.Patience == 0 {
 		opt.Patience = DefaultPatience
@@ -128,10 +133,11 @@ func Run(ctx context.Context, server *Server, bench Bench, opt Options) error {
 	}
 	wait := waits{least: opt.Patience / 20, most: 3 * opt.Patience}
 	var others time.Time
+	again := true
 	for {
-		s := session{server: server, bench: bench, opt: opt, others: others}
+		s := session{server: server, bench: bench, opt: opt, others: others, again: again}
 		err := s.run(ctx)
-		others = s.others
+		others, again = s.others, s.again
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}

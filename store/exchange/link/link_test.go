@@ -2,6 +2,7 @@ package link
 
 import (
 	"io"
+	"maps"
 	"strings"
 	"testing"
 
@@ -79,5 +80,28 @@ func TestKindsLast(t *testing.T) {
 	}
 	if held := wren.holds(); !strings.HasPrefix(held, "1 entries") {
 		t.Errorf("%s were on the log, want 1", held)
+	}
+}
+
+// TestOtherLicence: what a shop has shared under another licence than the one it is linked
+// under stays, and that is said; unless it has said the same under this one, too.
+func TestOtherLicence(t *testing.T) {
+	s := serve(t, server.Options{JetStream: true, StoreDir: t.TempDir()})
+	heron := newBench(t, "Heron")
+	heron.licence = "CC-BY-4.0"
+	heron.says("part C1 10uF", "part C2 1uF", "part C3 1uF")
+	heron.licence = "CC0-1.0"
+	heron.says("part C1 10uF")
+	for _, c := range []struct {
+		licence string
+		home    map[string]int
+	}{{"CC0-1.0", map[string]int{"CC-BY-4.0": 2}}, {"CC0-1.0", map[string]int{"CC-BY-4.0": 2}}, {"CC-BY-4.0", map[string]int{}}, {"CC0-1.0", map[string]int{}}} {
+		heron.licence, heron.events = c.licence, nil
+		if err := heron.once(s.ClientURL()); err != nil {
+			t.Fatal(err)
+		}
+		if n := count(heron, func(h Home) bool { return maps.Equal(h.Entries, c.home) }); n != 1 {
+			t.Errorf("under %s: %v, want %v", c.licence, heron.events, c.home)
+		}
 	}
 }

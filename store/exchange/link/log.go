@@ -107,22 +107,30 @@ type Holds struct {
 	Last      uint64 // place of the last message
 	MostBytes int64  // that it may have; -1 if it has no limit of its own
 	Copies    int
+
+	log logState
 }
+
+// After is how many messages there are after a place.
+func (h *Holds) After(place uint64) uint64 { return h.log.between(place, h.Last) }
 
 // Look asks a server what a log holds.
 func Look(ctx context.Context, server *Server, log string) (*Holds, error) {
 	s := session{server: server, opt: Options{Log: log, Patience: DefaultPatience}}
+	var info *jetstream.StreamInfo
 	err := s.connected(ctx, func(ctx context.Context) (err error) {
 		asked, stop := s.asked(ctx)
 		defer stop()
 		if s.stream, err = s.js.Stream(asked, streamOf(log)); errors.Is(err, jetstream.ErrStreamNotFound) {
 			return complaint(codeGone, server.String(), fmt.Sprintf("the server has no log %s", log), "netlore link makes it")
 		}
+		if err == nil {
+			info, err = s.look(ctx)
+		}
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	info := s.stream.CachedInfo()
-	return &Holds{s.nc.ConnectedUrlRedacted(), info.Created, info.State.Msgs, info.State.Bytes, info.State.LastSeq, info.Config.MaxBytes, info.Config.Replicas}, nil
+	return &Holds{s.nc.ConnectedUrlRedacted(), info.Created, info.State.Msgs, info.State.Bytes, info.State.LastSeq, info.Config.MaxBytes, info.Config.Replicas, s.log}, nil
 }

@@ -3,12 +3,10 @@ package link
 import (
 	"context"
 	"errors"
-	"fmt"
 	"math/rand/v2"
 	"slices"
 	"time"
 
-	"github.com/nats-io/nats.go"
 	"github.com/nats-io/nats.go/jetstream"
 
 	"netlore/store"
@@ -17,20 +15,6 @@ import (
 
 // chunkBytes is how much is read out of the base before it is put on the log.
 const chunkBytes = 8 << 20
-
-// aheadBytes is how much is put on the log before the server has said that it has it: a
-// slow network must carry it within a server's patience.
-const aheadBytes = 1 << 20
-
-// ahead is how many of the first messages are sent ahead.
-func ahead(all []outgoing) (n int) {
-	for size := 0; n < len(all); n++ {
-		if size += len(all[n].text); n > 0 && size > aheadBytes {
-			break
-		}
-	}
-	return n
-}
 
 // outgoing is a message that the log lacks.
 type outgoing struct {
@@ -46,7 +30,7 @@ func (s *session) offer(ctx context.Context, in *incoming) error {
 	if err := s.stillSame(ctx); err != nil {
 		return err
 	}
-	o := offering{s: s}
+	o := offering{s: s, home: map[string]int{}}
 	if err := s.change(ctx, func(base *store.Base) error { return o.begin(ctx, base) }); err != nil {
 		return err
 	}
@@ -66,6 +50,9 @@ func (s *session) offer(ctx context.Context, in *incoming) error {
 	}
 	if sent.Messages > 0 {
 		s.bench.Tell(sent)
+	}
+	if err == nil && s.bench.Offer.Licence != "" {
+		s.bench.Tell(Home{o.home})
 	}
 	return err
 }
@@ -110,6 +97,12 @@ type offering struct {
 	whole    map[exchange.ID]bool             // batches of which the log has all
 	known    map[exchange.Key]bool            // shops
 	subjects []store.Subject                  // that were not looked through yet
+	home     map[string]int                   // see Home
+
+	// Of the subject that is looked through: what the shop says that is on the log, or
+	// goes there, and what it says under another licence.
+	there map[string]bool
+	other map[string]string
 }
 
 func (o *offering) begin(ctx context.Context, base *store.Base) error {
@@ -165,6 +158,7 @@ func (o *offering) words() (all []outgoing, err error) {
 func (o *offering) chunk(ctx context.Context, base *store.Base) (all []outgoing, err error) {
 	for size := 0; len(o.subjects) > 0 && size < chunkBytes; o.subjects = o.subjects[1:] {
 		of := o.subjects[0]
+		o.there, o.other = map[string]bool{}, map[string]string{}
 		if err := base.Signed(ctx, of, o.may(of), func(b *exchange.Batch) error {
 			out, err := o.out(b)
 			if err == nil && out != nil {
@@ -174,6 +168,11 @@ func (o *offering) chunk(ctx context.Context, base *store.Base) (all []outgoing,
 			return err
 		}); err != nil {
 			return nil, err
+		}
+		for text, licence := range o.other {
+			if !o.there[text] {
+				o.home[licence]++
+			}
 		}
 	}
 	return all, nil
@@ -189,10 +188,16 @@ func (o *offering) may(of store.Subject) func(store.SignedEntry) bool {
 	others := !time.Now().Before(o.s.others)
 	mine := offer.Licence != "" && (offer.Of == nil || offer.Of(of))
 	return func(e store.SignedEntry) bool {
+		own := slices.Contains(offer.Keys, e.Shop)
 		switch {
-		case e.Withdrawn, o.whole[e.Batch]:
+		case e.Withdrawn:
 			return false
-		case slices.Contains(offer.Keys, e.Shop):
+		case o.whole[e.Batch]:
+			if own {
+				o.there[e.Text] = true
+			}
+			return false
+		case own:
 			return mine && (e.Text == "" || slices.Contains(offer.Kinds, exchange.KindOf(e.Text)))
 		}
 		return others && o.known[e.Shop] && o.marks[e.Batch] != nil
@@ -201,9 +206,8 @@ func (o *offering) may(of store.Subject) func(store.SignedEntry) bool {
 
 // out is a batch as a message, nil if it need not or may not be put on the log.
 func (o *offering) out(b *exchange.Batch) (*outgoing, error) {
-	offer := &o.s.bench.Offer
-	own := slices.Contains(offer.Keys, b.Signer.Shop)
-	if len(b.Entries)+len(b.Retracts) == 0 || own && b.Licence != offer.Licence {
+	own := slices.Contains(o.s.bench.Offer.Keys, b.Signer.Shop)
+	if own && !o.licensed(b) || len(b.Entries)+len(b.Retracts) == 0 {
 		return nil, nil
 	}
 	text, err := encode(b)
@@ -217,6 +221,20 @@ func (o *offering) out(b *exchange.Batch) (*outgoing, error) {
 	return out, nil
 }
 
+// licensed reports whether a batch of one's own is shared under the licence that the bench
+// is linked under, and notes what is in it.
+func (o *offering) licensed(b *exchange.Batch) bool {
+	licensed := b.Licence == o.s.bench.Offer.Licence
+	for _, e := range b.Entries {
+		if licensed {
+			o.there[e.Text] = true
+		} else {
+			o.other[e.Text] = b.Licence
+		}
+	}
+	return licensed
+}
+
 // was reports whether the log once had what a message says: the very message, or all of
 // its batch. Whoever holds more of a batch than was there holds it from its shop alone.
 func (o *offering) was(m store.LinkMark) bool {
@@ -228,81 +246,4 @@ func (o *offering) has(m store.LinkMark) bool {
 	return slices.ContainsFunc(o.marks[m.Batch], func(there store.LinkMark) bool {
 		return there.Message == m.Message && o.s.log.has(there, o.s.state.Round)
 	})
-}
-
-// put puts messages on the log, and keeps in mind those of which the server says that it
-// has them.
-func (s *session) put(ctx context.Context, all []outgoing, sent *Sent) error {
-	var marks []store.LinkMark
-	acks := make([]jetstream.PubAckFuture, len(all))
-	var failed error
-	for i := range all {
-		if acks[i], failed = s.publish(&all[i], true); failed != nil {
-			break
-		}
-	}
-	for i, ack := range acks {
-		if ack == nil {
-			break
-		}
-		seq, err := s.stored(ctx, &all[i], ack)
-		if err != nil {
-			failed = errors.Join(failed, err)
-			continue
-		}
-		all[i].mark.Round, all[i].mark.Seq = s.state.Round, seq
-		marks = append(marks, all[i].mark)
-		s.log.last = max(s.log.last, seq)
-		sent.Messages, sent.Entries = sent.Messages+1, sent.Entries+all[i].entries
-	}
-	if len(marks) == 0 {
-		return failed
-	}
-	s.state.Sent += len(marks)
-	kept := s.change(ctx, func(base *store.Base) error { return base.KeepLink(s.state, marks...) })
-	return errors.Join(kept, failed)
-}
-
-// publish sends a message. Named says that the server may leave it out if one of the
-// same hash was put there just before.
-func (s *session) publish(out *outgoing, named bool) (jetstream.PubAckFuture, error) {
-	m := nats.NewMsg(subjectOf(s.opt.Log))
-	m.Data = out.text
-	if int64(len(out.text)) > s.nc.MaxPayload() {
-		return nil, nats.ErrMaxPayload
-	}
-	opts := []jetstream.PublishOpt{jetstream.WithExpectStream(streamOf(s.opt.Log)), jetstream.WithStallWait(s.opt.Patience)}
-	if named {
-		opts = append(opts, jetstream.WithMsgID(out.mark.Message.String()))
-	}
-	return s.js.PublishMsgAsync(m, opts...)
-}
-
-// stored waits for the word of the server that it has a message, and is the place of it.
-// If it says that it had it before, that is looked at: anybody may have put something
-// else there in its name.
-func (s *session) stored(ctx context.Context, out *outgoing, ack jetstream.PubAckFuture) (uint64, error) {
-	for again := false; ; again = true {
-		var got *jetstream.PubAck
-		select {
-		case <-ctx.Done():
-			return 0, ctx.Err()
-		case err := <-ack.Err():
-			return 0, err
-		case got = <-ack.Ok():
-		}
-		if !got.Duplicate {
-			return got.Sequence, nil
-		}
-		id, err := s.messageAt(ctx, got.Sequence)
-		if err != nil || id == out.mark.Message {
-			return got.Sequence, err
-		}
-		if again {
-			return 0, fmt.Errorf("message %s was not kept", out.mark.Message)
-		}
-		if ack, err = s.publish(out, false); err != nil {
-			return 0, err
-		}
-	}
 }

@@ -47,7 +47,7 @@ func (s *session) open(ctx context.Context) (*incoming, error) {
 func (in *incoming) close() { in.from.Stop() }
 
 // window reads messages until there are none left, or so many bytes at most. For the first one
-// it waits until the time is over: then there are none.
+// it waits until the time is over: then there are none. What was read comes with an error, too.
 func (in *incoming) window(ctx context.Context, first time.Duration, most int) (all []received, err error) {
 	waiting, stop := context.WithTimeout(ctx, first)
 	defer stop()
@@ -57,14 +57,14 @@ func (in *incoming) window(ctx context.Context, first time.Duration, most int) (
 			return nil, nil
 		}
 		if err != nil {
-			return nil, err
+			return all, err
 		}
 		meta, err := m.Metadata()
 		if err != nil {
-			return nil, err
+			return all, err
 		}
 		if in.count++; meta.Sequence.Consumer != in.count {
-			return nil, fmt.Errorf("a message was lost on the way: %w", context.DeadlineExceeded)
+			return all, fmt.Errorf("a message was lost on the way: %w", context.DeadlineExceeded)
 		}
 		all = append(all, received{meta.Sequence.Stream, m.Data()})
 		in.next = meta.Sequence.Stream + 1
@@ -80,21 +80,41 @@ func (in *incoming) window(ctx context.Context, first time.Duration, most int) (
 	return all, nil
 }
 
+// next takes a window of messages, and is how many there were.
+func (s *session) next(ctx context.Context, in *incoming, first time.Duration) (int, error) {
+	some, err := in.window(ctx, first, s.opt.window)
+	if len(some) > 0 {
+		err = errors.Join(s.take(ctx, some), err)
+	}
+	return len(some), err
+}
+
 // catchUp reads the log to the end that it had when it was last looked at.
 func (s *session) catchUp(ctx context.Context, in *incoming) error {
 	from, end := s.state.Last, s.log.last
-	for in.next <= end {
-		some, err := in.window(ctx, s.opt.Patience, s.opt.window)
+	all := s.log.between(from, end)
+	for s.log.between(in.next-1, end) > 0 {
+		n, err := s.next(ctx, in, s.opt.Patience)
+		if err == nil && n == 0 {
+			err = s.nothingCame(ctx, in.next, end)
+		}
 		if err != nil {
 			return err
 		}
-		if len(some) == 0 { // what was left of the log was taken out meanwhile
-			break
-		}
-		if err := s.take(ctx, some); err != nil {
-			return err
-		}
-		s.bench.Tell(Progress{s.state.Last - from, end - from})
+		s.bench.Tell(Progress{all - s.log.between(s.state.Last, end), all})
+	}
+	return nil
+}
+
+// nothingCame looks why no message came of some that are wanted: they may have been
+// taken out of the log meanwhile. If they are there still, whoever was to send them is
+// not: in a cluster that can be another server than the one that tells of the log.
+func (s *session) nothingCame(ctx context.Context, next, end uint64) error {
+	if _, err := s.look(ctx); err != nil {
+		return err
+	}
+	if n := s.log.between(next-1, end); n > 0 {
+		return fmt.Errorf("%d messages of the log do not come: %w", n, context.DeadlineExceeded)
 	}
 	return nil
 }
@@ -102,11 +122,7 @@ func (s *session) catchUp(ctx context.Context, in *incoming) error {
 // drain takes what has come in already.
 func (s *session) drain(ctx context.Context, in *incoming) error {
 	for {
-		some, err := in.window(ctx, time.Millisecond, s.opt.window)
-		if err != nil || len(some) == 0 {
-			return err
-		}
-		if err := s.take(ctx, some); err != nil {
+		if n, err := s.next(ctx, in, time.Millisecond); err != nil || n == 0 {
 			return err
 		}
 	}
@@ -119,11 +135,7 @@ func (s *session) listen(ctx context.Context, in *incoming, long time.Duration) 
 		if left <= 0 {
 			return nil
 		}
-		some, err := in.window(ctx, left, s.opt.window)
-		if err == nil && len(some) > 0 {
-			err = s.take(ctx, some)
-		}
-		if err != nil {
+		if _, err := s.next(ctx, in, left); err != nil {
 			return err
 		}
 	}

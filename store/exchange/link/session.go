@@ -2,9 +2,7 @@ package link
 
 import (
 	"context"
-	"crypto/sha256"
 	"errors"
-	"math/rand/v2"
 	"slices"
 	"sync/atomic"
 	"time"
@@ -14,7 +12,6 @@ import (
 
 	"netlore/query/diag"
 	"netlore/store"
-	"netlore/store/exchange"
 )
 
 // session is one connection to the log, from its beginning to a cut.
@@ -32,18 +29,33 @@ type session struct {
 	log    logState
 	others time.Time // when what others have said is put there again
 	gotOn  bool      // something came of it
+	again  bool      // what was taken out of the base since is to be taken again
 }
 
 // logState is what the server said last of the log.
 type logState struct {
 	made        time.Time
 	first, last uint64
-	gone        map[uint64]bool // places of messages that were taken out
+	gone        []uint64 // places between of messages that were taken out, in order
 }
 
 // has reports whether a message is still where it was.
 func (l *logState) has(m store.LinkMark, round uint64) bool {
-	return m.Round == round && m.Seq >= l.first && m.Seq <= l.last && !l.gone[m.Seq]
+	_, gone := slices.BinarySearch(l.gone, m.Seq)
+	return m.Round == round && m.Seq >= l.first && m.Seq <= l.last && !gone
+}
+
+// between is how many messages there are after one place, up to another.
+func (l *logState) between(after, last uint64) uint64 {
+	after, last = max(after+1, l.first)-1, min(last, l.last)
+	if after >= last {
+		return 0
+	}
+	upTo := func(place uint64) int {
+		n, _ := slices.BinarySearch(l.gone, place+1)
+		return n
+	}
+	return last - after - uint64(upTo(last)-upTo(after))
 }
 
 // run is the whole of a session. It returns nil once all is done that was to be done
@@ -181,101 +193,6 @@ func (s *session) look(ctx context.Context) (*jetstream.StreamInfo, error) {
 	if err != nil {
 		return nil, err
 	}
-	s.log = logState{made: info.Created, first: info.State.FirstSeq, last: info.State.LastSeq, gone: map[uint64]bool{}}
-	for _, seq := range info.State.Deleted {
-		s.log.gone[seq] = true
-	}
+	s.log = logState{info.Created, info.State.FirstSeq, info.State.LastSeq, slices.Sorted(slices.Values(info.State.Deleted))}
 	return info, nil
-}
-
-// place works out from where on the log is to be read: where it was left, if it is the
-// log that it was, and else from its beginning.
-func (s *session) place(ctx context.Context) error {
-	known := exchange.ID{}
-	if err := s.change(ctx, func(base *store.Base) (err error) {
-		if s.state, err = base.Link(s.opt.Log); err == nil {
-			known, err = shopsKnown(ctx, base)
-		}
-		return err
-	}); err != nil {
-		return err
-	}
-	same, err := s.sameLog(ctx)
-	if err != nil {
-		return err
-	}
-	s.state.Server = s.nc.ConnectedUrlRedacted()
-	if !same {
-		if s.lost = !s.state.Made.IsZero(); s.lost && !s.opt.Once {
-			s.others = time.Now().Add(rand.N(s.opt.Every))
-		}
-		s.state.Round++
-		s.state.Made, s.state.Last, s.state.LastID, s.state.Left = s.log.made, 0, exchange.ID{}, 0
-	}
-	if s.due(known) {
-		st := &s.state
-		st.Last, st.LastID = min(st.Last, st.Left-1), exchange.ID{}
-		st.Left, st.LeftFor, st.LeftUntil = 0, exchange.ID{}, time.Time{}
-	}
-	return nil
-}
-
-// sameLog reports whether the log is the one that was read, and what was read last
-// is still there. A server may have been set back to an older copy of the log, and
-// others may have written there since.
-func (s *session) sameLog(ctx context.Context) (bool, error) {
-	st := s.state
-	switch {
-	case !st.Made.Equal(s.log.made) || st.Last > s.log.last:
-		return false, nil
-	case st.LastID == exchange.ID{} || st.Last < s.log.first:
-		return true, nil
-	}
-	id, err := s.messageAt(ctx, st.Last)
-	return id == st.LastID, err
-}
-
-// messageAt is the hash of the message at a place of the log, nothing if there is none.
-func (s *session) messageAt(ctx context.Context, seq uint64) (exchange.ID, error) {
-	asked, stop := s.asked(ctx)
-	defer stop()
-	m, err := s.stream.GetMsg(asked, seq)
-	if errors.Is(err, jetstream.ErrMsgNotFound) {
-		return exchange.ID{}, nil
-	}
-	if err != nil {
-		return exchange.ID{}, err
-	}
-	return sum(m.Data), nil
-}
-
-// due reports whether what was left for later can be taken now: another shop is known,
-// or the clock has gone on.
-func (s *session) due(known exchange.ID) bool {
-	st := s.state
-	later := !st.LeftUntil.IsZero() && !s.bench.Now().Before(st.LeftUntil)
-	return st.Left > 0 && (later || st.LeftFor != exchange.ID{} && st.LeftFor != known)
-}
-
-// errBack ends a session because it is time to go back to what was left for later.
-var errBack = errors.New("what was left for later can be taken now")
-
-// shopsKnown is a hash of which shops are known here.
-func shopsKnown(ctx context.Context, base *store.Base) (exchange.ID, error) {
-	shops, err := base.Shops(ctx)
-	if err != nil {
-		return exchange.ID{}, err
-	}
-	var keys []string
-	for _, s := range shops {
-		if !s.Stranger() {
-			keys = append(keys, string(s.Key[:]))
-		}
-	}
-	slices.Sort(keys)
-	hash := sha256.New()
-	for _, k := range keys {
-		hash.Write([]byte(k))
-	}
-	return exchange.ID(hash.Sum(nil)), nil
 }

@@ -112,7 +112,10 @@ func (t *taking) unfit(err error) error {
 		return complaint("X204", t.where(), err.Error())
 	}
 	if d.File = t.where(); d.Code == "X211" {
-		t.leave().LeftUntil = t.s.bench.Now().Add(24 * time.Hour)
+		st, until := t.leave(), t.s.bench.Now().Add(24*time.Hour)
+		if st.LeftUntil.IsZero() || until.Before(st.LeftUntil) {
+			st.LeftUntil = until
+		}
 	}
 	return d
 }
@@ -123,8 +126,18 @@ func (t *taking) refused(why error) {
 	t.marks = t.marks[:len(t.marks)-1]
 	var d diag.Diagnostic
 	if errors.As(why, &d) && d.Code == "X212" {
-		t.leave().LeftFor = t.known
+		st := t.leave()
+		st.LeftFor = both(st.LeftFor, t.known)
 	}
+}
+
+// both is what messages wait for that were left while some shops were known, and others
+// while others were: it is unlike either, so they are looked at again in any case.
+func both(before, now exchange.ID) exchange.ID {
+	if before == (exchange.ID{}) || before == now {
+		return now
+	}
+	return sum(append(before[:], now[:]...))
 }
 
 // leave leaves the message that was given last for later.

@@ -8,12 +8,31 @@ type cut struct {
 	text string
 }
 
+// A side is what a sheet says on one side of its conflicts.
+type side struct {
+	text  string
+	lines []int32 // where in the file each line stands, 1-based; nil if as here
+}
+
+func (s *side) add(number int, line string, text *strings.Builder) {
+	text.WriteString(line)
+	s.lines = append(s.lines, int32(number))
+}
+
+// line is where in the file a line of this side stands.
+func (s *side) line(number int) int {
+	if s.lines == nil {
+		return number
+	}
+	return int(s.lines[number-1])
+}
+
 // sides parts a text in which git has left conflicts into both of its sides. The
 // cuts are the lines at which conflicts begin; without any, both sides are the text.
 // What both have departed from, which git can show between them, is left out.
-func sides(text string) (ours, theirs string, cuts []cut) {
+func sides(text string) (ours, theirs side, cuts []cut) {
 	if !strings.Contains(text, "<<<<<<<") {
-		return text, text, nil
+		return side{text: text}, side{text: text}, nil
 	}
 	var a, b strings.Builder
 	const both, first, base, second = 0, 1, 2, 3
@@ -36,19 +55,19 @@ func sides(text string) (ours, theirs string, cuts []cut) {
 			continue
 		}
 		if at == both || at == first {
-			a.WriteString(line)
+			ours.add(number, line, &a)
 		}
 		if at == both || at == second {
-			b.WriteString(line)
+			theirs.add(number, line, &b)
 		}
 	}
-	return a.String(), b.String(), cuts
+	ours.text, theirs.text = a.String(), b.String()
+	return ours, theirs, cuts
 }
 
 // marks reports whether a line is one that git marks conflicts with.
 func marks(line string, sign byte) bool {
 	line = strings.TrimRight(line, "\r\n")
-	sevenfold := strings.Repeat(string(sign), 7)
-	rest, ok := strings.CutPrefix(line, sevenfold)
-	return ok && (rest == "" || rest[0] == ' ')
+	rest := strings.TrimLeft(line, string(sign))
+	return len(line)-len(rest) == 7 && (rest == "" || rest[0] == ' ')
 }

@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -57,8 +58,8 @@ func FuzzSheet(f *testing.F) {
 		s := r.Sheets[strings.TrimPrefix(filepath.ToSlash(name), filepath.ToSlash(dir)+"/")]
 		if s.mayReplace(folder, said, whole) {
 			for _, p := range pieces(sheetHead + strings.TrimPrefix(string(text), sheetHead)) {
-				if !said[p.text] && !s.conflict && !s.short && !strings.Contains(string(text), "\r\n") {
-					t.Errorf("%q would be lost", p.text)
+				if !said[p] && !s.conflict && !s.short && !strings.Contains(string(text), "\r\n") {
+					t.Errorf("%q would be lost", p)
 				}
 			}
 		}
@@ -72,17 +73,16 @@ func FuzzSides(f *testing.F) {
 	f.Add("<<<<<<<")
 	f.Fuzz(func(t *testing.T, text string) {
 		ours, theirs, cuts := sides(text)
-		if len(cuts) == 0 && (ours != text || theirs != text) {
-			t.Errorf("%q became %q and %q", text, ours, theirs)
+		if len(cuts) == 0 && (ours.text != text || theirs.text != text) {
+			t.Errorf("%q became %q and %q", text, ours.text, theirs.text)
 		}
-		there := map[string]bool{}
-		for line := range strings.Lines(text) {
-			there[line] = true
-		}
-		for _, side := range []string{ours, theirs} {
-			for line := range strings.Lines(side) {
-				if !there[line] {
-					t.Errorf("%q is in no line of %q", line, text)
+		lines := slices.Collect(strings.Lines(text))
+		for _, side := range []side{ours, theirs} {
+			number := 0
+			for line := range strings.Lines(side.text) {
+				number++
+				if at := side.line(number); at < 1 || at > len(lines) || lines[at-1] != line {
+					t.Errorf("%q is not in line %d of %q", line, at, text)
 				}
 			}
 		}

@@ -67,12 +67,16 @@ func (f *Folder) text(name string, most int64) ([]byte, error) {
 		return nil, f.unreadable(name, err)
 	}
 	defer file.Close()
+	larger := f.complaint("X307", name, fmt.Sprintf("the file has more than %d bytes, and is not read", most))
+	if info, err := file.Stat(); err == nil && info.Size() > most {
+		return nil, larger
+	}
 	text, err := io.ReadAll(io.LimitReader(file, most+1))
 	switch {
 	case err != nil:
 		return nil, f.unreadable(name, err)
 	case int64(len(text)) > most:
-		return nil, f.complaint("X307", name, fmt.Sprintf("the file has more than %d bytes, and is not read", most))
+		return nil, larger
 	}
 	return text, nil
 }

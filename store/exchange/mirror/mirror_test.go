@@ -129,8 +129,8 @@ func TestSides(t *testing.T) {
 		for _, cut := range cuts {
 			lines = append(lines, cut.line)
 		}
-		if ours != c.ours || theirs != c.theirs || !slices.Equal(lines, c.lines) {
-			t.Errorf("%s: %q, %q, %v", name, ours, theirs, lines)
+		if ours.text != c.ours || theirs.text != c.theirs || !slices.Equal(lines, c.lines) {
+			t.Errorf("%s: %q, %q, %v", name, ours.text, theirs.text, lines)
 		}
 	}
 }

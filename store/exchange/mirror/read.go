@@ -3,6 +3,7 @@ package mirror
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"path"
 	"slices"
@@ -36,12 +37,18 @@ type Reader struct {
 	left   []string // folders of boards that were not read yet
 	queue  []exchange.Item
 	late   []exchange.Item
-	sealed map[string]bool // files of batches whose signature fits, without their endings
+	told   int                  // complaints
+	untold int                  // for which there was no room
+	sealed map[string]bool      // files of batches whose signature fits, without their endings
+	listed map[exchange.ID]bool // entries of this shop that these list
 }
 
 // Read begins to read what a list of the folder names.
 func (f *Folder) Read(ctx context.Context, list *List, opt Reading) *Reader {
-	r := &Reader{ctx: ctx, folder: f, list: list, opt: opt, Sheets: map[string]*Sheet{}, sealed: map[string]bool{}, Odd: slices.Clone(list.Odd)}
+	r := &Reader{ctx: ctx, folder: f, list: list, opt: opt, Sheets: map[string]*Sheet{}, sealed: map[string]bool{}, listed: map[exchange.ID]bool{}}
+	for _, d := range list.Odd {
+		r.note(&r.Odd, d)
+	}
 	for _, name := range list.names {
 		dir := path.Dir(name)
 		switch placeOf(name) {
@@ -55,7 +62,7 @@ func (f *Folder) Read(ctx context.Context, list *List, opt Reading) *Reader {
 				r.left = append(r.left, dir)
 			}
 		case straySheet:
-			r.Odd = append(r.Odd, f.complaint("X310", name, "nothing here can be signed, so the sheet is not read", "netlore add "+f.called(name)+" takes it, on your own word"))
+			r.note(&r.Odd, f.complaint("X310", name, "nothing here can be signed, so the sheet is not read", "netlore add "+f.called(name)+" takes it, on your own word"))
 		}
 	}
 	slices.Sort(r.left) // a name may stand between a folder and what is below it
@@ -87,9 +94,19 @@ func (r *Reader) key(name string) {
 // odd notes what is wrong with something that is no sheet.
 func (r *Reader) odd(err error) {
 	var d diag.Diagnostic
-	if errors.As(err, &d) && len(r.Odd) < mostOdd {
-		r.Odd = append(r.Odd, d)
+	if errors.As(err, &d) {
+		r.note(&r.Odd, d)
 	}
+}
+
+// note notes a complaint, as far as there is room.
+func (r *Reader) note(list *diag.List, d diag.Diagnostic) {
+	if r.told == mostOdd {
+		r.untold++
+		return
+	}
+	r.told++
+	*list = append(*list, d)
 }
 
 // mostOdd bounds what is told of one folder.
@@ -165,5 +182,8 @@ func (r *Reader) Complaints() diag.List {
 		}
 		return a.Line - b.Line
 	})
+	if r.untold > 0 {
+		all = append(all, r.folder.complaint("X307", ".", fmt.Sprintf("%d more things in the folder are odd, and too many to be told", r.untold), "mend or remove what is told first"))
+	}
 	return all
 }

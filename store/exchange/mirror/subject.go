@@ -9,18 +9,22 @@ import (
 
 	"netlore/query/diag"
 	"netlore/store/exchange"
-	"netlore/store/sheet"
 )
 
 // Limits of what is read. What is read of one subject of a shop is held as a whole, so
 // there is an end to that, too; and each statement is looked for under each licence
-// and origin.
+// and origin. A shop of a hundred thousand statements on one board has 7 MB of
+// manifests and 8 MB of sheets there.
 const (
 	mostManifest = 160 << 10
 	mostSig      = 16 << 10
-	mostSheet    = sheet.MaxFile
-	mostSigned   = 256 << 20
+	mostSigned   = 16 << 20 // bytes of manifests on one subject
 	mostAbouts   = 256
+	mostSheets   = 32 << 20 // bytes of the sheets on one subject
+	spareSheet   = 1 << 20  // that a sheet may have beyond all that was signed
+	mostHashed   = 8 << 30  // bytes that are hashed to find out whose statements are
+	mostUnsigned = 1000     // statements that nobody has signed, kept of one sheet
+	mostLeft     = 1 << 20  // bytes of these
 )
 
 // seal is a batch as it lies in the folder: what was signed, the signature, and
@@ -40,12 +44,17 @@ type subject struct {
 	lists   map[exchange.ID][]*seal // who lists an entry
 	gone    map[exchange.ID]bool    // withdrawn by its shop
 	abouts  []exchange.About
-	size    int  // of the manifests
+	ids     []func(text string) exchange.ID // by abouts
+	named   map[string]bool                 // lines that only name what the sheets are about
+	size    int                             // of the manifests
+	read    int                             // bytes of sheets
+	hashed  int
 	own     bool // of this shop
 	failed  bool // a signature is missing or does not fit
 	found   map[exchange.ID]bool
 	sheets  []*Sheet
 	held    map[exchange.ID]string // of the entries that are listed and in no sheet
+	inOrder []heldText             // the same, as was wants it
 	changed map[string]bool        // of these, what is told to have been changed by hand
 }
 
@@ -53,7 +62,7 @@ type subject struct {
 func (r *Reader) subject(dir string) error {
 	shop, _, _ := strings.Cut(dir, "/")
 	own := slices.ContainsFunc(r.opt.Ours, func(k exchange.Key) bool { return strings.HasSuffix("-"+shop, keyEnd(k)) })
-	s := &subject{r: r, dir: dir, own: own, lists: map[exchange.ID][]*seal{}, gone: map[exchange.ID]bool{}, found: map[exchange.ID]bool{}, changed: map[string]bool{}}
+	s := &subject{r: r, dir: dir, own: own, lists: map[exchange.ID][]*seal{}, gone: map[exchange.ID]bool{}, found: map[exchange.ID]bool{}, named: map[string]bool{}, changed: map[string]bool{}}
 	for _, name := range r.in(dir, aManifest) {
 		s.seal(strings.TrimSuffix(name, endManifest))
 	}
@@ -69,7 +78,9 @@ func (r *Reader) subject(dir string) error {
 		if err := r.ctx.Err(); err != nil {
 			return err
 		}
-		s.sheet(name)
+		if err := s.sheet(name); err != nil {
+			return err
+		}
 	}
 	if err := s.missing(); err != nil {
 		return err
@@ -96,9 +107,14 @@ func (s *subject) seal(name string) {
 	s.seals = append(s.seals, one)
 	for _, id := range lists.Entries {
 		s.lists[id] = append(s.lists[id], one)
+		if s.own {
+			s.r.listed[id] = true
+		}
 	}
 	if !slices.Contains(s.abouts, lists.About) {
 		s.abouts = append(s.abouts, lists.About)
+		s.ids = append(s.ids, lists.About.IDs())
+		s.named[exchange.Naming(lists.Of)] = true
 	}
 }
 
@@ -140,8 +156,12 @@ func (s *subject) withdraw() {
 // signed finds the entries that a block is, and reports whether any manifest lists one.
 func (s *subject) signed(text string) bool {
 	listed := false
-	for i := range s.abouts {
-		id := s.abouts[i].Entry(text)
+	if len(text) > exchange.MostSheet {
+		return false // no batch can hold it
+	}
+	for _, of := range s.ids {
+		id := of(text)
+		s.hashed += hashedHead + len(text)
 		for _, one := range s.lists[id] {
 			listed = true
 			s.found[id] = true
@@ -152,6 +172,9 @@ func (s *subject) signed(text string) bool {
 	}
 	return listed
 }
+
+// hashedHead is about as much as is hashed before each statement.
+const hashedHead = 200
 
 // missing finds out what the base holds of the entries that are in no sheet.
 func (s *subject) missing() error {

@@ -45,6 +45,13 @@ func (w *Writer) Has(shop exchange.Key, of, text string) bool {
 	return s != nil && s.texts[text]
 }
 
+// Belongs reports whether a batch of this shop is in the folder already, or withdraws
+// what is.
+func (w *Writer) Belongs(of string, b *exchange.Batch) bool {
+	dir := path.Join(w.shop(b.Signer.Shop), subjectFolder(of))
+	return w.r.sealed[path.Join(dir, dirSigned, batchName(b.Hash()))] || slices.ContainsFunc(b.Retracts, func(id exchange.ID) bool { return w.r.listed[id] })
+}
+
 // shop is the folder of a key of this shop: the one that is there, whatever the shop
 // called itself then.
 func (w *Writer) shop(key exchange.Key) string {
@@ -182,7 +189,7 @@ func (s *Sheet) mayReplace(f *Folder, texts map[string]bool, by []byte) bool {
 	if sha256.Sum256(by) == s.sum {
 		return false
 	}
-	if len(s.unsigned) == 0 && !s.broken {
+	if len(s.unsigned) == 0 && s.more == 0 && !s.broken {
 		return true
 	}
 	s.odd = append(s.odd, f.complaint("X309", s.name, "the sheet was not brought up to date, for what stands in it unsigned would be lost",
@@ -201,8 +208,8 @@ func arranged(of string, texts map[string]bool) []byte {
 	written := exchange.Sheet(of, blocks)
 	file, _ := sheet.Parse("", written) // it has been read before
 	at := map[int]string{}
-	for _, p := range pieces(string(written)) {
-		at[p.line] = p.text
+	for line, text := range pieces(string(written)) {
+		at[line] = text
 	}
 	ordered := blocks[:0:0]
 	for _, line := range file.Order() {
@@ -216,12 +223,13 @@ func arranged(of string, texts map[string]bool) []byte {
 	return exchange.Sheet(of, ordered)
 }
 
-// Mend writes anew the sheets of other shops in which git has left conflicts, with the
-// statements of both sides. What is in them unsigned stays to be looked at.
+// Mend writes anew the sheets in which git has left conflicts, with the statements of
+// both sides, unless they were written anew already. What is in them unsigned stays to
+// be looked at.
 func (w *Writer) Mend() error {
 	var files []output
 	for _, name := range w.r.list.names {
-		if s := w.r.Sheets[name]; s != nil && s.conflict && !s.own && !s.broken && len(s.unsigned) == 0 && len(s.texts) > 0 {
+		if s := w.r.Sheets[name]; s != nil && s.conflict && !w.done[name] && !s.broken && len(s.unsigned) == 0 && s.more == 0 && len(s.texts) > 0 {
 			files = append(files, output{name, arranged(s.Of, s.texts)})
 		}
 	}

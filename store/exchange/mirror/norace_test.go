@@ -1,0 +1,5 @@
+//go:build !race
+
+package mirror
+
+const raced = false

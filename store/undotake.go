@@ -1,0 +1,180 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"encoding/binary"
+	"errors"
+	"slices"
+	"time"
+
+	"netlore/store/exchange"
+)
+
+// ErrUnknownReceipt says that no pack was taken under a number.
+var ErrUnknownReceipt = errors.New("no pack was taken under that number")
+
+// UndoTake takes back a pack that was taken: what came with it first is deleted,
+// and what counts is worked out without it. What shops have said about their
+// keys stays.
+func (b *Base) UndoTake(ctx context.Context, n uint64, author string) (Receipt, []Adoption, error) {
+	b.changing.Lock()
+	defer b.changing.Unlock()
+	if b.readOnly {
+		return Receipt{}, nil, errReadOnly
+	}
+	rec, err := b.receipt(n)
+	if err != nil || rec.Made || !rec.Undone.IsZero() {
+		return rec, nil, errors.Join(err, rec.mayUndo())
+	}
+	came := cameWith{receipt: n, manifests: map[exchange.ID]uint64{}, batches: map[exchange.ID]bool{}, by: map[exchange.Key]int{}, seen: map[Subject]bool{}}
+	if err := b.kv.view(func(r reader) error { return came.find(ctx, r) }); err != nil {
+		return rec, nil, err
+	}
+	if err := b.putAll(ctx, came.stays); err != nil {
+		return rec, nil, err
+	}
+	if err := b.drop(came.keys); err != nil {
+		return rec, nil, err
+	}
+	done, err := b.adoptAll(ctx, came.of, author)
+	if err != nil {
+		return rec, done, err
+	}
+	rec.Undone = b.now().UTC().Truncate(time.Second)
+	return rec, done, b.kv.update(func(w writer) error {
+		return errors.Join(came.uncount(w), putRecord(w, receiptKey(n), rec))
+	})
+}
+
+func (b *Base) receipt(n uint64) (rec Receipt, err error) {
+	return rec, b.kv.view(func(r reader) error {
+		value, err := r.get(receiptKey(n))
+		if errors.Is(err, errNoKey) {
+			return ErrUnknownReceipt
+		}
+		if err != nil {
+			return err
+		}
+		return decodeRecord(value, &rec)
+	})
+}
+
+func (r *Receipt) mayUndo() error {
+	switch {
+	case r.Made:
+		return errors.New("that pack was made here, and what has left the shop cannot be called back")
+	case !r.Undone.IsZero():
+		return errors.New("that pack was undone already, on " + r.Undone.Format(time.DateOnly))
+	}
+	return nil
+}
+
+// cameWith finds all that came first with a pack.
+type cameWith struct {
+	receipt uint64
+	keys    [][]byte // under which it lies
+	of      []Subject
+	by      map[exchange.Key]int // entries of shops
+	stays   []pair               // what is to be written before it goes
+
+	// Manifests that came with it, and the receipt of something else that is traced to
+	// one; 0 if nothing is.
+	manifests map[exchange.ID]uint64
+	batches   map[exchange.ID]bool // all of which something came
+	seen      map[Subject]bool
+}
+
+func (c *cameWith) find(ctx context.Context, r reader) error {
+	for _, part := range []struct {
+		kind byte
+		row  func(key, value []byte) error
+	}{{keyManifest, c.manifest}, {keyShared, c.entry}, {keyWithdrawn, c.withdrawal}} {
+		if err := r.scan([]byte{part.kind}, func(key, value []byte) error {
+			return errors.Join(ctx.Err(), part.row(key, value))
+		}); err != nil {
+			return err
+		}
+	}
+	slices.SortFunc(c.of, compareSubjects)
+	marks, err := takenOut(ctx, r, c.batches)
+	c.stays = append(c.stays, marks...)
+	return errors.Join(err, c.passOn(r))
+}
+
+// passOn has a manifest to which something is traced that came later go with that.
+func (c *cameWith) passOn(r reader) error {
+	for id, to := range c.manifests {
+		key := manifestKey(id)
+		if to == 0 {
+			c.keys = append(c.keys, key)
+			continue
+		}
+		value, err := r.get(key)
+		if err != nil {
+			return err
+		}
+		binary.BigEndian.PutUint64(value, to)
+		c.stays = append(c.stays, pair{key, value})
+	}
+	return nil
+}
+
+func (c *cameWith) manifest(key, value []byte) error {
+	receipt, _, _, err := decodeBatch(value)
+	if err == nil && receipt == c.receipt {
+		id := exchange.ID(key[1:])
+		c.manifests[id], c.batches[id] = 0, true
+	}
+	return err
+}
+
+func (c *cameWith) entry(key, value []byte) error {
+	e, err := decodeShared(key, value)
+	if err != nil {
+		return err
+	}
+	if e.receipt == c.receipt {
+		c.by[e.shop]++
+	}
+	return c.row(key, len(e.id), e.receipt, e.manifest)
+}
+
+func (c *cameWith) withdrawal(key, value []byte) error {
+	if len(value) != 40 {
+		return errDamaged("a withdrawal is cut short")
+	}
+	return c.row(key, 64, binary.BigEndian.Uint64(value), exchange.ID(value[8:]))
+}
+
+// row is an entry or a withdrawal; the tail of its key follows the subject.
+func (c *cameWith) row(key []byte, tail int, receipt uint64, manifest exchange.ID) error {
+	if receipt != c.receipt {
+		if _, ours := c.manifests[manifest]; ours {
+			c.manifests[manifest] = receipt
+		}
+		return nil
+	}
+	c.keys, c.batches[manifest] = append(c.keys, bytes.Clone(key)), true
+	s, err := subjectOfSharedKey(bytes.Clone(key[:max(0, len(key)-tail)]))
+	if err == nil && !c.seen[s] {
+		c.seen[s] = true
+		c.of = append(c.of, s)
+	}
+	return err
+}
+
+// uncount counts what was deleted no more for what is kept of its shops.
+func (c *cameWith) uncount(w writer) error {
+	for key, n := range c.by {
+		s, err := shop(w, key)
+		if err != nil {
+			return err
+		}
+		s.Entries = max(0, s.Entries-n)
+		if err := putRecord(w, shopKey(key), s); err != nil {
+			return err
+		}
+	}
+	return nil
+}
