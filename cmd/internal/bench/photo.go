@@ -9,7 +9,6 @@ import (
 	"net/url"
 	"slices"
 	"strconv"
-	"strings"
 
 	"netlore/cmd/internal/photos"
 	"netlore/query"
