@@ -122,7 +122,7 @@ func TestBrowserPhoto(t *testing.T) {
 	p.waitFor("#points", "P132")
 	p.waitFor(".judged", "which is much")
 	p.shoot("photo-wrong")
-	p.do(chromedp.Click(`[aria-label="Take P132 back"]`))
+	p.do(chromedp.Click(`[aria-label="Take back P132"]`))
 	p.waitTrue(`!document.querySelector("#points").innerText.includes("P132")`)
 	p.do(chromedp.Click(`#seen [aria-label="show all of it"]`), drawn)
 	p.tapPhoto(b, board.Top, b.Parts[b.FindPart("U445")].At)

@@ -55,7 +55,7 @@ func TestUpload(t *testing.T) {
 		"another field":  {"Heron-B rev 2", "top", map[string][]byte{"file": picture}, "choose a photo first"},
 		"no picture":     {"Heron-B rev 2", "top", map[string][]byte{"picture": []byte("<script>alert(1)</script>")}, "P201"},
 		"cut short":      {"Heron-B rev 2", "top", map[string][]byte{"picture": picture[:len(picture)/2]}, "P204"},
-		"no board":       {"Heron-C", "top", map[string][]byte{"picture": picture}, "Heron-C"},
+		"no board":       {"Heron-C", "top", map[string][]byte{"picture": picture}, "no side of a board here"},
 		"no side":        {"Heron-B rev 2", "inside", map[string][]byte{"picture": picture}, "no side"},
 		"a stack":        {"Heron", "top", map[string][]byte{"picture": picture}, "no side"},
 		"more than fits": {"Heron-B rev 2", "top", map[string][]byte{"picture": make([]byte, photo.MostBytes+1<<20)}, ""},
