@@ -140,6 +140,16 @@ func TestBrowserPhoto(t *testing.T) {
 	p.waitFor("#told .trouble", "nothing on Heron-B rev 2 is called")
 	p.shoot("photo-noname")
 	p.planOverPhoto()
+	// The photo can be seen under any other plan, and is not fetched before.
+	p.do(chromedp.Navigate(s.root + "/ask?on=Heron&q=pads+on+lower:VMAIN"))
+	p.waitTrue(`document.querySelector("figure .photobar:not([hidden]) input") !== null`)
+	if p.truth(`document.querySelector("image.photo").hasAttribute("href")`) {
+		t.Error("the photo is fetched before anybody wants to see it")
+	}
+	p.do(chromedp.Evaluate[chromedp.Void](`(i => { i.value = 70; i.dispatchEvent(new Event("input")); })(document.querySelector(".photobar input")); 0`))
+	p.waitTrue(`(i => i.getAttribute("href").startsWith("/photo/flat?") && i.getAttribute("opacity") === "0.7")(document.querySelector("image.photo"))`)
+	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.waitTrue(`(i => i !== null && i.getAttribute("opacity") === "0.7")(document.querySelector("#drawn image.photo"))`) // it is kept
 	p.onlyFrom(s.root)
 }
 
