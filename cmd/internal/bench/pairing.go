@@ -136,16 +136,11 @@ func digitsOf(said string) string {
 	}, said)
 }
 
-// placeOf is where a connection comes from: its address without the port. Of IPv6 it
-// is the network of the device, for a device can call from any address in it.
+// placeOf is where a connection comes from: its address without the port.
 func placeOf(addr string) string {
 	from, err := netip.ParseAddrPort(addr)
 	if err != nil {
 		return addr
 	}
-	ip := from.Addr().Unmap()
-	if ip.Is4() {
-		return ip.String()
-	}
-	return netip.PrefixFrom(ip.WithZone(""), 64).Masked().String()
+	return from.Addr().Unmap().String()
 }

@@ -128,7 +128,7 @@ func TestGuessingAtOnce(t *testing.T) {
 func TestPlaceOf(t *testing.T) {
 	for addr, want := range map[string]string{
 		"192.168.1.20:50000": "192.168.1.20", "[::ffff:192.168.1.20]:1": "192.168.1.20",
-		"[fd00:0:0:1:aaaa::1]:1": "fd00:0:0:1::/64", "[fd00:0:0:1:bbbb::2]:2": "fd00:0:0:1::/64", "[fe80::1%eth0]:3": "fe80::/64",
+		"[fd00:0:0:1:aaaa::1]:1": "fd00::1:aaaa:0:0:1", "[fe80::1%eth0]:3": "fe80::1%eth0", "pipe": "pipe",
 	} {
 		if got := placeOf(addr); got != want {
 			t.Errorf("%s: %s", addr, got)
