@@ -76,7 +76,7 @@ func (b *bench) withdraws(beginning string) {
 	b.t.Helper()
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	made, err := b.base.Made(b.t.Context(), wrenSubject)
+	made, err := b.base.Made(b.t.Context(), wrenSubject, store.Ours{})
 	if err != nil {
 		b.t.Fatal(err)
 	}

@@ -187,7 +187,7 @@ func (o *offering) may(of store.Subject) func(store.SignedEntry) bool {
 	return func(e store.SignedEntry) bool {
 		own := slices.Contains(offer.Keys, e.Shop)
 		switch {
-		case e.Withdrawn:
+		case e.Withdrawn || e.Lapsed:
 			return false
 		case o.hasAll(e.Batch):
 			if own {

@@ -115,7 +115,7 @@ func (b *bench) mirror(dir string) (*Writer, *Reader) {
 // sign signs what is said and was not signed, and withdraws what is not said any more.
 func (b *bench) sign() {
 	b.t.Helper()
-	made, err := b.base.Made(b.t.Context(), wrenSubject, b.id.Keys()...)
+	made, err := b.base.Made(b.t.Context(), wrenSubject, store.Ours{Keys: b.id.Keys()})
 	if err != nil {
 		b.t.Fatal(err)
 	}
