@@ -46,6 +46,8 @@ type Member struct {
 	Marks []Mark
 	Bands []Band
 	Lines []Line
+	// Photos lie under the plans of their sides.
+	Photos []Photo
 }
 
 // taped reports whether there is tape.

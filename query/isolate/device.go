@@ -3,6 +3,7 @@ package isolate
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"netlore/query/trace"
 	"netlore/store/board"
@@ -158,6 +159,19 @@ func (d *Device) CanPart() bool {
 		}
 	}
 	return false
+}
+
+// Pieces are the pieces in which some places are in a state of the device: each is
+// what one place and all that it may lead to reach. Ways that are not known of count
+// as ways, so there may be more pieces.
+func (d *Device) Pieces(at []trace.Place, s *State) (pieces []*trace.Reach) {
+	ties := trace.Ties{Cut: d.cut(s), All: true}
+	for _, p := range at {
+		if !slices.ContainsFunc(pieces, func(r *trace.Reach) bool { return r.Has(p) }) {
+			pieces = append(pieces, d.Graph.Reach([]trace.Place{p}, ties))
+		}
+	}
+	return pieces
 }
 
 // cut is what is open in a state.

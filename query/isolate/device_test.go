@@ -1,6 +1,8 @@
 package isolate_test
 
 import (
+	"testing"
+
 	"netlore/query/isolate"
 	"netlore/query/trace"
 	"netlore/store/board"
@@ -63,3 +65,20 @@ func (s *stack) series(from trace.Place, half int, sure bool) (part int, to trac
 
 // exact are rates without any error.
 func exact() isolate.Rates { return isolate.Rates{Unsure: .5} }
+
+// TestPieces: a half of three branches is in three pieces when it lies alone, in one
+// with the other half, and in two when the pads of one branch are covered.
+func TestPieces(t *testing.T) {
+	d := newStack(2, 3, 1).done()
+	at := d.Halves[lowerBoard].Feed
+	for name, c := range map[string]struct {
+		state isolate.State
+		want  int
+	}{
+		"alone": {isolate.State{Apart: true}, 3}, "together": {isolate.State{}, 1}, "covered": {isolate.State{Taped: []int{0, 1}}, 2}, "half covered": {isolate.State{Taped: []int{1}}, 1},
+	} {
+		if got := len(d.Pieces(at, &c.state)); got != c.want {
+			t.Errorf("%s: %d pieces, want %d", name, got, c.want)
+		}
+	}
+}

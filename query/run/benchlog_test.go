@@ -119,7 +119,7 @@ func TestBenchLog(t *testing.T) {
 	}{
 		{kind: "draw", seen: true}, {}, {why: `which board was fed is not said: draw upper 1.9A`}, {kind: "draw"},
 		{kind: "reading", seen: true}, {kind: "reading"}, {why: "it is between a short and what is none"}, {why: "it is not on the rail"},
-		{}, {kind: "tape"}, {}, {why: "where the rail was fed is not said before it"}, {}, {kind: "heat"}, {}, {kind: "heat", seen: true}, {},
+		{}, {kind: "tape"}, {}, {kind: "heat", seen: true}, {}, {kind: "heat"}, {}, {kind: "heat", seen: true}, {},
 		{kind: "reading", seen: true}, {why: "only corrosion on something is understood of a look"},
 	}
 	for i, w := range want {

@@ -1,11 +1,11 @@
 package run
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
 	"netlore/query/isolate"
-	"netlore/query/isolate/inject"
 	"netlore/query/trace"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -13,7 +13,7 @@ import (
 
 // inject is the rail fed from a bench supply, to look for what becomes warm.
 func (l *logged) inject(s *board.Step) {
-	l.feed = inject.Injection{Volts: usualVolts, Amps: usualLimit, Path: usualPath}
+	l.feed = usualFeed
 	if s.Volts.Known() {
 		l.feed.Volts = s.Volts.Float()
 	}
@@ -28,10 +28,13 @@ func (l *logged) inject(s *board.Step) {
 
 // warm is what became warm, or that nothing did.
 func (l *logged) warm(s *board.Step, with isolate.Tool) (isolate.Observation, string) {
-	if len(l.at) == 0 {
-		return nil, "where the rail was fed is not said before it"
+	at, feed := l.at, l.feed
+	if len(at) == 0 {
+		if at, feed = l.fedFor(s), usualFeed; at == nil {
+			return nil, "where the rail was fed is not said: log inject before it"
+		}
 	}
-	h := isolate.Heat{With: with, At: l.at, State: l.state, Feed: l.feed, Part: isolate.None}
+	h := isolate.Heat{With: with, At: at, State: l.state, Feed: feed, Part: isolate.None}
 	if s.Nothing || len(s.On) == 0 {
 		return &h, ""
 	}
@@ -47,6 +50,24 @@ func (l *logged) warm(s *board.Step, with isolate.Tool) (isolate.Observation, st
 		}
 	}
 	return nil, "where that is is not known"
+}
+
+// fedFor is where the rail is taken to be fed when something was warm and no step
+// says where: the device where a supply feeds it, or the board of what was warm
+// alone. It is nil where nothing was warm and either board may have been fed.
+func (l *logged) fedFor(s *board.Step) (at []trace.Place) {
+	where := "fed where its supply comes in"
+	switch {
+	case !l.state.Apart:
+		at = l.device.Source
+	case len(s.On) == 0 || len(l.here(s.On[0])) == 0:
+		return nil
+	default:
+		member := l.here(s.On[0])[0].member
+		at, where = l.device.Halves[member].Feed, l.half(member)+" fed alone"
+	}
+	l.remark(fmt.Sprintf("step %d (%s) does not say where the rail was fed: taken as %s; log inject before it to say", s.Number, said(s), where))
+	return at
 }
 
 // spotOf is where a thing is.

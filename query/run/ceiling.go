@@ -3,6 +3,7 @@ package run
 import (
 	"fmt"
 
+	"netlore/query/isolate/inject"
 	"netlore/query/trace"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -57,6 +58,9 @@ const (
 // usualPath is the ohms of leads and copper where nothing is known of them: common
 // practice, without a source.
 const usualPath = .05
+
+// usualFeed is how a rail is fed to look for what becomes warm, where no step says.
+var usualFeed = inject.Injection{Volts: usualVolts, Amps: usualLimit, Path: usualPath}
 
 // suggest is what to set a supply to.
 func (c *ceiling) suggest() float64 {

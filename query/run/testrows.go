@@ -80,6 +80,7 @@ func (x *isolation) outlook(next *isolate.Plan, shown []isolate.Proposal) []stri
 	if slices.ContainsFunc(shown, func(p isolate.Proposal) bool { return p.Kind == isolate.InjectIt }) {
 		all = append(all, x.feeding())
 	}
+	all = append(all, x.clamps(shown)...)
 	if slices.ContainsFunc(shown, func(p isolate.Proposal) bool { return p.Kind == isolate.InjectIt && p.With == isolate.FreezeSpray }) {
 		all = append(all, FreezerCautions...)
 	}

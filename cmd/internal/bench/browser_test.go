@@ -132,6 +132,10 @@ func (p *sight) logByHand(s *served) {
 	}
 	p.do(chromedp.Click(`//button[contains(., "lower:J7")]`))
 	p.waitFor("#state", "covers off: lower:J7")
+	p.do(chromedp.SendKeys(".taping input[placeholder]", "lower:P11..P14"), typed(kb.Enter))
+	p.waitFor("#state", "tape over lower:P11..P14")
+	p.do(chromedp.Click(`//section[@id="state"]//button[contains(., "tape over")]`))
+	p.waitTrue(`!document.querySelector("#state").innerText.includes("lower:P11")`)
 	p.do(chromedp.Focus("#step"), typed("hot lower:C44100"), typed(kb.Enter))
 	p.waitFor("#told", "did you mean lower:C4410?")
 	p.do(typed(kb.Backspace), typed(kb.Enter))
