@@ -3,7 +3,6 @@ package cli
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"net"
@@ -92,7 +91,7 @@ func TestLinkUntilStopped(t *testing.T) {
 	go func() { code <- Run(ctx, env, []string{"--base", "base", "link", s.ClientURL()}) }()
 	up := func(times int) func() bool {
 		return func() bool {
-			return strings.Count(out.String(), "up to date: all that is on the log was read") == times
+			return strings.Count(out.String(), "up to date: there is nothing on the log yet") == times
 		}
 	}
 	until(t, "the log to be read", up(1))
@@ -110,7 +109,7 @@ func TestLinkUntilStopped(t *testing.T) {
 	if got := <-code; got != exitInterrupted || !strings.HasSuffix(out.String(), "\nstopped; all that was on the log is in the base\n") {
 		t.Errorf("exit code %d\n%s", got, out.String())
 	}
-	if n := strings.Count(complaints.String(), "X401"); n != 1 {
+	if n := strings.Count(complaints.String(), "X401"); n != 1 || strings.Contains(complaints.String(), "netlore: stopped") {
 		t.Errorf("that the server is gone was told %d times:\n%s", n, complaints.String())
 	}
 }
@@ -127,7 +126,7 @@ func TestLinkStopped(t *testing.T) {
 		var out bytes.Buffer
 		l := linking{app: &app{Env: Env{Out: &out}}, read: c.read}
 		l.begin()
-		if err := l.end(context.Canceled); !errors.Is(err, context.Canceled) || out.String() != c.want {
+		if err := l.end(context.Canceled); exitCode(err) != exitInterrupted || out.String() != c.want {
 			t.Errorf("%v, %q, want %q", err, out.String(), c.want)
 		}
 	}

@@ -103,10 +103,12 @@ func runLinkAsk(ctx context.Context, a *app, address string, access linkAccess, 
 	}
 	room := "no limit of its own"
 	if holds.MostBytes > 0 {
-		room = "of " + megabytes(holds.MostBytes) + " at most"
+		room = "of " + bytesOf(uint64(holds.MostBytes)) + " at most"
 	}
-	err = a.line("log %s at %s: %s, %s, %s", log, holds.Server, plural(int(holds.Messages), "message"), megabytes(int64(holds.Bytes)), room)
+	err = a.line("log %s at %s: %s, %s, %s", log, holds.Server, plural(int(holds.Messages), "message"), bytesOf(holds.Bytes), room)
 	switch {
+	case s.Made.IsZero():
+		err = errors.Join(err, a.line("  nothing of it was read here yet; netlore link reads it"))
 	case !same:
 		err = errors.Join(err, a.line("  it is not the one that was read from here last: netlore link reads it from its beginning"))
 	case unread > 0:

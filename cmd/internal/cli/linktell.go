@@ -61,7 +61,11 @@ func (l *linking) tell(event any) {
 			l.line("not put on the log: %s, which came under %s; netlore link --licence %s shares them", plural(l.home[licence], "statement"), licence, licence)
 		}
 	case link.UpToDate:
-		if !l.upToDate {
+		switch {
+		case l.upToDate:
+		case e.State.Last == 0:
+			l.line("up to date: there is nothing on the log yet")
+		default:
 			l.line("up to date: all that is on the log was read, up to message %d", e.State.Last)
 		}
 		l.upToDate = true
@@ -117,7 +121,7 @@ func (l *linking) connected(c link.Connected) {
 	if c.Copies > 1 {
 		copies = fmt.Sprintf("on %d servers", c.Copies)
 	}
-	l.line("linked to %s: log %s, %s, %s, %s", c.Server, c.Log, plural(int(c.Messages), "message"), megabytes(int64(c.Bytes)), copies)
+	l.line("linked to %s: log %s, %s, %s, %s", c.Server, c.Log, plural(int(c.Messages), "message"), bytesOf(c.Bytes), copies)
 	if c.Made {
 		l.line("the server had no such log; it was made")
 	}
@@ -151,6 +155,18 @@ func (l *linking) took(e link.Took) {
 	}
 	if len(on) > mostBoardsTold {
 		l.line("on %d boards and stacks: %s", len(on), adopted(allOf(on), true))
+	}
+}
+
+// bytesOf is how much a log holds, in words.
+func bytesOf(n uint64) string {
+	switch n := float64(n); {
+	case n < 1e6:
+		return fmt.Sprintf("%.1f kB", n/1e3)
+	case n < 1e9:
+		return fmt.Sprintf("%.1f MB", n/1e6)
+	default:
+		return fmt.Sprintf("%.1f GB", n/1e9)
 	}
 }
 
@@ -214,6 +230,7 @@ func (l *linking) end(err error) error {
 		default:
 			l.line("stopped before the log was read")
 		}
+		return fail(exitInterrupted, nil)
 	}
 	return linkError(err)
 }

@@ -26,6 +26,10 @@ import (
 // DefaultLog is the name of the log if none is given.
 const DefaultLog = "shops"
 
+// FromLog begins what a receipt says of where something came from; the name of the log
+// follows.
+const FromLog = "link "
+
 // logName is how a log may be called. It is part of the names of a stream and of a
 // subject on the server.
 var logName = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,31}$`)

@@ -75,7 +75,7 @@ func (t *taking) sort(ctx context.Context, window []received) (err error) {
 
 func (t *taking) take(ctx context.Context) error {
 	st := &t.s.state
-	taken, err := t.base.Take(ctx, t.next, store.Taking{From: "link " + t.s.opt.Log, Author: t.s.bench.Author, Into: st.Receipt, Sparing: true, Again: true,
+	taken, err := t.base.Take(ctx, t.next, store.Taking{From: FromLog + t.s.opt.Log, Author: t.s.bench.Author, Into: st.Receipt, Sparing: true, Again: true,
 		Refused: func(_ *exchange.Batch, why error) { t.refused(why) }})
 	if taken != nil {
 		st.Receipt = max(st.Receipt, taken.Receipt)
