@@ -77,7 +77,7 @@ func runLink(ctx context.Context, a *app, opt linkOptions, address string, names
 	}
 	l := linking{app: a}
 	hold := &held{app: a, trouble: l.trouble}
-	bench := link.Bench{Author: a.author(), Now: a.now, Change: hold.change, Tell: l.tell}
+	bench := link.Bench{Author: a.author(), Program: version(), Now: a.now, Change: hold.change, Tell: l.tell}
 	if bench.Offer, err = l.offer(opt, kinds, names); err != nil {
 		return err
 	}

@@ -154,6 +154,28 @@ func TestLinkedForLong(t *testing.T) {
 	}
 }
 
+// TestLinkState says at the terminal whether the link holds.
+func TestLinkState(t *testing.T) {
+	l := linking{app: &app{Env: Env{Out: io.Discard, Err: io.Discard}}}
+	l.begin()
+	defer l.end(nil)
+	for _, c := range []struct {
+		event any
+		want  string
+	}{
+		{link.Connected{}, "linked"},
+		{link.Trouble{Err: diag.Diagnostic{Code: "X404"}}, "linked"},
+		{link.Trouble{Err: diag.Diagnostic{Code: "X401"}}, "not linked"},
+		{link.Progress{Done: 3, Of: 10}, "reading the log: 3 of 10 messages"},
+		{link.Sent{}, "linked"},
+	} {
+		l.tell(c.event)
+		if l.progress.text != c.want {
+			t.Errorf("after %+v it says %q, want %q", c.event, l.progress.text, c.want)
+		}
+	}
+}
+
 // TestLinkLicence tells once what stays because of its licence, and again when that has
 // changed.
 func TestLinkLicence(t *testing.T) {

@@ -19,6 +19,7 @@ type linking struct {
 
 	mu       sync.Mutex // of what follows, and of the output
 	progress *progress
+	doing    string // what the progress tells
 	read     link.Progress
 	upToDate bool
 	home     map[string]int // what was told to stay here
@@ -28,7 +29,8 @@ type linking struct {
 
 func (l *linking) begin() {
 	l.refused, l.cuts = complaints{}, complaints{}
-	l.progress = newProgress(l.app, "reaching the log")
+	l.doing = "reaching the log"
+	l.progress = newProgress(l.app, l.doing)
 }
 
 // tell tells of one event.
@@ -44,7 +46,11 @@ func (l *linking) tell(event any) {
 		return
 	}
 	l.progress.done()
-	defer func() { l.progress = newProgress(l.app, "linked") }()
+	l.doing = "linked"
+	if t, ok := event.(link.Trouble); ok && link.CodeOf(t.Err) != "X404" { // which leaves the link as it is
+		l.doing = "not linked"
+	}
+	defer func() { l.progress = newProgress(l.app, l.doing) }()
 	if l.app.json {
 		l.json(event)
 		return
@@ -112,7 +118,7 @@ func (l *linking) trouble(err error) {
 	defer l.mu.Unlock()
 	l.progress.done()
 	l.app.tell(err)
-	l.progress = newProgress(l.app, "linked")
+	l.progress = newProgress(l.app, l.doing)
 }
 
 func (l *linking) connected(c link.Connected) {
@@ -193,7 +199,7 @@ func (l *linking) complain(err error) {
 		return
 	}
 	l.app.tell(err)
-	l.app.say("netlore: tried again until it goes on; what was taken is kept, and Ctrl-C ends it")
+	l.app.say("netlore: this is tried again by itself; what was taken is kept, and Ctrl-C ends it")
 }
 
 func (l *linking) json(event any) {

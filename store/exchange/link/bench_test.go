@@ -31,6 +31,7 @@ type bench struct {
 	ahead    atomic.Int64 // nanoseconds by which its clock is ahead
 	kinds    []exchange.Kind
 	licence  string
+	program  string
 
 	mu     sync.Mutex // of what follows, and held while the base is open
 	events []any
@@ -107,7 +108,7 @@ func trusts(all ...*bench) {
 
 // link is the bench as it is linked.
 func (b *bench) link() Bench {
-	return Bench{Author: "bench", Now: b.now, Tell: func(event any) {
+	return Bench{Author: "bench", Program: b.program, Now: b.now, Tell: func(event any) {
 		if took, ok := event.(Took); ok { // the base is open: mu is held
 			b.events = append(b.events, took)
 			return

@@ -44,8 +44,9 @@ func CheckLog(name string) error {
 
 // Bench is who is linked.
 type Bench struct {
-	Author string
-	Now    func() time.Time
+	Author  string
+	Program string // and its version: what one cannot read, another may
+	Now     func() time.Time
 	// Change opens the base for as long as do takes; others get it in between.
 	Change func(ctx context.Context, do func(*store.Base) error) error
 	Offer  Offer
