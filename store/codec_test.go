@@ -66,6 +66,8 @@ func TestKeysOnDisk(t *testing.T) {
 	line("home", homeKey(keySubjects[0], "1042"))
 	line("net", netKey("Vbat/Ω", 7))
 	line("private", privateKey("1042"))
+	line("photo", photoKey(keySubjects[0].Ref, board.Bottom))
+	line("piece", pieceKey(7))
 	line("view board", viewKey(7, 0x0102030405, partBoard))
 	line("view known", viewKey(7, 0x0102030405, partKnown))
 	line("shared", sharedKey(keySubjects[0], exchange.ID{1}))

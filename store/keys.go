@@ -23,6 +23,8 @@ import (
 //	a AUTHOR        the author's last sequence number
 //	b SUBJECT BATCH what one addition was; written last, it makes it count
 //	e SUBJECT BATCH N  one entry
+//	f NAME \x00 REVISION \x00 SIDE  a photo of a side of a board
+//	g PHOTO PIECE   a piece of its picture
 //	h KIND NAME \x00 REVISION \x00 JOB  a job that is on a board or stack
 //	k SHOP KEY      a key that a shop has revoked
 //	l LOG \x00 BATCH MESSAGE  a message that was on a shared log; without the two,
@@ -42,6 +44,8 @@ const (
 	keyAuthor    = 'a'
 	keyBatch     = 'b'
 	keyEntry     = 'e'
+	keyPhoto     = 'f'
+	keyPiece     = 'g'
 	keyHome      = 'h'
 	keyRevoked   = 'k'
 	keyLink      = 'l'
@@ -70,6 +74,7 @@ const (
 	// 4: nothing of other shops was kept.
 	// 5: there were no chances.
 	// 6: nothing was shunned.
+	// To that photos were added, which an older program lets alone.
 	formatNumber = 7
 )
 
@@ -226,6 +231,22 @@ func revokedKey(shop, key exchange.Key) []byte {
 func receiptKey(n uint64) []byte { return binary.BigEndian.AppendUint64([]byte{keyReceipt}, n) }
 
 func privateKey(job string) []byte { return append([]byte{keyPrivate}, job...) }
+
+func photoKey(ref board.Ref, side board.Side) []byte {
+	key := append([]byte{keyPhoto}, BoardSubject(ref).key()[2:]...)
+	return append(key, 0, byte(side))
+}
+
+// pieceKey is what the keys of the pieces of a picture begin with.
+func pieceKey(photo uint64) []byte { return binary.BigEndian.AppendUint64([]byte{keyPiece}, photo) }
+
+// photoOfPiece takes the number of the photo out of the key of a piece.
+func photoOfPiece(key []byte) (uint64, error) {
+	if len(key) != 13 {
+		return 0, errDamaged("the key of a piece of a picture has %d bytes, want 13", len(key))
+	}
+	return binary.BigEndian.Uint64(key[1:]), nil
+}
 
 func underwayKey(b batchID) []byte {
 	return binary.BigEndian.AppendUint64([]byte{keyUnderway}, uint64(b))

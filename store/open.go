@@ -92,6 +92,9 @@ func Open(ctx context.Context, dir string, opt Options) (*Base, error) {
 	if !opt.ReadOnly {
 		err := b.sweep()
 		if err == nil {
+			err = b.sweepPhotos()
+		}
+		if err == nil {
 			err = b.moveJobs(ctx)
 		}
 		if err != nil {

@@ -42,7 +42,11 @@ type Shop struct {
 	Next    exchange.Key `json:",omitzero"` // the key that took the place of this one
 	Was     exchange.Key `json:",omitzero"` // the key whose place this one took
 	Entries int          // that are kept
+	Listed  int          `json:",omitzero"` // by the manifests that are kept
 }
+
+// kept is how much is kept of the shop: its manifests take room, too.
+func (s *Shop) kept() int { return max(s.Entries, s.Listed) }
 
 // Level is how far the shop is trusted in one kind of knowledge.
 func (s *Shop) Level(k exchange.Kind) Level { return s.Levels[k] }

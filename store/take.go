@@ -36,6 +36,7 @@ type Taken struct {
 	New       int // entries that were not known
 	Known     int // entries that were
 	Shops     []TakenFrom
+	Further   int      // entries of shops for which there is no room in Shops
 	Said      []string // what shops say about their keys that was not known
 	Refused   []error  // what was not taken, the first of it
 	More      int      // how much else was not taken
@@ -52,20 +53,27 @@ type TakenFrom struct {
 
 const (
 	// groupBytes is how much of a pack is written in one step.
-	groupBytes = 2 << 20
+	groupBytes = 3 << 20
 	// mostRefusals is how many refusals are told one by one.
 	mostRefusals = 20
 	// mostLooked bounds what is held in memory to tell beforehand what would count.
-	mostLooked = 200_000
+	mostLooked      = 200_000
+	mostLookedBytes = 32 << 20
 )
 
 var (
-	// mostUnknown is how many entries are kept of a shop that nobody here knows: more
-	// than a large board has.
+	// mostUnknown is how many entries are kept of a shop that nobody here knows, or listed
+	// by what is kept of its manifests: more than a large board has.
 	mostUnknown = 100_000
 	// mostOfStrangers is how many are kept of all such shops together: a key costs
 	// nothing.
 	mostOfStrangers = 500_000
+	// mostSaid is how many shops are told of one by one, and how many things that they
+	// say of their keys.
+	mostSaid = 1000
+	// mostRevoked is how many keys are known to be revoked by shops that nobody here
+	// knows: each pack of a shop says it again.
+	mostRevoked = 100_000
 )
 
 // taker takes one pack.
@@ -81,9 +89,12 @@ type taker struct {
 	touched map[Subject]bool // on which a shop speaks that can count in something
 	shops   map[exchange.Key]*Shop
 	looked  map[Subject][]sharedEntry
-	kept    int // of looked
+	kept    int                  // of looked
+	bytes   int                  // of these
+	seen    map[exchange.ID]bool // that would be new, while it is only looked at
 
 	strangers int // entries that are kept of shops that nobody here knows
+	revoked   int // keys that such shops have revoked, or more; 0 while they were not counted
 }
 
 // Take takes what a pack holds. Next gives its parts, then io.EOF; any other error
@@ -96,7 +107,7 @@ func (b *Base) Take(ctx context.Context, next func() (exchange.Item, error), opt
 	if b.readOnly && !opt.Look {
 		return nil, errReadOnly
 	}
-	t := &taker{b: b, ctx: ctx, opt: opt, touched: map[Subject]bool{}, shops: map[exchange.Key]*Shop{}, looked: map[Subject][]sharedEntry{}}
+	t := &taker{b: b, ctx: ctx, opt: opt, touched: map[Subject]bool{}, shops: map[exchange.Key]*Shop{}, looked: map[Subject][]sharedEntry{}, seen: map[exchange.ID]bool{}}
 	if err := t.countStrangers(); err != nil {
 		return nil, err
 	}
@@ -151,7 +162,7 @@ func (t *taker) countStrangers() error {
 	shops, err := t.b.Shops(t.ctx)
 	for i := range shops {
 		if shops[i].Stranger() {
-			t.strangers += shops[i].Entries
+			t.strangers += shops[i].kept()
 		}
 	}
 	return err
@@ -184,6 +195,9 @@ func (t *taker) item(item exchange.Item) error {
 		return t.word(item.Word)
 	}
 	batch := item.Batch
+	if len(batch.Entries)+len(batch.Retracts) == 0 {
+		return nil // a manifest alone says nothing
+	}
 	if held, err := t.spared(batch); err != nil || held {
 		return err
 	}
@@ -207,6 +221,7 @@ func (t *taker) item(item exchange.Item) error {
 		t.touched[subjectOfShared(batch.Of)] = true
 	}
 	t.group = append(t.group, batch)
+	t.size += len(batch.Signed) + len(batch.Signature)
 	for _, e := range batch.Entries {
 		t.size += len(e.Text) + sharedHead
 	}
@@ -235,12 +250,41 @@ func (t *taker) word(w *exchange.Word) error {
 	if err := t.flush(); err != nil {
 		return err
 	}
+	if many, err := t.tooManyRevoked(w); err != nil || many {
+		return err
+	}
 	said, err := t.b.hear(w)
-	if said != "" && !slices.Contains(t.taken.Said, said) {
-		t.taken.Said = append(t.taken.Said, said)
+	if said != "" {
 		t.shops = map[exchange.Key]*Shop{}
 	}
+	if said != "" && len(t.taken.Said) < mostSaid && !slices.Contains(t.taken.Said, said) {
+		t.taken.Said = append(t.taken.Said, said)
+	}
 	return err
+}
+
+// tooManyRevoked refuses what a shop that was never heard of says of its keys, once that
+// is known of very many.
+func (t *taker) tooManyRevoked(w *exchange.Word) (bool, error) {
+	if w.Change() {
+		return false, nil // which counts of shops only that were heard of
+	}
+	known := false
+	if err := t.b.kv.view(func(r reader) error {
+		s, err := shop(r, w.By)
+		known = !s.Since.IsZero()
+		if err != nil || known || t.revoked > 0 {
+			return err
+		}
+		return r.scan([]byte{keyRevoked}, func(_, _ []byte) error { t.revoked++; return nil })
+	}); err != nil || known {
+		return false, err
+	}
+	if t.revoked++; t.revoked <= mostRevoked {
+		return false, nil
+	}
+	t.refuse(exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of shops that nobody here knows, no more than %d revoked keys are kept in mind", mostRevoked)))
+	return true, nil
 }
 
 // may tells whether a batch may be taken, and if not, why.
@@ -277,9 +321,9 @@ func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 		return nil, exchange.Refuse("X208", t.opt.From, fmt.Sprintf("a batch on %s was signed with the key %s of %s, which was revoked; we heard of that on %s",
 			batch.Of, gone.Key, batch.Signer, gone.Heard.Format(time.DateOnly))), nil
 	case !unheard || !s.Stranger():
-	case s.Entries+t.waiting(s)+len(batch.Entries) > mostUnknown:
+	case s.kept()+t.waiting(s)+listedBy(batch) > mostUnknown:
 		return nil, exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of %s, a shop that nobody here knows, no more than %d entries are kept; trust it first, then take the pack again", batch.Signer, mostUnknown)), nil
-	case t.strangers+t.waiting(nil)+len(batch.Entries) > mostOfStrangers:
+	case t.strangers+t.waiting(nil)+listedBy(batch) > mostOfStrangers:
 		return nil, exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of all shops that nobody here knows, no more than %d entries are kept, so not all of %s", mostOfStrangers, batch.Signer)), nil
 	}
 	return s, nil, nil

@@ -12,11 +12,15 @@ import (
 func (t *taker) waiting(of *Shop) (n int) {
 	for _, batch := range t.group {
 		if by := t.shops[batch.Signer.Shop]; by == of || of == nil && by.Stranger() {
-			n += len(batch.Entries)
+			n += listedBy(batch)
 		}
 	}
 	return n
 }
+
+// listedBy is how many entries and withdrawals the manifest of a batch lists: it is kept as
+// a whole, however little of it is at hand.
+func listedBy(b *exchange.Batch) int { return len(b.Manifest.Entries) + len(b.Retracts) }
 
 // flush writes what has been gathered.
 func (t *taker) flush() error {
@@ -28,21 +32,47 @@ func (t *taker) flush() error {
 	if err := t.begin(); err != nil {
 		return err
 	}
+	fresh, err := t.fresh(group)
+	if err != nil {
+		return err
+	}
 	added, err := t.keep(group)
 	if err != nil {
 		return err
 	}
 	for i, batch := range group {
-		t.count(batch, added[i])
+		t.count(batch, added[i], fresh[i])
 	}
 	if t.opt.Look {
 		return nil
 	}
-	return t.b.kv.update(func(w writer) error {
+	if err := t.b.kv.update(func(w writer) error {
 		for _, batch := range group {
 			if err := putRecord(w, shopKey(batch.Signer.Shop), t.shops[batch.Signer.Shop]); err != nil {
 				return err
 			}
+		}
+		return nil
+	}); err != nil {
+		return err
+	}
+	if len(t.shops) > mostSaid {
+		t.shops = map[exchange.Key]*Shop{} // they are on disk
+	}
+	return nil
+}
+
+// fresh tells which batches of a group are not known yet.
+func (t *taker) fresh(group []*exchange.Batch) ([]bool, error) {
+	fresh, seen := make([]bool, len(group)), map[exchange.ID]bool{}
+	return fresh, t.b.kv.view(func(r reader) error {
+		for i, batch := range group {
+			hash := batch.Hash()
+			absent, err := isAbsent(r, manifestKey(hash))
+			if err != nil {
+				return err
+			}
+			fresh[i], seen[hash] = absent && !seen[hash], true
 		}
 		return nil
 	})
@@ -75,9 +105,8 @@ func (t *taker) keep(group []*exchange.Batch) ([]int, error) {
 				if err != nil {
 					return err
 				}
-				if absent && !shunned[e.ID] {
+				if absent && !shunned[e.ID] && t.look(s, batch, e) {
 					added[i]++
-					t.look(s, batch, e)
 				}
 			}
 		}
@@ -86,26 +115,40 @@ func (t *taker) keep(group []*exchange.Batch) ([]int, error) {
 	return added, err
 }
 
-// look keeps in mind what would be new of a shop that is trusted in it.
-func (t *taker) look(s Subject, batch *exchange.Batch, e exchange.Entry) {
-	shop := t.shops[batch.Signer.Shop]
-	if !shop.heeded(exchange.KindOf(e.Text)) {
-		return
+// look keeps in mind what would be new, and of a shop that is trusted in it, what it says.
+// It reports whether it is seen for the first time, as far as can be told.
+func (t *taker) look(s Subject, batch *exchange.Batch, e exchange.Entry) bool {
+	if t.seen[e.ID] {
+		return false
 	}
-	if t.kept++; t.kept > mostLooked {
-		t.taken.Unsure = true
-		return
+	if len(t.seen) < mostLooked {
+		t.seen[e.ID] = true
+	}
+	shop := t.shops[batch.Signer.Shop]
+	if t.taken.Unsure || !shop.heeded(exchange.KindOf(e.Text)) {
+		return true
+	}
+	t.kept++
+	t.bytes += len(e.Text)
+	if t.kept > mostLooked || t.bytes > mostLookedBytes {
+		t.taken.Unsure, t.looked = true, nil
+		return true
 	}
 	t.looked[s] = append(t.looked[s], sharedEntry{id: e.ID, shop: batch.Signer.Shop, manifest: batch.Hash(), text: e.Text})
+	return true
 }
 
-func (t *taker) count(batch *exchange.Batch, added int) {
+func (t *taker) count(batch *exchange.Batch, added int, fresh bool) {
 	known := len(batch.Entries) - added
 	t.taken.New, t.taken.Known = t.taken.New+added, t.taken.Known+known
 	s := t.shops[batch.Signer.Shop]
+	before := s.kept()
 	s.Entries += added
+	if fresh {
+		s.Listed += listedBy(batch)
+	}
 	if s.Stranger() {
-		t.strangers += added
+		t.strangers += s.kept() - before
 	}
 	if s.Since.IsZero() {
 		s.Since = t.b.now().UTC().Truncate(time.Second)
@@ -114,6 +157,10 @@ func (t *taker) count(batch *exchange.Batch, added int) {
 		s.Name = batch.Signer.Name
 	}
 	i := slices.IndexFunc(t.taken.Shops, func(f TakenFrom) bool { return f.Signer.Key == batch.Signer.Key && f.Signer.Shop == batch.Signer.Shop })
+	if i < 0 && len(t.taken.Shops) == mostSaid {
+		t.taken.Further += len(batch.Entries)
+		return
+	}
 	if i < 0 {
 		i = len(t.taken.Shops)
 		t.taken.Shops = append(t.taken.Shops, TakenFrom{Signer: batch.Signer})
@@ -142,6 +189,9 @@ func (t *taker) finish() error {
 
 // foresee tells what would count.
 func (t *taker) foresee(of []Subject) error {
+	if t.taken.Unsure {
+		return nil
+	}
 	for _, s := range of {
 		_, a, err := t.b.adopt(t.ctx, s, append([]sharedEntry{}, t.looked[s]...))
 		if err != nil {

@@ -27,7 +27,8 @@ func (b *Base) UndoTake(ctx context.Context, n uint64, author string) (Receipt, 
 	if err != nil || rec.Made || !rec.Undone.IsZero() {
 		return rec, nil, errors.Join(err, rec.mayUndo())
 	}
-	came := cameWith{receipt: n, manifests: map[exchange.ID]uint64{}, batches: map[exchange.ID]bool{}, by: map[exchange.Key]int{}, seen: map[Subject]bool{}}
+	came := cameWith{receipt: n, manifests: map[exchange.ID]uint64{}, batches: map[exchange.ID]bool{}, by: map[exchange.Key]int{},
+		lists: map[exchange.ID]list{}, now: b.now(), seen: map[Subject]bool{}}
 	if err := b.kv.view(func(r reader) error { return came.find(ctx, r) }); err != nil {
 		return rec, nil, err
 	}
@@ -76,13 +77,21 @@ type cameWith struct {
 	keys    [][]byte // under which it lies
 	of      []Subject
 	by      map[exchange.Key]int // entries of shops
-	stays   []pair               // what is to be written before it goes
+	lists   map[exchange.ID]list // by the manifests
+	now     time.Time
+	stays   []pair // what is to be written before it goes
 
 	// Manifests that came with it, and the receipt of something else that is traced to
 	// one; 0 if nothing is.
 	manifests map[exchange.ID]uint64
 	batches   map[exchange.ID]bool // all of which something came
 	seen      map[Subject]bool
+}
+
+// list is how much a manifest of a shop lists.
+type list struct {
+	shop exchange.Key
+	n    int
 }
 
 func (c *cameWith) find(ctx context.Context, r reader) error {
@@ -110,6 +119,7 @@ func (c *cameWith) passOn(r reader) error {
 			c.keys = append(c.keys, key)
 			continue
 		}
+		delete(c.lists, id)
 		value, err := r.get(key)
 		if err != nil {
 			return err
@@ -121,12 +131,17 @@ func (c *cameWith) passOn(r reader) error {
 }
 
 func (c *cameWith) manifest(key, value []byte) error {
-	receipt, _, _, err := decodeBatch(value)
-	if err == nil && receipt == c.receipt {
-		id := exchange.ID(key[1:])
-		c.manifests[id], c.batches[id] = 0, true
+	receipt, manifest, signature, err := decodeBatch(value)
+	if err != nil || receipt != c.receipt {
+		return err
 	}
-	return err
+	id := exchange.ID(key[1:])
+	batch, err := exchange.Kept(manifest, signature, nil, c.now)
+	if err != nil {
+		return errDamaged("the manifest %s: %v", id, err)
+	}
+	c.manifests[id], c.batches[id], c.lists[id] = 0, true, list{batch.Signer.Shop, listedBy(batch)}
+	return nil
 }
 
 func (c *cameWith) entry(key, value []byte) error {
@@ -166,12 +181,17 @@ func (c *cameWith) row(key []byte, tail int, receipt uint64, manifest exchange.I
 
 // uncount counts what was deleted no more for what is kept of its shops.
 func (c *cameWith) uncount(w writer) error {
+	lists := map[exchange.Key]int{}
+	for _, l := range c.lists {
+		lists[l.shop] += l.n
+		c.by[l.shop] += 0 // of which nothing else may have gone
+	}
 	for key, n := range c.by {
 		s, err := shop(w, key)
 		if err != nil {
 			return err
 		}
-		s.Entries = max(0, s.Entries-n)
+		s.Entries, s.Listed = max(0, s.Entries-n), max(0, s.Listed-lists[key])
 		if err := putRecord(w, shopKey(key), s); err != nil {
 			return err
 		}

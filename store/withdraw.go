@@ -4,8 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
+
+	"netlore/store/board"
 )
 
 // ErrNotStated says that the base holds no such statement.
@@ -15,12 +18,31 @@ var ErrNotStated = errors.New("not stated in the knowledge base")
 // a reading, that it holds in this canonical text. What the board is made of is
 // corrected, not withdrawn. History stays. ErrNotStated if it is not held.
 func (b *Base) Withdraw(ctx context.Context, s Subject, text, author string) (Result, error) {
+	if kind, _, _ := strings.Cut(text, " "); !slices.Contains(knowledge, kind) {
+		return Result{}, fmt.Errorf("%q is %w", strings.TrimSpace(text), ErrNotStated)
+	}
+	return b.unsay(ctx, s, text, author)
+}
+
+// Unplace withdraws a statement that says nothing but on which side and where a part or pad of a
+// board is, such as "part C12 top at 12.3,8.15": what it is besides is not touched by that.
+// ErrNotStated if it is not held, or says more.
+func (b *Base) Unplace(ctx context.Context, ref board.Ref, text, author string) (Result, error) {
+	if !onlyPlace.MatchString(text) {
+		return Result{}, fmt.Errorf("%q is %w as nothing but a place", strings.TrimSpace(text), ErrNotStated)
+	}
+	return b.unsay(ctx, BoardSubject(ref), text, author)
+}
+
+var onlyPlace = regexp.MustCompile(`^(part|pad) ([^" \n]+|"(\\.|[^"\\\n])*") (top|bottom) at -?[0-9.]+,-?[0-9.]+\n$`)
+
+// unsay withdraws the statements of exactly this text.
+func (b *Base) unsay(ctx context.Context, s Subject, text, author string) (Result, error) {
 	return b.retract(ctx, s, author, func(m *merge) ([]ID, error) {
-		kind, _, _ := strings.Cut(text, " ")
 		var ids []ID
 		for _, h := range m.older {
 			for _, e := range h.entries {
-				if e.text == text && slices.Contains(knowledge, kind) {
+				if e.text == text {
 					ids = append(ids, e.id)
 				}
 			}

@@ -70,6 +70,10 @@ func TestLayersCatchViolations(t *testing.T) {
 		{"query/trace", "netlore/query/check"},
 		{"query/plan", "netlore/query/trace"},
 		{"query/ring", "netlore/store/board"},
+		{"query/align", "netlore/store/board"},
+		{"store/exchange", "netlore/store/photo"},
+		{"store/exchange/mirror", "netlore/store/photo"},
+		{"store/photo", "netlore/store"},
 		{"query/isolate/sequence", "netlore/store/board"},
 		{"query/isolate", "netlore/query/run"},
 		{"query/isolate/play", "netlore/query/run"},
@@ -153,6 +157,8 @@ func allowed(from string) []string {
 	switch {
 	case from == "store/board", from == "query/diag", from == "query/ring", from == "query/isolate/sequence", from == "query/isolate/inject":
 		return nil
+	case from == "query/align", from == "store/photo":
+		return []string{"query/diag"}
 	case from == "query/isolate", from == "query/isolate/play":
 		return []string{"query/isolate/...", "query/trace", "store/board"}
 	case from == "query/trace", from == "query/copper", from == "query/draw":
@@ -166,7 +172,7 @@ func allowed(from string) []string {
 	case from == "store/exchange/link":
 		return []string{"store", "store/exchange", "query/diag"}
 	case from == "store": // carriers know the base, and it does not know them
-		return []string{"store/board", "store/sheet", "store/exchange", "query/diag"}
+		return []string{"store/board", "store/sheet", "store/exchange", "store/photo", "query/diag"}
 	case strings.HasPrefix(from, "store/"):
 		return []string{"store/...", "query/diag"}
 	case from == "importers" || strings.HasPrefix(from, "importers/"):

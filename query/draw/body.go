@@ -41,7 +41,11 @@ func (v *view) background(w *writer) {
 	}
 	v.use(signBody, len(bodies)+len(hidden) > 0)
 	v.use(signPad, len(pads) > 0)
-	w.start("g", "fill", "none", "stroke", pale, "stroke-width", "0.8")
+	stroke := pale
+	if v.photographed() {
+		stroke = ink // pale lines are lost on a photo
+	}
+	w.start("g", "fill", "none", "stroke", stroke, "stroke-width", "0.8")
 	for _, p := range []path{bodies, pads} {
 		if len(p) > 0 {
 			w.empty("path", "d", p)

@@ -47,6 +47,8 @@ type Member struct {
 	Bands []Band
 	Lines []Line
 	Zones []Zone
+	// Photos lie under the plans of their sides.
+	Photos []Photo
 }
 
 // bodiless reports whether there is tape or copper to draw.

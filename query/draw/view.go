@@ -164,6 +164,7 @@ func (v *view) shown() []*thing {
 // draw draws the view; y is its upper edge. It returns how high it is.
 func (v *view) draw(w *writer, y float64) float64 {
 	w.start("g", append([]any{"transform", "translate(" + number(v.inset) + " " + number(y+header) + ")"}, v.places()...)...)
+	v.photos(w)
 	v.title(w)
 	v.background(w)
 	v.covers(w)

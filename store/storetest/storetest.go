@@ -80,6 +80,7 @@ func Run(t *testing.T, mk Maker) {
 		{"StepsFromManyAtOnce", testStepsFromManyAtOnce},
 		{"PrivateDetails", testPrivateDetails},
 		{"JobsAtRandom", testJobsAtRandom},
+		{"Photos", testPhotos},
 	} {
 		t.Run(c.name, func(t *testing.T) { c.test(t, newBench(t, mk)) })
 	}

@@ -10,9 +10,11 @@ import (
 	"netlore/cmd/internal/scpi"
 	"netlore/importers"
 	"netlore/query"
+	"netlore/query/align"
 	"netlore/store/exchange"
 	"netlore/store/exchange/link"
 	"netlore/store/exchange/mirror"
+	"netlore/store/photo"
 	"netlore/store/sheet"
 )
 
@@ -28,7 +30,7 @@ func newExplain(a *app) *cobra.Command {
 
 func runExplain(a *app, code string) error {
 	code = strings.ToUpper(code)
-	for _, explain := range []func(string) (string, bool){query.Explain, sheet.Explain, importers.Explain, scpi.Explain, exchange.Explain, mirror.Explain, link.Explain} {
+	for _, explain := range []func(string) (string, bool){query.Explain, align.Explain, photo.Explain, sheet.Explain, importers.Explain, scpi.Explain, exchange.Explain, mirror.Explain, link.Explain} {
 		if text, ok := explain(code); ok {
 			text = strings.TrimSpace(text)
 			if a.json {
@@ -39,7 +41,7 @@ func runExplain(a *app, code string) error {
 		}
 	}
 	return hint(fmt.Errorf("no complaint has the code %q", code), "codes stand after the word error or warning: error Q12",
-		"Q codes are about questions, S codes about sheets, D and T codes about imported files, M codes about instruments, X codes about sharing")
+		"Q codes are about questions, S codes about sheets, D and T codes about imported files, M codes about instruments, P codes about photos, X codes about sharing")
 }
 
 // paragraphs breaks long lines of a text at blanks, so that they can be read on

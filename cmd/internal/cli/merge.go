@@ -18,7 +18,10 @@ import (
 	"netlore/store/exchange"
 )
 
-type mergeOptions struct{ take bool }
+type mergeOptions struct {
+	take bool
+	from string // the pack as the command line names it
+}
 
 // newMerge makes `netlore merge`.
 func newMerge(a *app) *cobra.Command {
@@ -97,6 +100,7 @@ func packsIn(args []string) (packs []string, err error) {
 func (a *app) merge(ctx context.Context, base *store.Base, path string, opt mergeOptions) (odd bool, err error) {
 	var in io.Reader = a.In
 	name := "standard input"
+	opt.from = path
 	if path != stdin {
 		file, err := os.Open(path)
 		if err != nil {
@@ -230,11 +234,16 @@ func (a *app) tellTaken(ctx context.Context, base *store.Base, name string, t *s
 	if err := a.tellWhatCame(ctx, base, t, opt.take); err != nil {
 		return err
 	}
+	if t.Unsure {
+		if err := a.line("it is too much to tell beforehand what of it would count"); err != nil {
+			return err
+		}
+	}
 	switch {
+	case !opt.take && t.Batches == 0:
+		return a.line("nothing was taken, and there is nothing to take")
 	case !opt.take:
-		return a.line("nothing was taken; netlore merge %s --take takes it", shellWord(name))
-	case t.Unsure:
-		return a.line("there was too much to tell what would count")
+		return a.line("nothing was taken; netlore merge %s --take takes it", shellWord(opt.from))
 	}
 	return a.line("taken as pack %d; netlore merge undo %d takes it back", t.Receipt, t.Receipt)
 }
@@ -248,6 +257,11 @@ func (a *app) tellWhatCame(ctx context.Context, base *store.Base, t *store.Taken
 	}
 	for _, from := range t.Shops {
 		if err := a.tellShop(from, known); err != nil {
+			return err
+		}
+	}
+	if t.Further > 0 {
+		if err := a.line("  … and %s of further shops", plural(t.Further, "statement")); err != nil {
 			return err
 		}
 	}
@@ -304,7 +318,7 @@ func takenJSON(name string, t *store.Taken) map[string]any {
 	for _, d := range refusals(t) {
 		refused = append(refused, jsonDiagnostic(d))
 	}
-	return map[string]any{"pack": name, "receipt": t.Receipt, "new": t.New, "known": t.Known, "shops": shops, "said": given(t.Said), "adoptions": adoptionsJSON(t.Adoptions), "refused": refused, "refused_more": t.More}
+	return map[string]any{"pack": name, "receipt": t.Receipt, "new": t.New, "known": t.Known, "shops": shops, "further": t.Further, "unsure": t.Unsure, "said": given(t.Said), "adoptions": adoptionsJSON(t.Adoptions), "refused": refused, "refused_more": t.More}
 }
 
 func adoptionsJSON(all []store.Adoption) []any {

@@ -9,6 +9,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"netlore/cmd/internal/photos"
 	"netlore/query"
 	"netlore/query/draw"
 	"netlore/query/run"
@@ -17,7 +18,8 @@ import (
 
 type planOptions struct {
 	suspectsOptions
-	to string
+	to    string
+	photo bool
 }
 
 // newPlan makes `netlore plan`.
@@ -41,6 +43,9 @@ where the next tests are made, and the tape of those that are made with tape:
 
   netlore plan --job 1042 -o job.svg
 
+With --photo the shop's own photos of the boards lie under it, where they are
+aligned (netlore photo align); they are in the file then.
+
 Where no place is known, the rail is drawn as a diagram. Without -o the picture
 goes to standard output, unless that is a terminal.`,
 		Args:              opt.oneOf,
@@ -55,6 +60,7 @@ goes to standard output, unless that is a terminal.`,
 	f.Var(name("JOB", &opt.what.Job), "job", "draw the suspects and the next tests of a job instead")
 	f.Var(name("NET", &opt.what.Rail), "rail", "the rail that is shorted, if the job does not tell")
 	f.BoolVar(&opt.what.Every, "every", false, "draw also the tests of a job that are hardly worth it")
+	f.BoolVar(&opt.photo, "photo", false, "with the shop's own photos of the boards under it")
 	f.Var(tools("--tools", &opt.what.Tools), "tools", "what the bench has to test with, or none (or NETLORE_TOOLS)")
 	f.Var(number("--rows", &opt.ask.rows), "rows", "most things to draw")
 	f.Var(duration("--time", time.Millisecond, &opt.ask.limit), "time", "the longest time to work on an answer")
@@ -89,6 +95,11 @@ func runPlan(ctx context.Context, a *app, opt planOptions, question string) erro
 		if err != nil {
 			return err
 		}
+		if opt.photo {
+			if err := a.underPlan(ctx, base, picture); err != nil {
+				return err
+			}
+		}
 		svg, err := picture.SVG()
 		if errors.Is(err, draw.ErrNothing) {
 			return fail(exitInput, fmt.Errorf("%w: %s", err, answer.Footer(false)))
@@ -106,6 +117,15 @@ func (opt *planOptions) draw(ctx context.Context, base *store.Base, question str
 		return query.DrawJob(ctx, base, o, opt.what)
 	}
 	return query.Draw(ctx, base, o, question)
+}
+
+// underPlan puts the photos of its boards under a plan.
+func (a *app) underPlan(ctx context.Context, base *store.Base, picture *draw.Picture) error {
+	n, err := photos.Under(ctx, base, picture, photos.Inside(ctx, base))
+	if err == nil && n == 0 {
+		a.notice("there is no photo to lay under it; netlore photo lists those that are kept, and whether they are aligned")
+	}
+	return err
 }
 
 // putPlan writes the picture; the exit code says whether it is whole.

@@ -26,7 +26,7 @@ func TestCommands(t *testing.T) {
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){"json": isJSON, "bench": benchCommand,
-			"trust": trustShop, "change": changePack, "cut": cutPack, "mailbox": mailboxCommand},
+			"trust": trustShop, "change": changePack, "cut": cutPack, "mailbox": mailboxCommand, "shoot": shootBoard},
 		Setup: func(env *testscript.Env) error {
 			for name, value := range map[string]string{
 				"HOME": env.WorkDir, "XDG_DATA_HOME": env.WorkDir + "/data", "NO_COLOR": "1",

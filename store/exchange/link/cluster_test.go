@@ -103,11 +103,12 @@ func freePorts(t testing.TB, n int) (ports []int) {
 // nothing of it is lost.
 func TestEverythingGoesWrong(t *testing.T) {
 	t.Parallel()
+	const patience = 5 * time.Second // after which a server is given up that was killed: the less, the sooner it ends
 	c := newCluster(t)
 	var all []*bench
 	for i, name := range []string{"Heron", "Wren", "Finch", "Robin", "Siskin"} {
 		b := newBench(t, name)
-		b.opt.Every, b.opt.Patience = 100*time.Millisecond, 2*time.Second
+		b.opt.Every, b.opt.Patience = 100*time.Millisecond, patience
 		b.ahead.Store(int64([]time.Duration{0, 20 * time.Hour, -20 * time.Hour, time.Minute, 0}[i]))
 		all = append(all, b)
 	}
@@ -145,7 +146,7 @@ func TestEverythingGoesWrong(t *testing.T) {
 	c.wipe()
 	everybodySays("after all was lost")
 	sixth := newBench(t, "Lark")
-	sixth.opt.Patience = 2 * time.Second
+	sixth.opt.Patience = patience
 	trusts(append(all, sixth)...)
 	sixth.start(c.url(0))
 	agree(t, said, append(all, sixth)...)

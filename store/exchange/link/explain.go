@@ -51,7 +51,9 @@ server. Give the name with --user; the password is asked for, or read from the f
 given with --creds.`,
 	codeCertificate: `The server shows a certificate that this machine has no reason to trust: another name stands in it, it has run out, or an authority has signed it
 that is not known here. If the shops have an authority of their own, name the file with its certificate: --ca FILE. Do not go on
-otherwise: it may be somebody else who answers.`,
+otherwise: it may be somebody else who answers.
+
+A server may want a certificate of each bench, too. Whoever runs it signs one, and gives you two files: --cert FILE --key FILE.`,
 	codeFull: `The log has reached the size that its server allows, so nothing more can be put there; what is there can still be read. Whoever runs the server
 gives it more room (max_file_store in its configuration, or the limit of the stream), or clears the log as a whole: each bench then
 puts there again what it has of shops that it knows, and what nobody knows is gone.`,

@@ -19,29 +19,41 @@ import (
 	"golang.org/x/crypto/bcrypt"
 )
 
-// authorityOf makes a certificate for this machine, signed by an authority of its own,
-// as the files authority.pem, server.pem and server.key in the current folder.
+// authorityOf makes an authority, and certificates that it has signed: of a server on this
+// machine, or of other names, and of a bench. They are the files authority.pem,
+// server.pem and server.key, bench.pem and bench.key in the current folder.
 func authorityOf(t testing.TB, names ...string) {
 	t.Helper()
 	root := &x509.Certificate{SerialNumber: big.NewInt(1), Subject: pkix.Name{CommonName: "authority of the shops"}, IsCA: true, BasicConstraintsValid: true,
 		NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(time.Hour), KeyUsage: x509.KeyUsageCertSign}
-	leaf := &x509.Certificate{SerialNumber: big.NewInt(2), Subject: pkix.Name{CommonName: "log"}, DNSNames: names, IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)},
-		NotBefore: root.NotBefore, NotAfter: root.NotAfter, KeyUsage: x509.KeyUsageDigitalSignature, ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}}
-	rootKey, leafKey := ecdsaKey(t), ecdsaKey(t)
-	write := func(name, kind string, der []byte, err error) {
-		if err == nil {
-			err = os.WriteFile(name, pem.EncodeToMemory(&pem.Block{Type: kind, Bytes: der}), 0o600)
-		}
-		if err != nil {
+	rootKey := ecdsaKey(t)
+	certificate(t, "authority", root, root, rootKey, rootKey)
+	for i, leaf := range []*x509.Certificate{
+		{Subject: pkix.Name{CommonName: "log"}, DNSNames: names, IPAddresses: []net.IP{net.IPv4(127, 0, 0, 1)}, ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}},
+		{Subject: pkix.Name{CommonName: "bench"}, ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageClientAuth}},
+	} {
+		leaf.SerialNumber, leaf.NotBefore, leaf.NotAfter, leaf.KeyUsage = big.NewInt(int64(2+i)), root.NotBefore, root.NotAfter, x509.KeyUsageDigitalSignature
+		certificate(t, []string{"server", "bench"}[i], leaf, root, ecdsaKey(t), rootKey)
+	}
+}
+
+// certificate makes a certificate, and the private key to it, as the files NAME.pem and
+// NAME.key.
+func certificate(t testing.TB, name string, of, by *x509.Certificate, key, byKey *ecdsa.PrivateKey) {
+	t.Helper()
+	der, err := x509.CreateCertificate(rand.Reader, of, by, &key.PublicKey, byKey)
+	if err != nil {
+		t.Fatal(err)
+	}
+	private, err := x509.MarshalPKCS8PrivateKey(key)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for file, block := range map[string]*pem.Block{name + ".pem": {Type: "CERTIFICATE", Bytes: der}, name + ".key": {Type: "PRIVATE KEY", Bytes: private}} {
+		if err := os.WriteFile(file, pem.EncodeToMemory(block), 0o600); err != nil {
 			t.Fatal(err)
 		}
 	}
-	der, err := x509.CreateCertificate(rand.Reader, root, root, &rootKey.PublicKey, rootKey)
-	write("authority.pem", "CERTIFICATE", der, err)
-	der, err = x509.CreateCertificate(rand.Reader, leaf, root, &leafKey.PublicKey, rootKey)
-	write("server.pem", "CERTIFICATE", der, err)
-	der, err = x509.MarshalPKCS8PrivateKey(leafKey)
-	write("server.key", "PRIVATE KEY", der, err)
 }
 
 func ecdsaKey(t testing.TB) *ecdsa.PrivateKey {

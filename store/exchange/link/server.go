@@ -77,11 +77,25 @@ func (s *Server) connect(ctx context.Context, patience time.Duration, failed fun
 	if err != nil {
 		return nil, err
 	}
-	nc, err := nats.Connect(s.String(), append(options, more...)...)
-	if err != nil {
-		return nil, s.refused(err)
+	for tries := 1; ; tries++ {
+		nc, err := nats.Connect(s.String(), append(options, more...)...)
+		if err == nil {
+			return nc, nil
+		}
+		if tries == triesToHear || !hungUp(err) {
+			return nil, s.refused(err)
+		}
 	}
-	return nc, nil
+}
+
+// triesToHear is how often a server is asked that hangs up without a word. One that does not
+// take a certificate says so, but it is heard only if that comes before we have written
+// something.
+const triesToHear = 4
+
+// hungUp reports whether a server has hung up as soon as all was encrypted.
+func hungUp(err error) bool {
+	return errors.Is(err, nats.ErrTLS) && strings.Contains(err.Error(), "after TLS handshake")
 }
 
 // dialer gives up when the link is stopped.
@@ -166,6 +180,8 @@ func unreadable(path string, err error) error {
 	return err
 }
 
+const ownCertificate = "--cert FILE --key FILE name one that an authority of the server has signed"
+
 // refused words why there is no connection.
 func (s *Server) refused(err error) error {
 	var unknown x509.UnknownAuthorityError
@@ -184,7 +200,9 @@ func (s *Server) refused(err error) error {
 	case errors.Is(err, nats.ErrSecureConnWanted):
 		return complaint(codeOpen, s.String(), "the server does not encrypt, and it is not on this machine, so nothing is sent to it")
 	case errors.As(err, &network) && network.Op == "remote error":
-		return complaint(codeCertificate, s.String(), "the server wants a certificate of this bench, or does not trust the one it got: "+network.Err.Error(), "--cert FILE --key FILE")
+		return complaint(codeCertificate, s.String(), "the server wants a certificate of this bench, or does not trust the one it got: "+network.Err.Error(), ownCertificate)
+	case hungUp(err):
+		return complaint(codeCertificate, s.String(), "the server hangs up, as one does that wants a certificate of this bench, or does not trust the one it got", ownCertificate)
 	case errors.Is(err, nats.ErrNoServers):
 		return complaint(codeServer, s.String(), "nobody answers there")
 	}

@@ -21,9 +21,12 @@ func serve(t testing.TB, opt server.Options) *server.Server {
 	}
 	s.Start()
 	t.Cleanup(func() { kill(s) })
-	if !s.ReadyForConnections(30 * time.Second) {
-		t.Fatal("the server does not start")
-	}
+	until(t, "the server", func() bool {
+		if !s.Running() {
+			t.Fatal("the server does not start")
+		}
+		return s.ReadyForConnections(time.Second)
+	})
 	return s
 }
 

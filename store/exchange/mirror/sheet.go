@@ -162,15 +162,15 @@ func (s *subject) side(one *Sheet, of *side) error {
 
 // leave keeps what nobody has signed, as far as there is room. What both sides of a
 // conflict say is kept once.
-func (one *Sheet) leave(line int, text string) {
-	at, there := slices.BinarySearchFunc(one.unsigned[:one.ours], line, func(p piece, line int) int { return p.line - line })
+func (s *Sheet) leave(line int, text string) {
+	at, there := slices.BinarySearchFunc(s.unsigned[:s.ours], line, func(p piece, line int) int { return p.line - line })
 	switch {
-	case there && one.unsigned[at].text == text:
-	case len(one.unsigned) == mostUnsigned || one.size+len(text) > mostLeft:
-		one.more++
+	case there && s.unsigned[at].text == text:
+	case len(s.unsigned) == mostUnsigned || s.size+len(text) > mostLeft:
+		s.more++
 	default:
-		one.size += len(text)
-		one.unsigned = append(one.unsigned, piece{line: line, text: strings.Clone(text)})
+		s.size += len(text)
+		s.unsigned = append(s.unsigned, piece{line: line, text: strings.Clone(text)})
 	}
 }
 

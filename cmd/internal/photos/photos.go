@@ -1,0 +1,83 @@
+// Package photos is what the commands and the page have in common about the shop's own photos: how
+// one lies on its board, and how it is laid flat under a plan.
+package photos
+
+import (
+	"context"
+	"encoding/base64"
+	"errors"
+
+	"netlore/query"
+	"netlore/query/align"
+	"netlore/query/draw"
+	"netlore/store"
+	"netlore/store/board"
+)
+
+// Fit is how a photo lies on its board as that is now. Complaints are a diag.List.
+func Fit(ctx context.Context, base *store.Base, p *store.Photo) (*board.Board, *align.Fit, error) {
+	b, err := base.Board(ctx, p.Board)
+	if err != nil {
+		return nil, nil, err
+	}
+	fit, err := query.AlignPhoto(b, p.Side, Picked(p.Points), p.Form)
+	return b, fit, err
+}
+
+// Picked are points as a question has them.
+func Picked(points []store.PhotoPoint) (all []query.Picked) {
+	for _, p := range points {
+		all = append(all, query.Picked(p))
+	}
+	return all
+}
+
+// Flat is a photo as it would be from straight above, as JPEG, and what of the board it shows.
+func Flat(ctx context.Context, base *store.Base, p *store.Photo) ([]byte, query.Laid, error) {
+	b, fit, err := Fit(ctx, base, p)
+	if err != nil {
+		return nil, query.Laid{}, err
+	}
+	laid := query.LayPhoto(b, p.Side, fit, p.Wide, p.High)
+	picture, err := base.Picture(ctx, p)
+	if err != nil {
+		return nil, laid, err
+	}
+	flat, err := picture.Flat(laid.At, laid.Wide, laid.High)
+	return flat, laid, err
+}
+
+// Under puts the photos of a picture's boards under it, each as put makes it, and returns how many
+// there are. One that is not aligned is left out.
+func Under(ctx context.Context, base *store.Base, to *draw.Picture, put func(*store.Photo, query.Laid) (draw.Photo, error)) (n int, err error) {
+	for i := range to.Members {
+		for _, side := range []board.Side{board.Top, board.Bottom} {
+			p, err := base.Photo(ctx, to.Members[i].Board.Ref, side)
+			if errors.Is(err, store.ErrNoPhoto) {
+				continue
+			}
+			if err != nil {
+				return n, err
+			}
+			b, fit, err := Fit(ctx, base, p)
+			if err != nil {
+				continue // it is told where photos are listed
+			}
+			under, err := put(p, query.LayPhoto(b, side, fit, p.Wide, p.High))
+			if err != nil {
+				return n, err
+			}
+			to.Members[i].Photos = append(to.Members[i].Photos, under)
+			n++
+		}
+	}
+	return n, nil
+}
+
+// Inside is a photo that is in the plan itself, so that its file needs no other.
+func Inside(ctx context.Context, base *store.Base) func(*store.Photo, query.Laid) (draw.Photo, error) {
+	return func(p *store.Photo, _ query.Laid) (draw.Photo, error) {
+		flat, laid, err := Flat(ctx, base, p)
+		return laid.Under("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(flat)), err
+	}
+}

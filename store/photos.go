@@ -1,0 +1,229 @@
+package store
+
+import (
+	"context"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"netlore/store/board"
+	"netlore/store/photo"
+)
+
+// Photo is what is kept of the shop's own picture of a side of a board. Like Private it is no
+// statement: no sheet can hold it, so that it is in no export, pack, mirror or message.
+// Nothing but Base.Photo and its neighbours read it, and what takes its place deletes it.
+type Photo struct {
+	Board  board.Ref
+	Side   board.Side // Top or Bottom
+	Wide   int        // pixels
+	High   int
+	Bytes  int
+	Time   time.Time // when it was added
+	Author string
+	Points []PhotoPoint `json:",omitempty"` // that were picked, in order
+	Form   string       `json:",omitempty"` // what it may be distorted by; empty for what the points allow
+	Number uint64       // tells it from those that were there before
+}
+
+// PhotoPoint is a place that somebody has picked on a photo.
+type PhotoPoint struct {
+	X, Y float64 // pixels from the upper left corner
+	Is   string  // what is there: a name, or a place in mm, "12.3,8.15"
+}
+
+// ErrNoPhoto says that no photo of this side is kept.
+var ErrNoPhoto = errors.New("no photo of that side is kept")
+
+// ErrOtherPhoto says that another photo has been put in the place of the one meant.
+var ErrOtherPhoto = errors.New("another photo of that side has been added meanwhile, so nothing was changed")
+
+// photoPiece is how many bytes of a picture are kept together: what fits one step of the
+// storage library.
+const photoPiece = 256 << 10
+
+// Photos lists the photos that are kept, by board and side.
+func (b *Base) Photos(context.Context) (all []Photo, err error) {
+	err = b.kv.view(func(r reader) error {
+		return r.scan([]byte{keyPhoto}, func(_, value []byte) error {
+			var p Photo
+			err := decodeRecord(value, &p)
+			all = append(all, p)
+			return err
+		})
+	})
+	return all, err
+}
+
+// Photo is what is kept of the photo of a side, or ErrNoPhoto.
+func (b *Base) Photo(_ context.Context, ref board.Ref, side board.Side) (p *Photo, err error) {
+	err = b.kv.view(func(r reader) error {
+		p, err = photoOf(r, ref, side)
+		return err
+	})
+	return p, err
+}
+
+func photoOf(r reader, ref board.Ref, side board.Side) (*Photo, error) {
+	value, err := r.get(photoKey(ref, side))
+	if errors.Is(err, errNoKey) {
+		return nil, ErrNoPhoto
+	}
+	if err != nil {
+		return nil, err
+	}
+	p := &Photo{}
+	return p, decodeRecord(value, p)
+}
+
+// Picture is the picture itself.
+func (b *Base) Picture(_ context.Context, p *Photo) (*photo.Photo, error) {
+	data := make([]byte, 0, p.Bytes)
+	err := b.kv.view(func(r reader) error {
+		return r.scan(pieceKey(p.Number), func(_, value []byte) error {
+			data = append(data, value...)
+			return nil
+		})
+	})
+	switch {
+	case err != nil:
+		return nil, err
+	case len(data) == 0:
+		return nil, ErrNoPhoto // it was removed meanwhile
+	case len(data) != p.Bytes:
+		return nil, errDamaged("of the photo of %s, %s, %d bytes are there, want %d", p.Board, p.Side, len(data), p.Bytes)
+	}
+	return photo.Kept(data)
+}
+
+// SetPhoto keeps a photo of a side of a board in place of the one there was, of which nothing
+// stays. It is on disk when it returns without an error; cut short before, the old one stays.
+func (b *Base) SetPhoto(ctx context.Context, ref board.Ref, side board.Side, picture *photo.Photo, author string) (*Photo, error) {
+	if author == "" {
+		return nil, errNoAuthor
+	}
+	b.changing.Lock()
+	defer b.changing.Unlock()
+	if err := b.mayKeep(ref, len(picture.JPEG())); err != nil {
+		return nil, err
+	}
+	p := &Photo{Board: ref, Side: side, Bytes: len(picture.JPEG()), Time: b.now().UTC().Truncate(time.Second), Author: author}
+	p.Wide, p.High = picture.Size()
+	if err := b.freePhoto(p); err != nil {
+		return nil, err
+	}
+	if err := b.kv.bulk(ctx, func(put func(key, value []byte) error) error {
+		n := uint32(0)
+		for piece := range slices.Chunk(picture.JPEG(), photoPiece) {
+			if err := put(binary.BigEndian.AppendUint32(pieceKey(p.Number), n), piece); err != nil {
+				return err
+			}
+			n++
+		}
+		return nil
+	}); err != nil {
+		return nil, err
+	}
+	if err := b.kv.update(func(w writer) error { return putRecord(w, photoKey(ref, side), p) }); err != nil {
+		return nil, err
+	}
+	return p, b.sweepPhotos()
+}
+
+// mayKeep is why no photo of so many bytes can be kept of a board.
+func (b *Base) mayKeep(ref board.Ref, size int) error {
+	if b.readOnly {
+		return errReadOnly
+	}
+	if b.dir != "" {
+		if err := checkSpace(b.dir, openSpace+rewriteSpace(b.dir)+3*uint64(size)); err != nil {
+			return err
+		}
+	}
+	return b.kv.view(func(r reader) error {
+		_, err := current(r, BoardSubject(ref))
+		return err
+	})
+}
+
+// freePhoto finds a number that no photo has, nor pieces of one that were left behind.
+func (b *Base) freePhoto(p *Photo) error {
+	return b.kv.view(func(r reader) error {
+		return r.scan([]byte{keyPiece}, func(key, _ []byte) error {
+			number, err := photoOfPiece(key)
+			p.Number = max(p.Number, number+1)
+			return err
+		})
+	})
+}
+
+// AlignPhoto keeps the points that were picked on a photo, which is told by its number.
+func (b *Base) AlignPhoto(_ context.Context, p *Photo, points []PhotoPoint, form string) error {
+	b.changing.Lock()
+	defer b.changing.Unlock()
+	if b.readOnly {
+		return errReadOnly
+	}
+	return b.kv.update(func(w writer) error {
+		now, err := photoOf(w, p.Board, p.Side)
+		if err != nil {
+			return err
+		}
+		if now.Number != p.Number {
+			return ErrOtherPhoto
+		}
+		now.Points, now.Form = points, form
+		return putRecord(w, photoKey(p.Board, p.Side), now)
+	})
+}
+
+// RemovePhoto deletes a photo. Once the base is closed, opened, flattened and closed again no
+// file of it holds the picture, as after a purge.
+func (b *Base) RemovePhoto(_ context.Context, ref board.Ref, side board.Side, author string) error {
+	b.changing.Lock()
+	defer b.changing.Unlock()
+	if b.readOnly {
+		return errReadOnly
+	}
+	if err := b.kv.update(func(w writer) error {
+		if _, err := photoOf(w, ref, side); err != nil {
+			return err
+		}
+		if err := putRecord(w, keyPurging, Purging{Author: author, Time: b.now().UTC().Truncate(time.Second)}); err != nil {
+			return err
+		}
+		return w.delete(photoKey(ref, side))
+	}); err != nil {
+		return err
+	}
+	return b.sweepPhotos()
+}
+
+// sweepPhotos drops the pieces of pictures that no photo has, or has any more.
+func (b *Base) sweepPhotos() error {
+	held := map[uint64]bool{}
+	var keys [][]byte
+	err := b.kv.view(func(r reader) error {
+		if err := r.scan([]byte{keyPhoto}, func(_, value []byte) error {
+			var p Photo
+			err := decodeRecord(value, &p)
+			held[p.Number] = true
+			return err
+		}); err != nil {
+			return err
+		}
+		return r.scan([]byte{keyPiece}, func(key, _ []byte) error {
+			number, err := photoOfPiece(key)
+			if !held[number] {
+				keys = append(keys, slices.Clone(key))
+			}
+			return err
+		})
+	})
+	if err != nil {
+		return fmt.Errorf("looking for pictures that are left over: %w", err)
+	}
+	return b.drop(keys)
+}

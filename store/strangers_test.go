@@ -1,0 +1,86 @@
+package store
+
+import (
+	"fmt"
+	"io"
+	"testing"
+
+	"netlore/store/exchange"
+)
+
+// TestEmptyBatchesCannotFillTheDisk: what a stranger's manifests list counts, however little
+// of it is at hand, and withdrawals do; a manifest alone is not kept.
+func TestEmptyBatchesCannotFillTheDisk(t *testing.T) {
+	fewStrangers(t)
+	_, stranger := shopOf(t, "Cuckoo Repair")
+	b := OpenMemory(atNoon)
+	var items []exchange.Item
+	for n := range 20 {
+		var say []string
+		var gone []exchange.ID
+		for i := range exchange.MostEntries {
+			say = append(say, fmt.Sprintf("part C%d 10uF\n", n*exchange.MostEntries+i))
+			gone = append(gone, exchange.ID{byte(n), byte(i), byte(i >> 8)})
+		}
+		parts, err := stranger.Batches(aboutWren, say, nil, noon)
+		if err != nil {
+			t.Fatal(err)
+		}
+		withdrawn, err := stranger.Batches(aboutWren, nil, gone, noon)
+		if err != nil {
+			t.Fatal(err)
+		}
+		first := parts[0].Entries[0].ID
+		items = append(items, exchange.Item{Batch: parts[0].Only(func(exchange.ID) bool { return false })},
+			exchange.Item{Batch: parts[0].Only(func(id exchange.ID) bool { return id == first })}, exchange.Item{Batch: withdrawn[0]})
+	}
+	next := func() (exchange.Item, error) {
+		if len(items) == 0 {
+			return exchange.Item{}, io.EOF
+		}
+		item := items[0]
+		items = items[1:]
+		return item, nil
+	}
+	got, err := b.Take(t.Context(), next, Taking{From: "a.pack", Author: "anna"})
+	if err != nil || got.Batches != mostUnknown/exchange.MostEntries || got.More+len(got.Refused) != 40-got.Batches {
+		t.Errorf("%+v, %v", got, err)
+	}
+	manifests := 0
+	b.kv.view(func(r reader) error {
+		return r.scan([]byte{keyManifest}, func(_, _ []byte) error { manifests++; return nil })
+	})
+	if manifests != got.Batches {
+		t.Errorf("%d manifests are kept of %d batches", manifests, got.Batches)
+	}
+	if _, _, err := b.UndoTake(t.Context(), got.Receipt, "anna"); err != nil {
+		t.Fatal(err)
+	}
+	if shops, err := b.Shops(t.Context()); err != nil || len(shops) != 1 || shops[0].kept() != 0 {
+		t.Errorf("%+v, %v", shops, err)
+	}
+}
+
+// TestManyShopsAreTold tells of a thousand shops, and of how much the others say.
+func TestManyShopsAreTold(t *testing.T) {
+	few := mostSaid
+	mostSaid = 3
+	t.Cleanup(func() { mostSaid = few })
+	b := OpenMemory(atNoon)
+	var batches []*exchange.Batch
+	for n := range 5 {
+		_, i := shopOf(t, fmt.Sprintf("Cuckoo %d", n))
+		some, err := i.Batches(aboutWren, []string{fmt.Sprintf("part C%d 10uF\n", n)}, nil, noon)
+		if err != nil {
+			t.Fatal(err)
+		}
+		batches = append(batches, some...)
+	}
+	got := take(t, b, pack(t, nil, batches...), false)
+	if got.New != 5 || len(got.Shops) != 3 || got.Further != 2 {
+		t.Errorf("%+v", got)
+	}
+	if shops, err := b.Shops(t.Context()); err != nil || len(shops) != 5 {
+		t.Errorf("%+v, %v", shops, err)
+	}
+}
