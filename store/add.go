@@ -247,7 +247,7 @@ func (b *Base) Remove(ctx context.Context, s Subject, author string) (Result, er
 	if err := b.commit(ctx, []*change{c}); err != nil {
 		return Result{}, err
 	}
-	return c.result(), nil
+	return c.result(), b.sweepPhotos()
 }
 
 // maxIDs is how many entries one entry withdraws at most, so that none grows

@@ -254,6 +254,9 @@ func (c *change) end(w writer, batch batchID) error {
 			}
 		}
 	}
+	if err := c.endPhotos(w); err != nil {
+		return err
+	}
 	if err := c.endHomes(w); err != nil {
 		return err
 	}

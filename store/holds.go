@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"errors"
 
@@ -9,10 +10,16 @@ import (
 
 // holdsAll reports whether all of a batch that is at hand is in the base: its
 // manifest, its entries, and what it withdraws.
-func holdsAll(r reader, b *exchange.Batch) (bool, error) {
-	absent, err := isAbsent(r, manifestKey(b.Hash()))
-	if err != nil || absent {
+func holdsAll(r reader, b *exchange.Batch, lapsing *lapsing) (bool, error) {
+	value, err := r.get(manifestKey(b.Hash()))
+	if errors.Is(err, errNoKey) {
+		return false, nil
+	}
+	if err != nil {
 		return false, err
+	}
+	if lapsed, err := lapsing.manifest(r, b.Hash()); err != nil || lapsed && !bytes.HasSuffix(value, b.Signature) {
+		return false, err // signed anew
 	}
 	s := subjectOfShared(b.Of)
 	for _, e := range b.Entries {

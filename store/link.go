@@ -31,6 +31,11 @@ type LinkState struct {
 	Left      uint64      `json:",omitzero"`
 	LeftFor   exchange.ID `json:",omitzero"`
 	LeftUntil time.Time   `json:",omitzero"`
+
+	// Unread is the place of the first message that could not be read, 0 if there is
+	// none, and UnreadBy the program that could not: another one may.
+	Unread   uint64 `json:",omitzero"`
+	UnreadBy string `json:",omitzero"`
 }
 
 // LinkMark says that a message was on a log.

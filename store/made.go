@@ -55,39 +55,122 @@ type MadeEntry struct {
 	ID        exchange.ID
 	Text      string
 	Licence   string
-	Withdrawn bool // by a later pack; it never counts again
-	Elsewhere bool // on another bench of the shop
+	By        exchange.Key // of the bench that has signed it
+	Withdrawn bool         // by a later pack; it never counts again
+	Elsewhere bool         // on another bench of the shop
+	Lapsed    bool         // signed with a key that was revoked; if it was withdrawn, that was
+	Counts    bool         // here, of what was signed elsewhere
+	Shunned   bool         // here
 }
+
+// Ours are the keys of this shop, those that it had, and those of its benches that it
+// has revoked, of which the base may not have heard.
+type Ours struct{ Keys, Revoked []exchange.Key }
 
 // Made lists what this base has signed on a subject, and what came to it that other
 // benches have signed with one of the keys of the shop, in order of the ids.
-func (b *Base) Made(ctx context.Context, s Subject, keys ...exchange.Key) (all []MadeEntry, err error) {
-	licences := map[exchange.ID]string{}
-	err = b.kv.view(func(r reader) error {
-		gone, err := withdrawals(r, s)
+func (b *Base) Made(ctx context.Context, s Subject, ours Ours) (all []MadeEntry, err error) {
+	m := maker{b: b, ours: ours, lapsed: b.lapsing(), batches: map[exchange.ID]*exchange.Batch{}}
+	err = b.kv.view(func(r reader) (err error) {
+		if m.gone, err = withdrawals(r, s); err != nil {
+			return err
+		}
+		if m.kept, err = m.lasting(r, s); err != nil {
+			return err
+		}
+		if m.shunned, err = shunnedIDs(r); err != nil {
+			return err
+		}
+		if err := sharedOn(r, s, func(e sharedEntry) error {
+			if !e.made && !slices.Contains(ours.Keys, e.shop) {
+				return ctx.Err()
+			}
+			one, err := m.entry(r, e)
+			all = append(all, one)
+			return errors.Join(err, ctx.Err())
+		}); err != nil {
+			return err
+		}
+		return tellCounting(ctx, r, s, all)
+	})
+	return all, err
+}
+
+// maker tells what became of what was made for others.
+type maker struct {
+	b       *Base
+	ours    Ours
+	lapsed  *lapsing
+	batches map[exchange.ID]*exchange.Batch
+	gone    map[exchange.ID][]exchange.Key
+	kept    map[exchange.ID]bool // withdrawn by what has not lapsed
+	shunned map[exchange.ID]bool
+}
+
+func (m *maker) entry(r reader, e sharedEntry) (MadeEntry, error) {
+	batch := m.batches[e.manifest]
+	if batch == nil {
+		var err error
+		if batch, err = storedBatch(r, e.manifest, nil, m.b.now()); err != nil {
+			return MadeEntry{}, err
+		}
+		m.batches[e.manifest] = batch
+	}
+	withdrawn, err := takenBack(r, e.shop, m.gone[e.id])
+	if err != nil {
+		return MadeEntry{}, err
+	}
+	withdrawn = withdrawn || slices.ContainsFunc(m.gone[e.id], func(k exchange.Key) bool { return slices.Contains(m.ours.Keys, k) })
+	lapsed, err := m.hasLapsed(r, batch)
+	if withdrawn {
+		lapsed = !m.kept[e.id]
+	}
+	_, shunned := m.shunned[e.id]
+	return MadeEntry{ID: e.id, Text: e.text, Licence: batch.Licence, By: batch.Signer.Key, Withdrawn: withdrawn, Elsewhere: !e.made, Lapsed: lapsed, Shunned: shunned}, err
+}
+
+func (m *maker) hasLapsed(r reader, batch *exchange.Batch) (bool, error) {
+	if slices.Contains(m.ours.Revoked, batch.Signer.Key) || slices.Contains(m.ours.Revoked, batch.Signer.Shop) {
+		return true, nil
+	}
+	return m.lapsed.manifest(r, batch.Hash())
+}
+
+// lasting are the entries that are withdrawn by what has not lapsed.
+func (m *maker) lasting(r reader, s Subject) (map[exchange.ID]bool, error) {
+	kept := map[exchange.ID]bool{}
+	return kept, withdrawnOn(r, s, func(id exchange.ID, _ exchange.Key, manifest exchange.ID) error {
+		batch, err := storedBatch(r, manifest, nil, m.b.now())
 		if err != nil {
 			return err
 		}
-		return sharedOn(r, s, func(e sharedEntry) error {
-			if !e.made && !slices.Contains(keys, e.shop) {
-				return ctx.Err()
-			}
-			licence, known := licences[e.manifest]
-			if !known {
-				batch, err := storedBatch(r, e.manifest, nil, b.now())
-				if err != nil {
-					return err
-				}
-				licence = batch.Licence
-				licences[e.manifest] = licence
-			}
-			withdrawn, err := takenBack(r, e.shop, gone[e.id])
-			withdrawn = withdrawn || slices.ContainsFunc(gone[e.id], func(k exchange.Key) bool { return slices.Contains(keys, k) })
-			all = append(all, MadeEntry{e.id, e.text, licence, withdrawn, !e.made})
-			return errors.Join(err, ctx.Err())
-		})
+		lapsed, err := m.hasLapsed(r, batch)
+		kept[id] = kept[id] || !lapsed
+		return err
 	})
-	return all, err
+}
+
+// tellCounting tells which of the entries that were signed elsewhere count here.
+func tellCounting(ctx context.Context, r reader, s Subject, all []MadeEntry) error {
+	if !slices.ContainsFunc(all, func(m MadeEntry) bool { return m.Elsewhere }) {
+		return nil
+	}
+	rec, err := subject(r, s)
+	if errors.Is(err, ErrUnknownSubject) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	copies, err := entriesOn(ctx, r, s, rec.ID, (*Found).Copy)
+	counts := map[ID]bool{}
+	for _, f := range copies {
+		counts[f.from] = counts[f.from] || f.Holds
+	}
+	for i := range all {
+		all[i].Counts = counts[ID(all[i].ID)]
+	}
+	return err
 }
 
 // takenBack reports whether a shop, or the keys that took its place, is among those that
@@ -113,6 +196,7 @@ type SignedEntry struct {
 	Batch     exchange.ID // whose manifest lists it
 	Text      string
 	Withdrawn bool // by its shop, with this key or a later one
+	Lapsed    bool // signed with a key that was revoked
 }
 
 // Signed gives the batches with the entries and withdrawals on a subject that keep
@@ -124,7 +208,7 @@ func (b *Base) Signed(ctx context.Context, s Subject, keep func(SignedEntry) boo
 		if err != nil {
 			return err
 		}
-		by := map[exchange.ID]map[exchange.ID]string{}
+		by, lapsing := map[exchange.ID]map[exchange.ID]string{}, b.lapsing()
 		want := func(manifest exchange.ID) map[exchange.ID]string {
 			if by[manifest] == nil {
 				by[manifest] = map[exchange.ID]string{}
@@ -133,7 +217,11 @@ func (b *Base) Signed(ctx context.Context, s Subject, keep func(SignedEntry) boo
 		}
 		if err := sharedOn(r, s, func(e sharedEntry) error {
 			withdrawn, err := takenBack(r, e.shop, gone[e.id])
-			if keep(SignedEntry{e.shop, e.manifest, e.text, withdrawn}) {
+			if err != nil {
+				return err
+			}
+			lapsed, err := lapsing.manifest(r, e.manifest)
+			if keep(SignedEntry{e.shop, e.manifest, e.text, withdrawn, lapsed}) {
 				want(e.manifest)[e.id] = e.text
 			}
 			return errors.Join(err, ctx.Err())
@@ -141,10 +229,11 @@ func (b *Base) Signed(ctx context.Context, s Subject, keep func(SignedEntry) boo
 			return err
 		}
 		if err := withdrawnOn(r, s, func(_ exchange.ID, shop exchange.Key, manifest exchange.ID) error {
-			if keep(SignedEntry{Shop: shop, Batch: manifest}) {
+			lapsed, err := lapsing.manifest(r, manifest)
+			if keep(SignedEntry{Shop: shop, Batch: manifest, Lapsed: lapsed}) {
 				want(manifest)
 			}
-			return nil
+			return err
 		}); err != nil {
 			return err
 		}

@@ -201,6 +201,19 @@ func (b *Base) RemovePhoto(_ context.Context, ref board.Ref, side board.Side, au
 	return b.sweepPhotos()
 }
 
+// endPhotos deletes the photos of a board of which nothing is left; their pictures are swept.
+func (c *change) endPhotos(w writer) error {
+	if c.view != nil || c.subject.kind() != kindBoard {
+		return nil
+	}
+	for _, side := range []board.Side{board.Top, board.Bottom} {
+		if err := w.delete(photoKey(c.subject.Ref, side)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // sweepPhotos drops the pieces of pictures that no photo has, or has any more.
 func (b *Base) sweepPhotos() error {
 	held := map[uint64]bool{}

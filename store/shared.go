@@ -133,7 +133,7 @@ func (b *Base) receiptFor(opt Taking) (rec Receipt, err error) {
 // An entry, or a withdrawal, says that it came with the first batch that had it. It returns, batch
 // by batch, how many entries were new.
 func (b *Base) keepBatches(ctx context.Context, rec Receipt, batches []*exchange.Batch) ([]int, error) {
-	k := keeper{receipt: rec, seen: map[string]bool{}}
+	k := keeper{receipt: rec, seen: map[string]bool{}, lapsed: b.lapsing()}
 	added := make([]int, len(batches))
 	if err := b.kv.view(func(r reader) (err error) {
 		if k.shunned, err = shunnedIDs(r); err != nil {
@@ -172,6 +172,7 @@ type keeper struct {
 	rows    []pair
 	seen    map[string]bool      // keys of what will be written
 	shunned map[exchange.ID]bool // and whether they were purged
+	lapsed  *lapsing
 }
 
 func (k *keeper) put(key, value []byte) {
@@ -187,6 +188,8 @@ func (k *keeper) batch(r reader, batch *exchange.Batch) (added int, err error) {
 	}
 	if absent {
 		k.put(manifestKey(e.manifest), encodeBatch(e.receipt, batch))
+	} else if err := k.signedAnew(r, batch); err != nil {
+		return 0, err
 	}
 	for _, one := range batch.Entries {
 		key := sharedKey(s, one.ID)
@@ -194,7 +197,13 @@ func (k *keeper) batch(r reader, batch *exchange.Batch) (added int, err error) {
 		if err != nil {
 			return 0, err
 		}
-		if !absent || k.seen[string(key)] || k.shunned[one.ID] {
+		if !absent {
+			if err := k.trace(r, key, entryManifest, e.manifest); err != nil {
+				return 0, err
+			}
+			continue
+		}
+		if k.seen[string(key)] || k.shunned[one.ID] {
 			continue
 		}
 		e.text = one.Text
@@ -208,7 +217,11 @@ func (k *keeper) batch(r reader, batch *exchange.Batch) (added int, err error) {
 		if err != nil {
 			return 0, err
 		}
-		if absent && !k.seen[string(key)] {
+		if !absent {
+			if err := k.trace(r, key, withdrawnManifest, e.manifest); err != nil {
+				return 0, err
+			}
+		} else if !k.seen[string(key)] {
 			k.seen[string(key)] = true
 			k.put(key, append(binary.BigEndian.AppendUint64(nil, e.receipt), e.manifest[:]...))
 		}

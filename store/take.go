@@ -141,7 +141,7 @@ func (t *taker) spared(batch *exchange.Batch) (held bool, err error) {
 		return false, nil
 	}
 	err = t.b.kv.view(func(r reader) error {
-		held, err = holdsAll(r, batch)
+		held, err = holdsAll(r, batch, t.b.lapsing())
 		return err
 	})
 	if held && err == nil {

@@ -8,7 +8,6 @@ import (
 	"io"
 	"math/rand/v2"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -19,6 +18,7 @@ import (
 	"netlore/query/diag"
 	"netlore/store/board"
 	"netlore/store/exchange"
+	"netlore/store/exchange/exchangetest"
 	"netlore/store/sheet"
 )
 
@@ -33,20 +33,8 @@ func atNoon() time.Time { return noon }
 // shopOf makes a shop with one bench.
 func shopOf(t testing.TB, name string) (dir string, i *exchange.Identity) {
 	t.Helper()
-	dir = filepath.Join(t.TempDir(), "identity")
-	if _, err := exchange.Make(dir, exchange.Making{Shop: name, Bench: "bench-1"}, nil); err != nil {
-		t.Fatal(err)
-	}
-	return dir, identity(t, dir)
-}
-
-func identity(t testing.TB, dir string) *exchange.Identity {
-	t.Helper()
-	i, err := exchange.Open(dir, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return i
+	i, dir = exchangetest.Shop(t, name)
+	return dir, i
 }
 
 // wordsOf are what a shop has said about its keys, also when they hold no more.
@@ -62,10 +50,7 @@ func wordsOf(t testing.TB, dir string) []*exchange.Word {
 // packOf is a pack in which a shop says statements on Wren and takes others back.
 func packOf(t testing.TB, i *exchange.Identity, retracts []exchange.ID, statements ...string) []byte {
 	t.Helper()
-	for n, s := range statements {
-		statements[n] = strings.ReplaceAll(s, "LABEL", `"`+i.Label()+`"`) + "\n"
-	}
-	batches, err := i.Batches(aboutWren, statements, retracts, noon)
+	batches, err := i.Batches(aboutWren, exchangetest.Blocks(i, statements...), retracts, noon)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -399,22 +384,8 @@ func TestRevocationCountsFromWhenItIsHeard(t *testing.T) {
 		t.Errorf("it is news twice: %+v", got)
 	}
 	// A bench with a key of its own goes on.
-	other := filepath.Join(t.TempDir(), "identity")
-	if _, err := exchange.Request(other, exchange.Making{Bench: "bench-2"}, nil); err != nil {
-		t.Fatal(err)
-	}
-	request, err := os.ReadFile(exchange.RequestFile(other))
-	if err != nil {
-		t.Fatal(err)
-	}
-	line, _, err := exchange.Vouch(dir, request, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := exchange.Accept(other, line); err != nil {
-		t.Fatal(err)
-	}
-	if got := take(t, b, packOf(t, identity(t, other), nil, "part C2 10uF"), false); got.New != 1 || !strings.Contains(holds(t, b), "part C2") {
+	other := exchangetest.Further(t, dir)
+	if got := take(t, b, packOf(t, other, nil, "part C2 10uF"), false); got.New != 1 || !strings.Contains(holds(t, b), "part C2") {
 		t.Errorf("the other bench: %+v", got)
 	}
 }
@@ -426,7 +397,7 @@ func TestChangeOfKeyKeepsTrust(t *testing.T) {
 	if _, err := exchange.Change(dir, nil, noon, nil); err != nil {
 		t.Fatal(err)
 	}
-	next := identity(t, dir)
+	next := exchangetest.Open(t, dir)
 	got := take(t, b, packOf(t, next, nil, "board Wren rev 1", "part C1 10uF"), false)
 	if len(got.Said) != 1 || !strings.Contains(holds(t, b), "part C1") {
 		t.Errorf("%+v", got)

@@ -22,7 +22,14 @@ func sound(pairs []Pair, form Form) error {
 		}
 	}
 	if n := form.least(); len(pairs) < n {
-		return complain("P102", fmt.Sprintf("%d points were picked, and %d are needed", len(pairs), n), "two give the scale, three fit a photo from straight above, four one at a slant; one more shows how well they fit")
+		picked := fmt.Sprintf("%d points were picked", len(pairs))
+		switch len(pairs) {
+		case 0:
+			picked = "no point was picked"
+		case 1:
+			picked = "one point was picked"
+		}
+		return complain("P102", fmt.Sprintf("%s, and %d are needed", picked, n), "two give the scale, three fit a photo from straight above, four one at a slant; one more shows how well they fit")
 	}
 	for i, p := range pairs {
 		for _, q := range pairs[:i] {

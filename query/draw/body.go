@@ -45,7 +45,7 @@ func (v *view) background(w *writer) {
 	if v.photographed() {
 		stroke = ink // pale lines are lost on a photo
 	}
-	w.start("g", "fill", "none", "stroke", stroke, "stroke-width", "0.8")
+	w.start("g", "class", "rest", "fill", "none", "stroke", stroke, "stroke-width", "0.8")
 	for _, p := range []path{bodies, pads} {
 		if len(p) > 0 {
 			w.empty("path", "d", p)

@@ -57,6 +57,16 @@ type Card struct {
 	Words   []*Word
 }
 
+// Revoked are the keys that the shop has revoked.
+func (i *Identity) Revoked() (keys []Key) {
+	for _, w := range i.Words {
+		if !w.Change() {
+			keys = append(keys, w.Key)
+		}
+	}
+	return keys
+}
+
 // Keys are the keys that the shop has and has had; none while it has not vouched for
 // the bench.
 func (c *Card) Keys() []Key {
@@ -162,7 +172,7 @@ func Open(dir string, ask Ask) (*Identity, error) {
 	}
 	if card.revoked(card.Key) || card.revoked(card.Shop) {
 		return nil, complaint("X208", dir, "the key of this bench, or of the shop, was revoked, so nobody would take what is signed with it",
-			"move the folder away and make a key that holds: netlore identity request")
+			"where the shop's own key is, netlore identity revoke "+card.Bench+" makes a new one", "elsewhere, move the folder away and make a key that holds: netlore identity request")
 	}
 	key, err := openKey(dir, fileBench, ask)
 	if err != nil {

@@ -232,8 +232,39 @@ func TestRevoke(t *testing.T) {
 	if card, err := Look(dir); err != nil || len(card.Words) != 1 || card.Words[0].Because != "the notebook is gone" {
 		t.Errorf("%+v, %v", card, err)
 	}
-	_, err = Open(dir, nil)
-	wantCode(t, err, "X208")
+	if now := opened(t, dir); now.Key == i.Key || now.Shop != i.Shop || now.Bench != i.Bench {
+		t.Errorf("the bench that has the shop's key has no new one: %+v", now.Signer)
+	}
+}
+
+// TestRevokeCutShort puts back what a bench had before it got a new key: it cannot sign,
+// and to revoke once more gives it one, and says nothing twice.
+func TestRevokeCutShort(t *testing.T) {
+	dir, i := heronRepair(t)
+	was := map[string][]byte{}
+	for _, name := range []string{fileBench, fileCert} {
+		was[name], _ = os.ReadFile(filepath.Join(dir, name))
+	}
+	first, err := Revoke(dir, i.Key, "", morning, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, names := range [][]string{{fileBench, fileCert}, {fileCert}} {
+		for _, name := range names {
+			if err := writeNew(filepath.Join(dir, name), was[name], modeOf(name)); err != nil {
+				t.Fatal(err)
+			}
+		}
+		_, err = Open(dir, nil)
+		wantCode(t, err, "X208")
+		again, err := Revoke(dir, i.Key, "", morning.Add(time.Hour), nil)
+		if err != nil || !bytes.Equal(again.Text(), first.Text()) {
+			t.Errorf("it is said in two ways: %v", err)
+		}
+		if now := opened(t, dir); now.Key == i.Key || len(now.Words) != 1 {
+			t.Errorf("%+v", now)
+		}
+	}
 }
 
 func TestExportAndRestore(t *testing.T) {

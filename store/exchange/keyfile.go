@@ -34,6 +34,9 @@ func ReadPrivate(path string) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	if info.IsDir() {
+		return nil, &os.PathError{Op: "read", Path: path, Err: errors.New("it is a folder")}
+	}
 	if mode := info.Mode().Perm(); mode&0o077 != 0 && runtime.GOOS != "windows" {
 		return nil, complaint("X101", path, fmt.Sprintf("others than its owner can get at this file (its mode is %04o), so it is not used", mode),
 			"chmod 600 "+path+" makes it yours alone", "if somebody may have copied it, change what is in it")

@@ -118,23 +118,43 @@ func Change(dir string, passphrase []byte, now time.Time, ask Ask) (*Word, error
 	return w, vouchIn(dir, next, card.Name, card.Bench, card.Key, true)
 }
 
-// Revoke says that a key holds no more: that of a bench, or the shop's own.
-// Whoever hears of it takes nothing more that the key has signed; what they have
-// already stays.
+// Revoke says that a key holds no more: that of a bench, the shop's own, or one that it
+// had before. Whoever hears of it takes nothing more that the key has signed; what they
+// have already stays. Where it is the key of this bench itself, that gets a new one, for
+// which the shop vouches. What was cut short is taken up again.
 func Revoke(dir string, key Key, because string, now time.Time, ask Ask) (*Word, error) {
-	shop, card, err := openShop(dir, ask)
+	var passphrase []byte
+	shop, card, err := openShop(dir, func(file string) (typed []byte, err error) {
+		if ask == nil {
+			return nil, noPassphrase(file)
+		}
+		passphrase, err = ask(file)
+		return passphrase, err
+	})
 	if err != nil {
 		return nil, err
 	}
-	known := key == card.Shop || slices.ContainsFunc(card.Benches, func(s Signer) bool { return s.Key == key })
+	known := slices.Contains(card.Keys(), key) || slices.ContainsFunc(card.Benches, func(s Signer) bool { return s.Key == key })
 	if !known {
 		return nil, complaint("X107", "", fmt.Sprintf("this shop does not vouch for a key %s", key), "netlore identity lists the keys that it vouches for")
 	}
 	w := &Word{Key: key, Shop: card.Name, Time: now.UTC().Truncate(time.Second), Because: because}
-	if err := w.signWith(shop); err != nil {
+	if i := slices.IndexFunc(card.Words, func(w *Word) bool { return !w.Change() && w.Key == key }); i >= 0 {
+		w = card.Words[i] // it was said before
+	} else if err := w.signWith(shop); err != nil {
+		return nil, err
+	} else if err := addWord(dir, w); err != nil {
 		return nil, err
 	}
-	return w, addWord(dir, w)
+	if key != card.Key || card.revoked(card.Shop) {
+		return w, nil
+	}
+	m := Making{Bench: card.Bench, Passphrase: passphrase}
+	bench, err := m.benchKey(dir, nil)
+	if err != nil {
+		return nil, err
+	}
+	return w, vouchIn(dir, shop, card.Name, card.Bench, publicOf(bench), true)
 }
 
 func (w *Word) signWith(keys ...ed25519.PrivateKey) error {

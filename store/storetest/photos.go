@@ -61,6 +61,16 @@ func testPhotos(t *testing.T, b *bench) {
 	if got := b.hash(plover); got != hash || b.export(plover) != ploverSheet {
 		t.Error("photos have changed what is said of the board")
 	}
+	// With its board a photo goes, and does not come back with it.
+	if _, err := b.base.Remove(ctx, plover, "bench-1"); err != nil {
+		t.Fatal(err)
+	}
+	b.holdsPhotos()
+	if _, err := b.base.Picture(ctx, below); !errors.Is(err, store.ErrNoPhoto) {
+		t.Errorf("the picture has outlived its board: %v", err)
+	}
+	b.add(ploverSheet)
+	b.holdsPhotos()
 }
 
 func (b *bench) holdsPhotos(want ...*store.Photo) {

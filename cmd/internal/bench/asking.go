@@ -178,6 +178,9 @@ func (s *Server) explain(w http.ResponseWriter, r *http.Request) {
 	code := strings.ToUpper(r.PathValue("code"))
 	text, ok := query.Explain(code)
 	if !ok {
+		text, ok = Explain(code)
+	}
+	if !ok {
 		s.nowhere(w, r)
 		return
 	}

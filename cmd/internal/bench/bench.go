@@ -1,14 +1,22 @@
-// Package bench is the page for the bench: a small web server for this machine
-// alone, of pages that work without scripts and are quicker with them.
+// Package bench is the page for the bench: a small web server for this machine, and
+// for devices in its network that were let in, of pages that work without scripts and
+// are quicker with them.
 //
-//	guard.go    who may ask at all: hosts, origins, the cookie, limits
-//	door.go     the secret that is exchanged for the cookie
+//	guard.go    who may ask at all: hosts, origins, limits
+//	routes.go   all pages, and what somebody needs to be allowed for each
+//	gate.go     the ways to the page, by this machine and by the network
+//	door.go     the secret that is exchanged for the cookie on this machine
+//	network.go  connections of the network; certificate.go what they are shown
+//	pairing.go  codes that let devices of the network in; devices.go who was let in,
+//	            devicespage.go who may come in, on a page; scan.go addresses for a camera
 //	asking.go   a question and its answer, completion
 //	thing.go    all that is known of a part, a pad or a net
 //	job.go      the sheet of a job; switches.go the state of its device, tests.go
 //	            what to do next; entering.go changes it
 //	compare.go  its readings beside what is expected
 //	opening.go  opens and closes jobs
+//	photo.go    the shop's own photos: how they lie on the boards, and places that
+//	            are picked on them; photopicture.go sends and takes the pictures
 //	live.go     tells pages that the base has changed
 //	pages.go    the templates and what they all need
 //
@@ -54,6 +62,18 @@ type Desk interface {
 	// Enter adds a reading at a place to a job, in the words of a person: 0.412,
 	// OL, or a point for what is expected.
 	Enter(ctx context.Context, m Measuring, place, value string) error
+
+	// AddPhoto keeps a photo of a side of a board, which are named as Photos of the base has
+	// them. It decodes it, so nothing else of that sort is to be done meanwhile.
+	AddPhoto(ctx context.Context, of, side string, data []byte) error
+	// Pick keeps what was picked on a photo.
+	Pick(ctx context.Context, p *store.Photo, points []store.PhotoPoint) error
+	// Place writes down where something is that was picked on the photo of a side, and Unplace
+	// takes that back.
+	Place(ctx context.Context, of, side string, at store.PhotoPoint) error
+	Unplace(ctx context.Context, of, name string) error
+	// RemovePhoto deletes a photo for good.
+	RemovePhoto(ctx context.Context, of, side string) error
 }
 
 // Sheet is the story of a job.
@@ -117,49 +137,127 @@ type Options struct {
 	Now      func() time.Time
 	Tools    []string    // what there is to look for a short with; nil for what is usual
 	Complain func(error) // tells the person at the terminal what went wrong
+	Network  *Network    // nil if the page is for this machine alone
+}
+
+// Network is how the page is opened to a network.
+type Network struct {
+	Names       []string // addresses and host names by which it may be called
+	Port        string
+	Certificate *Certificate
+	Devices     *Devices
+	GuestsOnly  bool         // all there may only look
+	Tell        func(string) // tells the person at the terminal who comes
 }
 
 // Server is the page.
 type Server struct {
 	Options
-	door  door
-	watch watch
+	door        door
+	pairing     pairing
+	watch       watch
+	here, there *gate // there is nil if the page is for this machine alone
 
 	// turn lets many requests read the base or one change it, for within a process
 	// they would keep each other out for as long as they wait.
 	turn sync.RWMutex
 	// busy bounds how many requests are worked on at a time, streams how many
 	// browsers are told of changes.
-	busy, streams chan struct{}
+	busy, guests, streams chan struct{}
+	listening             crowd
+	// uploads bounds how many photos are taken in at a time, flattening how many are laid
+	// flat: each takes much memory.
+	uploads, flattening chan struct{}
+	flats               flats
 }
 
 // Limits on what a browser can ask for.
 const (
-	mostBusy     = 8
-	mostStreams  = 32
-	mostBody     = 64 << 10
-	mostHeader   = 16 << 10
-	mostQuestion = 4 << 10
-	mostRows     = 2000
-	mostTime     = 10 * time.Second
+	mostBusy        = 8
+	mostGuests      = 2 // of these
+	mostStreams     = 32
+	mostStreamsEach = 6 // of a device
+	mostBody        = 64 << 10
+	mostHeader      = 16 << 10
+	mostQuestion    = 4 << 10
+	mostRows        = 2000
+	mostTime        = 10 * time.Second
 )
 
 // New makes a page that is not served yet.
 func New(opt Options) *Server {
-	return &Server{Options: opt, door: newDoor(opt.Addr), watch: watch{stamp: opt.Desk.Stamp},
-		busy: make(chan struct{}, mostBusy), streams: make(chan struct{}, mostStreams)}
+	s := &Server{Options: opt, door: newDoor(), watch: watch{stamp: opt.Desk.Stamp}, pairing: pairing{now: opt.Now, tries: map[string]tries{}},
+		busy: make(chan struct{}, mostBusy), guests: make(chan struct{}, mostGuests), streams: make(chan struct{}, mostStreams),
+		uploads: make(chan struct{}, 1), flattening: make(chan struct{}, 1)}
+	s.here = s.gateHere()
+	if n := opt.Network; n != nil {
+		s.there = s.gateThere()
+		s.watch.stamp = func() (uint64, error) {
+			base, err := opt.Desk.Stamp()
+			return base ^ n.Devices.stamp(), err
+		}
+	}
+	return s
 }
 
 // Door is the address that lets a browser in. It holds a secret.
 func (s *Server) Door() string { return "http://" + s.Addr + "/enter?secret=" + s.door.secret }
 
-// Serve answers until the context ends; requests that are worked on then are
-// finished within a few seconds.
-func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
+// Roots are the addresses of the page in the network.
+func (n *Network) Roots() (all []string) {
+	for _, name := range n.Names {
+		all = append(all, "https://"+net.JoinHostPort(name, n.Port)+"/")
+	}
+	return all
+}
+
+// Code makes a code that lets one device of the network in, a guest or one to work
+// with, until some time.
+func (s *Server) Code(guest bool) (code string, until time.Time) {
+	c := s.pairing.fresh(guest)
+	return c.Spaced(), c.until
+}
+
+// Serve answers this machine, and the network by other listeners, until the context
+// ends; requests that are worked on then are finished within a few seconds.
+func (s *Server) Serve(ctx context.Context, here net.Listener, there ...net.Listener) error {
 	streaming, end := context.WithCancel(context.WithoutCancel(ctx))
 	defer end()
-	server := &http.Server{
-		Handler:           s.Handler(),
+	if s.Network != nil {
+		if err := s.Network.Devices.forgetGuests(); err != nil {
+			return err
+		}
+	}
+	first := s.server(streaming, s.here)
+	served, servers := make(chan error, 1+len(there)), []*http.Server{first}
+	go func() { served <- first.Serve(here) }()
+	for _, listener := range there {
+		server := s.server(streaming, s.there)
+		server.TLSConfig = s.Network.Certificate.config()
+		servers = append(servers, server)
+		go func() { served <- server.ServeTLS(newEntrance(listener, s.there.own), "", "") }()
+	}
+	go s.watch.run(streaming)
+	var err error
+	select {
+	case err = <-served:
+	case <-ctx.Done():
+	}
+	s.watch.close()
+	last, cancel := context.WithTimeout(context.WithoutCancel(ctx), 3*time.Second)
+	defer cancel()
+	for _, server := range servers {
+		if late := server.Shutdown(last); late != nil {
+			err = errors.Join(err, late, server.Close())
+		}
+	}
+	return err
+}
+
+// server is the server of a gate.
+func (s *Server) server(streaming context.Context, g *gate) *http.Server {
+	return &http.Server{
+		Handler:           s.handler(g),
 		ReadHeaderTimeout: 5 * time.Second,
 		ReadTimeout:       10 * time.Second,
 		WriteTimeout:      30 * time.Second,
@@ -168,21 +266,6 @@ func (s *Server) Serve(ctx context.Context, listener net.Listener) error {
 		BaseContext:       func(net.Listener) context.Context { return streaming },
 		ErrorLog:          noLog,
 	}
-	server.RegisterOnShutdown(func() { s.watch.close() })
-	served := make(chan error, 1)
-	go func() { served <- server.Serve(listener) }()
-	go s.watch.run(streaming)
-	select {
-	case err := <-served:
-		return err
-	case <-ctx.Done():
-	}
-	last, cancel := context.WithTimeout(context.WithoutCancel(ctx), 3*time.Second)
-	defer cancel()
-	if err := server.Shutdown(last); err != nil {
-		return errors.Join(err, server.Close())
-	}
-	return nil
 }
 
 // reading opens the base for one request.

@@ -156,12 +156,13 @@ func (p *sight) logByHand(s *served) {
 // nothing runs out of the window but tables, which can be moved.
 func TestBrowserSizes(t *testing.T) {
 	s := serve(t, "")
+	s.photographed()
 	for name, size := range map[string][2]int64{"tablet": {820, 1180}, "zoomed": {640, 400}, "tablet at 200 %": {410, 590}, "narrow": {320, 640}} {
 		t.Run(name, func(t *testing.T) {
 			p := look(t, size[0], size[1])
 			p.do(chromedp.Navigate(s.door))
 			p.waitFor("h1", "On the bench")
-			for page, path := range map[string]string{"home": "/", "answer": "/ask?q=hidden+parts+on+lower:VMAIN&on=Heron", "job": "/job/1042?places=pads+on+lower:VMAIN+in+IP1", "thing": "/thing?name=lower:P97&on=Heron", "compare": "/job/1031/compare"} {
+			for page, path := range map[string]string{"home": "/", "answer": "/ask?q=hidden+parts+on+lower:VMAIN&on=Heron", "job": "/job/1042?places=pads+on+lower:VMAIN+in+IP1", "thing": "/thing?name=lower:P97&on=Heron", "compare": "/job/1031/compare", "photo": "/photo?of=Heron-B+rev+2&side=top"} {
 				p.do(chromedp.Navigate(s.root + path))
 				p.shoot(name + "-" + page)
 				if !p.truth(`document.documentElement.scrollWidth <= innerWidth`) {
@@ -218,7 +219,9 @@ func TestBrowserHostile(t *testing.T) {
 // TestBrowserServerBack kills the page under a browser and starts it again: the
 // browser says so, and what was logged is there.
 func TestBrowserServerBack(t *testing.T) {
-	s := serve(t, "")
+	s := newServed(t, "")
+	s.startProcess()
+	t.Cleanup(func() { s.end() })
 	p := look(t, 1024, 768)
 	p.do(chromedp.Navigate(s.door))
 	p.waitFor("h1", "On the bench")

@@ -62,6 +62,7 @@ func (p *sight) obeys(axe, page string) {
 func TestBrowserAccess(t *testing.T) {
 	program := axe(t)
 	s := serve(t, "")
+	s.photographed()
 	for name, size := range map[string][2]int64{"desk": {1280, 900}, "tablet": {820, 1180}} {
 		t.Run(name, func(t *testing.T) {
 			p := look(t, size[0], size[1])
@@ -82,6 +83,9 @@ func TestBrowserAccess(t *testing.T) {
 				"thing":     {"/thing?name=lower:P97&on=Heron", "lower:P97"},
 				"job":       {"/job/1042?places=" + url.QueryEscape("pads on lower:VMAIN in IP1"), "Job 1042"},
 				"closed":    {"/job/1031", "Job 1031"},
+				"photos":    {"/photos", "Photos"},
+				"photo":     {"/photo?of=Heron-B+rev+2&side=top", "Heron-B rev 2, top"},
+				"no photo":  {"/photo?of=Heron-B+rev+2&side=bottom", "Heron-B rev 2, bottom"},
 				"compared":  {"/job/1031/compare", "Job 1031 beside what is expected"},
 				"explain":   {"/explain/Q10", "Q10"},
 				"nowhere":   {"/nowhere", "Not done"},

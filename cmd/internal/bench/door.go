@@ -3,16 +3,14 @@ package bench
 import (
 	"crypto/rand"
 	"crypto/subtle"
-	"net"
 	"net/http"
 	"sync"
 )
 
-// door lets browsers in: who has the secret that was printed at the start gets a
-// cookie, and that is asked for from then on.
+// door lets browsers of this machine in: who has the secret that was printed at the
+// start gets a cookie, and that is asked for from then on.
 type door struct {
 	secret string // 128 bits and more
-	cookie string // its name has the port, for browsers share cookies over ports
 
 	mu  sync.Mutex
 	in  map[string]bool
@@ -22,28 +20,21 @@ type door struct {
 // mostBrowsers is how many are in at a time: the oldest leaves first.
 const mostBrowsers = 64
 
-func newDoor(addr string) door {
-	_, port, _ := net.SplitHostPort(addr)
-	return door{secret: rand.Text(), cookie: "netlore-" + port, in: map[string]bool{}}
-}
+func newDoor() door { return door{secret: rand.Text(), in: map[string]bool{}} }
 
-// knows reports whether a browser has come in.
-func (d *door) knows(r *http.Request) bool {
-	c, err := r.Cookie(d.cookie)
-	if err != nil {
-		return false
-	}
+// knows reports whether a browser has come in that shows this.
+func (d *door) knows(token string) bool {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	return d.in[c.Value]
+	return d.in[token]
 }
 
-// open lets a browser in that has the secret.
-func (d *door) open(secret string) (*http.Cookie, bool) {
+// open lets a browser in that has the secret, and returns what it shows then.
+func (d *door) open(secret string) (token string, ok bool) {
 	if subtle.ConstantTimeCompare([]byte(secret), []byte(d.secret)) != 1 {
-		return nil, false
+		return "", false
 	}
-	token := rand.Text()
+	token = rand.Text()
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.in[token], d.old = true, append(d.old, token)
@@ -51,26 +42,25 @@ func (d *door) open(secret string) (*http.Cookie, bool) {
 		delete(d.in, d.old[0])
 		d.old = d.old[1:]
 	}
-	return &http.Cookie{Name: d.cookie, Value: token, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode}, true
+	return token, true
 }
 
 // knock shows the door. To follow a link must let nobody in by itself, so what
 // does is a button, which a script presses.
 func (s *Server) knock(w http.ResponseWriter, r *http.Request) {
-	if s.door.knows(r) {
+	if visitorOf(r).may > toKnock {
 		http.Redirect(w, r, "/", http.StatusSeeOther)
 		return
 	}
-	s.show(w, http.StatusOK, "enter", &view{Title: "The bench page", Body: r.FormValue("secret")})
+	s.show(w, r, http.StatusOK, "enter", &view{Title: "The bench page", Body: r.FormValue("secret")})
 }
 
 func (s *Server) enter(w http.ResponseWriter, r *http.Request) {
-	cookie, ok := s.door.open(r.PostFormValue("secret"))
+	token, ok := s.door.open(r.PostFormValue("secret"))
 	if !ok {
-		s.problem(w, http.StatusForbidden, trouble{Message: "that is not the secret of this page",
-			Help: []string{"open the address that netlore bench has printed; if it was started again, there is a new one"}})
+		s.problem(w, r, http.StatusForbidden, trouble{Message: "that is not the secret of this page", Help: []string{s.here.help}})
 		return
 	}
-	http.SetCookie(w, cookie)
+	http.SetCookie(w, s.here.token(token))
 	http.Redirect(w, r, "/", http.StatusSeeOther)
 }

@@ -4,45 +4,39 @@ import (
 	"fmt"
 	"io"
 	"log"
-	"net"
 	"net/http"
 	"runtime/debug"
 	"strings"
 )
 
-// Handler answers requests. In this order: who calls this machine by a name that
-// is not its own is refused, which ends DNS rebinding; then what comes from
-// another site; then who has not come in by the door.
-func (s *Server) Handler() http.Handler {
-	inside := http.NewServeMux()
-	inside.HandleFunc("GET /{$}", s.home)
-	inside.HandleFunc("GET /ask", s.ask)
-	inside.HandleFunc("GET /plan", s.plan)
-	inside.HandleFunc("GET /at", s.at)
-	inside.HandleFunc("GET /complete", s.complete)
-	inside.HandleFunc("GET /thing", s.thing)
-	inside.HandleFunc("GET /explain/{code}", s.explain)
-	inside.HandleFunc("GET /job/{id}", s.job)
-	inside.HandleFunc("GET /job/{id}/plan", s.jobPlan)
-	inside.HandleFunc("GET /job/{id}/compare", s.compare)
-	inside.HandleFunc("POST /job", s.openJob)
-	inside.HandleFunc("POST /job/{id}/close", s.closeJob)
-	inside.HandleFunc("POST /job/{id}/reopen", s.reopenJob)
-	inside.HandleFunc("POST /job/{id}/log", s.log)
-	inside.HandleFunc("POST /job/{id}/undo", s.undo)
-	inside.HandleFunc("POST /job/{id}/read", s.read)
-	inside.HandleFunc("/", s.nowhere)
-
-	outside := http.NewServeMux()
-	outside.Handle("GET /files/{name}", files())
-	outside.HandleFunc("GET /enter", s.knock)
-	outside.HandleFunc("POST /enter", s.enter)
-	outside.Handle("GET /live", s.known(http.HandlerFunc(s.live)))
-	outside.Handle("/", s.known(s.oneOfFew(inside)))
-
+// handler answers requests that come by a gate. In this order: who calls this machine
+// by a name that is not its own is refused, which ends DNS rebinding; then what comes
+// from another site; then who may not do what the route needs.
+func (s *Server) handler(g *gate) http.Handler {
+	pages := http.NewServeMux()
+	for _, rt := range s.routes(g) {
+		pages.Handle(rt.at, s.guarded(g, rt))
+	}
+	refuse := s.refusing(http.StatusForbidden, "this request came from another site, so nothing was done")
 	sameSite := http.NewCrossOriginProtection()
-	sameSite.SetDenyHandler(s.refusing(http.StatusForbidden, "this request came from another site, so nothing was done"))
-	return s.contained(headed(s.hosts(sameSite.Handler(s.formed(outside)))))
+	sameSite.SetDenyHandler(refuse)
+	next := sameSite.Handler(s.formed(pages))
+	if g.secure {
+		next = overTLS(next, refuse)
+	}
+	return s.contained(headed(s.hosts(g, next)))
+}
+
+// overTLS refuses what a page without TLS sends to one with it. Anybody on the way can
+// make such a page under our name, and net/http's protection does not compare that.
+func overTLS(next, refuse http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if strings.HasPrefix(strings.ToLower(r.Header.Get("Origin")), "http:") {
+			refuse.ServeHTTP(w, r)
+			return
+		}
+		next.ServeHTTP(w, r)
+	})
 }
 
 // headed says with every answer what a browser may do with it: nothing but show
@@ -64,15 +58,10 @@ func headed(next http.Handler) http.Handler {
 
 // hosts lets pass who calls this machine by its own names. A site of somebody
 // else can make its name lead here, but the browser goes on telling that name.
-func (s *Server) hosts(next http.Handler) http.Handler {
-	_, port, _ := net.SplitHostPort(s.Addr)
-	own := map[string]bool{s.Addr: true}
-	for _, name := range []string{"localhost", "127.0.0.1", "[::1]"} {
-		own[name+":"+port] = true
-	}
+func (s *Server) hosts(g *gate, next http.Handler) http.Handler {
 	refuse := s.refusing(http.StatusMisdirectedRequest, "this is the bench page of netlore, and that is not its address")
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if own[strings.ToLower(r.Host)] {
+		if g.own[hostOf(r)] {
 			next.ServeHTTP(w, r)
 			return
 		}
@@ -80,40 +69,23 @@ func (s *Server) hosts(next http.Handler) http.Handler {
 	})
 }
 
+// hostOf is the host that a request calls, with its port.
+func hostOf(r *http.Request) string { return strings.ToLower(r.Host) }
+
 // formed reads the form of a request whole, up to its limit, before anything is
 // done.
 func (s *Server) formed(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		r.Body = http.MaxBytesReader(w, r.Body, mostBody)
+		most := int64(mostBody)
+		if r.URL.Path == uploadPath {
+			most = mostUpload // what is in it is read by whoever may send it
+		}
+		r.Body = http.MaxBytesReader(w, r.Body, most)
 		if err := r.ParseForm(); err != nil {
-			s.problem(w, http.StatusRequestEntityTooLarge, trouble{Message: "that is no form of this page, or more than one holds, so nothing was done"})
+			s.problem(w, r, http.StatusRequestEntityTooLarge, trouble{Message: "that is no form of this page, or more than one holds, so nothing was done"})
 			return
 		}
 		next.ServeHTTP(w, r)
-	})
-}
-
-// known lets pass who has come in by the door.
-func (s *Server) known(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		if !s.door.knows(r) {
-			s.problem(w, http.StatusForbidden, trouble{Message: "this browser has not been let in",
-				Help: []string{"open the address that netlore bench has printed; if it was started again, there is a new one"}})
-			return
-		}
-		next.ServeHTTP(w, r)
-	})
-}
-
-// oneOfFew lets a few requests be worked on at a time.
-func (s *Server) oneOfFew(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		select {
-		case s.busy <- struct{}{}:
-			defer func() { <-s.busy }()
-			next.ServeHTTP(w, r)
-		case <-r.Context().Done():
-		}
 	})
 }
 
@@ -126,15 +98,15 @@ func (s *Server) contained(next http.Handler) http.Handler {
 				return
 			}
 			s.Complain(fmt.Errorf("a mistake of netlore in %s: %v\n%s", r.URL.Path, bug, debug.Stack()))
-			s.problem(w, http.StatusInternalServerError, trouble{Message: "a mistake of netlore; what it is about stands in the terminal", Help: []string{"nothing that was told to be saved is lost"}})
+			s.problem(w, r, http.StatusInternalServerError, trouble{Message: "a mistake of netlore; what it is about stands in the terminal", Help: []string{"nothing that was told to be saved is lost"}})
 		}()
 		next.ServeHTTP(w, r)
 	})
 }
 
 func (s *Server) refusing(status int, why string) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
-		s.problem(w, status, trouble{Message: why})
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		s.problem(w, r, status, trouble{Message: why})
 	})
 }
 

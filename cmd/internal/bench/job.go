@@ -19,6 +19,7 @@ import (
 // jobPage is the sheet of a job.
 type jobPage struct {
 	*Sheet
+	May             bool   // who looks may change the job
 	Last            int    // the number of the last step; 0 of none
 	Done            []Step // that were just logged
 	Undone          string // which steps were just taken back
@@ -92,7 +93,7 @@ func (s *Server) job(w http.ResponseWriter, r *http.Request) {
 // jobSheet shows the sheet, with what has just gone wrong.
 func (s *Server) jobSheet(w http.ResponseWriter, r *http.Request, code int, wrong *trouble) {
 	v := &view{Live: true}
-	p := &jobPage{Wrong: wrong, Outcomes: []string{"repaired", "returned", "uneconomic"}}
+	p := &jobPage{May: visitorOf(r).Works(), Wrong: wrong, Outcomes: []string{"repaired", "returned", "uneconomic"}}
 	if steps, err := composed(r); err == nil && wrong != nil {
 		p.Typed = steps[len(steps)-1]
 	}
@@ -116,7 +117,7 @@ func (s *Server) jobSheet(w http.ResponseWriter, r *http.Request, code int, wron
 		s.wrong(w, r, status(err), troubleOf(err, ""))
 		return
 	}
-	s.show(w, code, "job", v)
+	s.show(w, r, code, "job", v)
 }
 
 // settle finds the last step, and the one that was just logged.

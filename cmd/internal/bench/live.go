@@ -101,6 +101,12 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "too many pages are open", http.StatusServiceUnavailable)
 		return
 	}
+	v := visitorOf(r)
+	if !s.listening.join(v.device) {
+		http.Error(w, "too many pages are open on this device", http.StatusServiceUnavailable)
+		return
+	}
+	defer s.listening.leave(v.device)
 	changed, leave := s.watch.join()
 	defer leave()
 	w.Header().Set("Content-Type", "text/event-stream")
@@ -125,5 +131,35 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 		case <-r.Context().Done():
 			return
 		}
+		if v.gate.visitor(r).may < toLook {
+			return // who has been sent away hears nothing more
+		}
+	}
+}
+
+// crowd counts the streams of each device. Those of this machine are not counted.
+type crowd struct {
+	mu sync.Mutex
+	of map[string]int
+}
+
+func (c *crowd) join(device string) bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.of == nil {
+		c.of = map[string]int{}
+	}
+	if device != "" && c.of[device] >= mostStreamsEach {
+		return false
+	}
+	c.of[device]++
+	return true
+}
+
+func (c *crowd) leave(device string) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.of[device]--; c.of[device] == 0 {
+		delete(c.of, device)
 	}
 }

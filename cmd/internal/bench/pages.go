@@ -25,7 +25,7 @@ var ownFiles embed.FS
 // pages are the templates, each with the frame that is round all of them. Other
 // commands do without them, and start the sooner.
 var pages = sync.OnceValue(func() map[string]*template.Template {
-	return parsePages("enter", "home", "answer", "thing", "job", "compare", "problem", "explain")
+	return parsePages("enter", "home", "answer", "thing", "job", "compare", "photos", "photo", "problem", "explain", "devices", "pair")
 })
 
 func parsePages(names ...string) map[string]*template.Template {
@@ -45,6 +45,8 @@ type view struct {
 	On       string   // what is asked
 	Homes    []string // what can be asked
 	Live     bool     // the page is told when the base has changed
+	By       visitor  // who asks
+	Keeps    bool     // the page tells who may come in
 	Body     any
 }
 
@@ -67,6 +69,7 @@ type trouble struct {
 	Instead  []suggestion // questions to ask instead
 	Question string
 	On       string
+	Knock    string // where this device can be let in
 }
 
 // suggestion is a question, as a button.
@@ -74,7 +77,9 @@ type suggestion struct{ Question, On string }
 
 // show answers with a page. It is made before the first byte is sent, so that
 // nothing can go wrong in its middle.
-func (s *Server) show(w http.ResponseWriter, status int, page string, v *view) {
+func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, page string, v *view) {
+	v.By = visitorOf(r)
+	v.Keeps = v.By.may >= toLetIn && s.Network != nil
 	var text bytes.Buffer
 	if err := pages()[page].ExecuteTemplate(&text, "frame", v); err != nil {
 		panic(err)
@@ -85,8 +90,8 @@ func (s *Server) show(w http.ResponseWriter, status int, page string, v *view) {
 }
 
 // problem answers with what went wrong to who may not see more.
-func (s *Server) problem(w http.ResponseWriter, status int, t trouble) {
-	s.show(w, status, "problem", &view{Title: "Not done", Body: &t})
+func (s *Server) problem(w http.ResponseWriter, r *http.Request, status int, t trouble) {
+	s.show(w, r, status, "problem", &view{Title: "Not done", Body: &t})
 }
 
 func (s *Server) nowhere(w http.ResponseWriter, r *http.Request) {
@@ -97,7 +102,7 @@ func (s *Server) nowhere(w http.ResponseWriter, r *http.Request) {
 func (s *Server) wrong(w http.ResponseWriter, r *http.Request, status int, t trouble) {
 	v := &view{Title: "Not done", Body: &t, Question: t.Question}
 	_ = s.reading(r.Context(), func(base *store.Base) error { return s.homes(base, v, t.On) }) // its own trouble is the one told
-	s.show(w, status, "problem", v)
+	s.show(w, r, status, "problem", v)
 }
 
 // status is what a browser is told of an error.
@@ -192,17 +197,15 @@ func (s *Server) page(w http.ResponseWriter, r *http.Request, code int, name str
 	})
 	if err != nil {
 		v.Title, v.Body = "Not done", troubleOf(err, v.On)
-		s.show(w, status(err), "problem", v)
+		s.show(w, r, status(err), "problem", v)
 		return
 	}
-	s.show(w, code, name, v)
+	s.show(w, r, code, name, v)
 }
 
 // files serves the script, the style and the pictures, which are the same for
 // everybody.
-func files() http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		w.Header().Set("Cache-Control", "no-cache")
-		http.ServeFileFS(w, r, ownFiles, "files/"+r.PathValue("name"))
-	})
+func files(w http.ResponseWriter, r *http.Request) {
+	w.Header().Set("Cache-Control", "no-cache")
+	http.ServeFileFS(w, r, ownFiles, "files/"+r.PathValue("name"))
 }

@@ -44,6 +44,9 @@ func (s *Server) picture(w http.ResponseWriter, r *http.Request, make func(conte
 	err := s.reading(r.Context(), func(base *store.Base) error {
 		picture, err := make(r.Context(), base)
 		if err == nil {
+			err = s.under(r.Context(), base, picture)
+		}
+		if err == nil {
 			svg, err = picture.SVG()
 		}
 		return err

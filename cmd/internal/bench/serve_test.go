@@ -9,6 +9,7 @@ import (
 	"net/http/cookiejar"
 	"net/url"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -25,7 +26,7 @@ type served struct {
 	base  string
 	door  string // the address that was printed
 	root  string // without a slash at its end
-	stop  context.CancelFunc
+	stop  func()
 	ended chan int
 }
 
@@ -50,6 +51,15 @@ func env(out io.Writer) cli.Env {
 // serve serves a page of the Heron, or of a sheet if one is given.
 func serve(t testing.TB, sheet string) *served {
 	t.Helper()
+	s := newServed(t, sheet)
+	s.start()
+	t.Cleanup(s.end)
+	return s
+}
+
+// newServed is a page that is not served yet.
+func newServed(t testing.TB, sheet string) *served {
+	t.Helper()
 	dir := t.TempDir()
 	from := filepath.Join("..", "..", "..", "testdata", "heron")
 	if sheet != "" {
@@ -62,8 +72,6 @@ func serve(t testing.TB, sheet string) *served {
 	if code, out := command(t, s.base, "add", from); code != 0 {
 		t.Fatal(out)
 	}
-	s.start()
-	t.Cleanup(s.end)
 	return s
 }
 
@@ -76,6 +84,41 @@ func (s *served) start(args ...string) {
 		ended <- cli.Run(ctx, env(out), append([]string{"--base", s.base, "bench"}, args...))
 		out.Close()
 	}()
+	s.heard(in, stop, ended)
+}
+
+// childArgs makes this test a process that runs `netlore bench` with what it holds.
+const childArgs = "NETLORE_BENCH_CHILD"
+
+func TestMain(m *testing.M) {
+	if args := os.Getenv(childArgs); args != "" {
+		os.Exit(cli.Run(context.Background(), env(os.Stdout), strings.Split(args, "\n")))
+	}
+	os.Exit(m.Run())
+}
+
+// startProcess runs `netlore bench` as a process of its own, which the end kills: it
+// has no time to finish anything.
+func (s *served) startProcess() {
+	child := exec.Command(os.Args[0])
+	child.Env = append(os.Environ(), childArgs+"=--base\n"+s.base+"\nbench")
+	out, err := child.StdoutPipe()
+	if err == nil {
+		err = child.Start()
+	}
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	ended := make(chan int, 1)
+	s.heard(out, func() {
+		_ = child.Process.Kill() // it may have ended, which is seen
+		_ = child.Wait()
+		ended <- child.ProcessState.ExitCode()
+	}, ended)
+}
+
+// heard reads the address that is printed.
+func (s *served) heard(in io.Reader, stop func(), ended chan int) {
 	lines := bufio.NewScanner(in)
 	for s.door = ""; s.door == "" && lines.Scan(); {
 		s.door = regexp.MustCompile(`http://\S+`).FindString(lines.Text())

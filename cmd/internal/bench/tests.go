@@ -22,6 +22,11 @@ type way struct {
 	Logs string
 }
 
+// Wants reports whether something has to be typed for it.
+func (w way) Wants() bool {
+	return slices.ContainsFunc(w.Steps, func(s run.Typed) bool { return s.Wants != "" })
+}
+
 // cards are the tests that are proposed, the best first.
 func cards(a *run.Answer) (all []card) {
 	for i, ways := range a.Ways[:min(len(a.Ways), len(a.Rows))] {

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"netlore/cmd/internal/bench"
 	"netlore/cmd/internal/render"
 	"netlore/cmd/internal/scpi"
 	"netlore/importers"
@@ -30,7 +31,7 @@ func newExplain(a *app) *cobra.Command {
 
 func runExplain(a *app, code string) error {
 	code = strings.ToUpper(code)
-	for _, explain := range []func(string) (string, bool){query.Explain, align.Explain, photo.Explain, sheet.Explain, importers.Explain, scpi.Explain, exchange.Explain, mirror.Explain, link.Explain} {
+	for _, explain := range []func(string) (string, bool){query.Explain, align.Explain, photo.Explain, sheet.Explain, importers.Explain, scpi.Explain, exchange.Explain, mirror.Explain, link.Explain, bench.Explain} {
 		if text, ok := explain(code); ok {
 			text = strings.TrimSpace(text)
 			if a.json {
@@ -41,7 +42,7 @@ func runExplain(a *app, code string) error {
 		}
 	}
 	return hint(fmt.Errorf("no complaint has the code %q", code), "codes stand after the word error or warning: error Q12",
-		"Q codes are about questions, S codes about sheets, D and T codes about imported files, M codes about instruments, P codes about photos, X codes about sharing")
+		"Q codes are about questions, S codes about sheets, D and T codes about imported files, M codes about instruments, P codes about photos, X codes about sharing, B codes about the bench page")
 }
 
 // paragraphs breaks long lines of a text at blanks, so that they can be read on

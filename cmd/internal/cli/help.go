@@ -82,7 +82,7 @@ func usage(cmd *cobra.Command) error {
 	if cmd.HasAvailableSubCommands() {
 		s.WriteString("Usage:\n")
 		if cmd.HasParent() { // it does something by itself, too
-			fmt.Fprintf(&s, "  %s\n", cmd.CommandPath())
+			fmt.Fprintf(&s, "  %s\n", cmd.UseLine())
 		}
 		fmt.Fprintf(&s, "  %s COMMAND [OPTIONS]\n", cmd.CommandPath())
 		listCommands(&s, cmd)

@@ -56,7 +56,7 @@ func TestLinkTrouble(t *testing.T) {
 	if got := complaints.String(); got != "netlore: the disk is gone\n" {
 		t.Errorf("told %q", got)
 	}
-	if err := l.end(context.Canceled); !errors.Is(err, context.Canceled) || strings.Count(complaints.String(), "gone") != 1 {
+	if err := l.end(context.Canceled); exitCode(err) != exitInterrupted || strings.Count(complaints.String(), "gone") != 1 {
 		t.Errorf("%v, %s", err, &complaints)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -144,7 +145,11 @@ func newIdentityRevoke(a *app) *cobra.Command {
 		Long: `Revoke says that a key of this shop holds no more: a notebook was stolen, somebody
 has left. Every pack from now on says so. Who hears of it takes nothing more that
 was signed with the key; what they had by then stays, for nobody else can say
-when a key was stolen.`,
+when a key was stolen.
+
+This bench gets a new key if it is its own that is revoked. What the key had
+signed is signed again by the next pack or mirror: all that this bench says, and
+what it has of the other bench. netlore shun keeps back what is not to be said.`,
 		Args: between(1, 1, "name the bench, or the fingerprint of its key"),
 		RunE: func(_ *cobra.Command, args []string) error { return runIdentityRevoke(a, args[0], because) },
 	}
@@ -172,17 +177,27 @@ func runIdentityRevoke(a *app, which, because string) error {
 	return a.tellSaid(w)
 }
 
-// keyNamed finds a key that the shop vouches for, by its fingerprint or by the
-// name of the bench, if only one bench has it.
+// keyNamed finds a key that the shop has, had, or vouches for, by its fingerprint or by the
+// name of the bench, if only one bench has it that was not revoked.
 func keyNamed(card *exchange.Card, which string) (exchange.Key, error) {
 	var found []exchange.Key
-	for _, b := range append(card.Benches, exchange.Signer{Key: card.Shop}) {
+	for _, key := range card.Keys() {
+		if key.Typed(which) {
+			return key, nil
+		}
+	}
+	for _, b := range card.Benches {
 		switch {
 		case b.Key.Typed(which):
 			return b.Key, nil
 		case b.Bench == which && which != "" && (len(found) == 0 || found[0] != b.Key):
 			found = append(found, b.Key)
 		}
+	}
+	if len(found) > 1 {
+		found = slices.DeleteFunc(found, func(k exchange.Key) bool {
+			return slices.ContainsFunc(card.Words, func(w *exchange.Word) bool { return !w.Change() && w.Key == k })
+		})
 	}
 	if len(found) == 1 {
 		return found[0], nil

@@ -77,7 +77,7 @@ func runLink(ctx context.Context, a *app, opt linkOptions, address string, names
 	}
 	l := linking{app: a}
 	hold := &held{app: a, trouble: l.trouble}
-	bench := link.Bench{Author: a.author(), Now: a.now, Change: hold.change, Tell: l.tell}
+	bench := link.Bench{Author: a.author(), Program: version(), Now: a.now, Change: hold.change, Tell: l.tell}
 	if bench.Offer, err = l.offer(opt, kinds, names); err != nil {
 		return err
 	}
@@ -103,7 +103,7 @@ func (l *linking) offer(opt linkOptions, kinds []exchange.Kind, names []string) 
 	offer.Keys, offer.Words = identity.Keys(), identity.Words
 	of := map[store.Subject]bool{}
 	offer.Of = func(s store.Subject) bool { return of[s] }
-	p := &packer{app: a, identity: identity, kinds: kinds, opt: packOptions{licence: opt.licence, origin: opt.origin, to: "link " + opt.log}}
+	p := &packer{app: a, identity: identity, kinds: kinds, opt: packOptions{licence: opt.licence, origin: opt.origin, to: link.FromLog + opt.log}}
 	l.packer = p
 	offer.Sign = func(ctx context.Context, base *store.Base) error {
 		subjects, err := a.packed(ctx, base, names)

@@ -3,7 +3,6 @@ package cli
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"net"
@@ -92,7 +91,7 @@ func TestLinkUntilStopped(t *testing.T) {
 	go func() { code <- Run(ctx, env, []string{"--base", "base", "link", s.ClientURL()}) }()
 	up := func(times int) func() bool {
 		return func() bool {
-			return strings.Count(out.String(), "up to date: all that is on the log was read") == times
+			return strings.Count(out.String(), "up to date: there is nothing on the log yet") == times
 		}
 	}
 	until(t, "the log to be read", up(1))
@@ -110,7 +109,7 @@ func TestLinkUntilStopped(t *testing.T) {
 	if got := <-code; got != exitInterrupted || !strings.HasSuffix(out.String(), "\nstopped; all that was on the log is in the base\n") {
 		t.Errorf("exit code %d\n%s", got, out.String())
 	}
-	if n := strings.Count(complaints.String(), "X401"); n != 1 {
+	if n := strings.Count(complaints.String(), "X401"); n != 1 || strings.Contains(complaints.String(), "netlore: stopped") {
 		t.Errorf("that the server is gone was told %d times:\n%s", n, complaints.String())
 	}
 }
@@ -127,7 +126,7 @@ func TestLinkStopped(t *testing.T) {
 		var out bytes.Buffer
 		l := linking{app: &app{Env: Env{Out: &out}}, read: c.read}
 		l.begin()
-		if err := l.end(context.Canceled); !errors.Is(err, context.Canceled) || out.String() != c.want {
+		if err := l.end(context.Canceled); exitCode(err) != exitInterrupted || out.String() != c.want {
 			t.Errorf("%v, %q, want %q", err, out.String(), c.want)
 		}
 	}
@@ -152,6 +151,28 @@ func TestLinkedForLong(t *testing.T) {
 	}
 	if n := strings.Count(complaints.String(), "what else on the log is not taken is not told"); n != 1 {
 		t.Errorf("that no more is told was told %d times", n)
+	}
+}
+
+// TestLinkState says at the terminal whether the link holds.
+func TestLinkState(t *testing.T) {
+	l := linking{app: &app{Env: Env{Out: io.Discard, Err: io.Discard}}}
+	l.begin()
+	defer l.end(nil)
+	for _, c := range []struct {
+		event any
+		want  string
+	}{
+		{link.Connected{}, "linked"},
+		{link.Trouble{Err: diag.Diagnostic{Code: "X404"}}, "linked"},
+		{link.Trouble{Err: diag.Diagnostic{Code: "X401"}}, "not linked"},
+		{link.Progress{Done: 3, Of: 10}, "reading the log: 3 of 10 messages"},
+		{link.Sent{}, "linked"},
+	} {
+		l.tell(c.event)
+		if l.progress.text != c.want {
+			t.Errorf("after %+v it says %q, want %q", c.event, l.progress.text, c.want)
+		}
 	}
 }
 

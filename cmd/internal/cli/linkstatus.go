@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"strconv"
-	"time"
 
 	"github.com/spf13/cobra"
 
@@ -65,7 +64,7 @@ func (a *app) tellLink(ctx context.Context, base *store.Base, s store.LinkState)
 	}
 	heard := "never read to the end"
 	if !s.Heard.IsZero() {
-		heard = "read up to message " + strconv.FormatUint(s.Last, 10) + " on " + s.Heard.UTC().Format(time.DateTime)
+		heard = "read up to message " + strconv.FormatUint(s.Last, 10) + " on " + s.Heard.In(a.Now().Location()).Format("2006-01-02 15:04")
 	}
 	err = a.line("log %s at %s: %s; %s sent", s.Log, s.Server, heard, plural(s.Sent, "message"))
 	err = errors.Join(err, a.line("  %s of shops that are known here; content %.16s", plural(entries, "statement"), sum))
@@ -103,10 +102,12 @@ func runLinkAsk(ctx context.Context, a *app, address string, access linkAccess, 
 	}
 	room := "no limit of its own"
 	if holds.MostBytes > 0 {
-		room = "of " + megabytes(holds.MostBytes) + " at most"
+		room = "of " + bytesOf(uint64(holds.MostBytes)) + " at most"
 	}
-	err = a.line("log %s at %s: %s, %s, %s", log, holds.Server, plural(int(holds.Messages), "message"), megabytes(int64(holds.Bytes)), room)
+	err = a.line("log %s at %s: %s, %s, %s", log, holds.Server, plural(int(holds.Messages), "message"), bytesOf(holds.Bytes), room)
 	switch {
+	case s.Made.IsZero():
+		err = errors.Join(err, a.line("  nothing of it was read here yet; netlore link reads it"))
 	case !same:
 		err = errors.Join(err, a.line("  it is not the one that was read from here last: netlore link reads it from its beginning"))
 	case unread > 0:

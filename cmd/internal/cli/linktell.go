@@ -19,6 +19,7 @@ type linking struct {
 
 	mu       sync.Mutex // of what follows, and of the output
 	progress *progress
+	doing    string // what the progress tells
 	read     link.Progress
 	upToDate bool
 	home     map[string]int // what was told to stay here
@@ -28,7 +29,8 @@ type linking struct {
 
 func (l *linking) begin() {
 	l.refused, l.cuts = complaints{}, complaints{}
-	l.progress = newProgress(l.app, "reaching the log")
+	l.doing = "reaching the log"
+	l.progress = newProgress(l.app, l.doing)
 }
 
 // tell tells of one event.
@@ -44,7 +46,11 @@ func (l *linking) tell(event any) {
 		return
 	}
 	l.progress.done()
-	defer func() { l.progress = newProgress(l.app, "linked") }()
+	l.doing = "linked"
+	if t, ok := event.(link.Trouble); ok && link.CodeOf(t.Err) != "X404" { // which leaves the link as it is
+		l.doing = "not linked"
+	}
+	defer func() { l.progress = newProgress(l.app, l.doing) }()
 	if l.app.json {
 		l.json(event)
 		return
@@ -61,7 +67,11 @@ func (l *linking) tell(event any) {
 			l.line("not put on the log: %s, which came under %s; netlore link --licence %s shares them", plural(l.home[licence], "statement"), licence, licence)
 		}
 	case link.UpToDate:
-		if !l.upToDate {
+		switch {
+		case l.upToDate:
+		case e.State.Last == 0:
+			l.line("up to date: there is nothing on the log yet")
+		default:
 			l.line("up to date: all that is on the log was read, up to message %d", e.State.Last)
 		}
 		l.upToDate = true
@@ -108,7 +118,7 @@ func (l *linking) trouble(err error) {
 	defer l.mu.Unlock()
 	l.progress.done()
 	l.app.tell(err)
-	l.progress = newProgress(l.app, "linked")
+	l.progress = newProgress(l.app, l.doing)
 }
 
 func (l *linking) connected(c link.Connected) {
@@ -117,7 +127,7 @@ func (l *linking) connected(c link.Connected) {
 	if c.Copies > 1 {
 		copies = fmt.Sprintf("on %d servers", c.Copies)
 	}
-	l.line("linked to %s: log %s, %s, %s, %s", c.Server, c.Log, plural(int(c.Messages), "message"), megabytes(int64(c.Bytes)), copies)
+	l.line("linked to %s: log %s, %s, %s, %s", c.Server, c.Log, plural(int(c.Messages), "message"), bytesOf(c.Bytes), copies)
 	if c.Made {
 		l.line("the server had no such log; it was made")
 	}
@@ -154,6 +164,18 @@ func (l *linking) took(e link.Took) {
 	}
 }
 
+// bytesOf is how much a log holds, in words.
+func bytesOf(n uint64) string {
+	switch n := float64(n); {
+	case n < 1e6:
+		return fmt.Sprintf("%.1f kB", n/1e3)
+	case n < 1e9:
+		return fmt.Sprintf("%.1f MB", n/1e6)
+	default:
+		return fmt.Sprintf("%.1f GB", n/1e9)
+	}
+}
+
 // mostBoardsTold is of how many boards it is told one by one what counts now.
 const mostBoardsTold = 5
 
@@ -177,7 +199,7 @@ func (l *linking) complain(err error) {
 		return
 	}
 	l.app.tell(err)
-	l.app.say("netlore: tried again until it goes on; what was taken is kept, and Ctrl-C ends it")
+	l.app.say("netlore: this is tried again by itself; what was taken is kept, and Ctrl-C ends it")
 }
 
 func (l *linking) json(event any) {
@@ -214,6 +236,7 @@ func (l *linking) end(err error) error {
 		default:
 			l.line("stopped before the log was read")
 		}
+		return fail(exitInterrupted, nil)
 	}
 	return linkError(err)
 }

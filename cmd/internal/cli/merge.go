@@ -16,6 +16,7 @@ import (
 	"netlore/query/diag"
 	"netlore/store"
 	"netlore/store/exchange"
+	"netlore/store/exchange/link"
 )
 
 type mergeOptions struct {
@@ -169,10 +170,13 @@ func runMergeUndo(ctx context.Context, a *app, number string) error {
 			writeJSON(a.Out, map[string]any{"pack": rec.From, "receipt": rec.Number, "taken": timeJSON(rec.Time), "undone": timeJSON(rec.Undone), "adoptions": adoptionsJSON(adoptions)})
 			return nil
 		}
-		if err := a.line("%s, taken %s, was taken back", rec.From, date(rec.Time)); err != nil {
+		if err := errors.Join(a.line("%s, taken %s, was taken back", rec.From, date(rec.Time)), a.tellAdoptions(adoptions, true)); err != nil {
 			return err
 		}
-		return a.tellAdoptions(adoptions, true)
+		if log, found := strings.CutPrefix(rec.From, link.FromLog); found {
+			return a.line("the log %s still has it: netlore link takes it again when it is begun anew", log)
+		}
+		return nil
 	})
 }
 

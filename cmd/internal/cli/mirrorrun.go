@@ -136,9 +136,10 @@ func (m *mirroring) ours() []exchange.Key { return m.card.Keys() }
 
 // share signs what this shop shares and has not signed yet, and writes it.
 func (m *mirroring) share(ctx context.Context, base *store.Base) error {
-	p := packer{app: m.app, base: base, identity: m.identity, kinds: m.kinds, others: map[string]int{},
+	p := packer{app: m.app, base: base, identity: m.identity, kinds: m.kinds, others: map[string]int{}, over: map[exchange.Key]int{},
 		opt: packOptions{licence: m.opt.licence, origin: m.opt.origin, summed: m.opt.summed, to: m.name}}
 	defer p.tellLeftOut()
+	defer p.tellTakenOver()
 	subjects, err := m.subjects(base)
 	if err != nil {
 		return err
@@ -209,6 +210,15 @@ func (m *mirroring) write(ctx context.Context, base *store.Base, shares []share)
 	if err := m.writer.Shop(); err != nil {
 		return err
 	}
+	revoked, err := base.Revocations(ctx)
+	if err != nil {
+		return err
+	}
+	for _, rev := range revoked {
+		if slices.Contains(m.ours(), rev.Shop) {
+			m.writer.Revoked = append(m.writer.Revoked, rev.Key)
+		}
+	}
 	for n, sh := range shares {
 		p.show("writing %s: %s, %d of %d boards", m.name, plural(m.writer.Files, "file"), n, len(shares))
 		batches, err := m.batches(ctx, base, sh)
@@ -232,7 +242,7 @@ func (m *mirroring) batches(ctx context.Context, base *store.Base, sh share) (al
 		wanted[text] = true
 	}
 	keep := func(e store.SignedEntry) bool {
-		if e.Withdrawn || !slices.Contains(m.ours(), e.Shop) {
+		if e.Withdrawn || e.Lapsed || !slices.Contains(m.ours(), e.Shop) {
 			return false
 		}
 		return e.Text == "" || wanted[e.Text] || m.writer.Has(e.Shop, of, e.Text)

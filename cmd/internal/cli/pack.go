@@ -108,8 +108,9 @@ func runPack(ctx context.Context, a *app, opt packOptions, args []string) error 
 				return err
 			}
 		}
-		p := packer{chosen: chosen, app: a, base: base, identity: identity, opt: opt, kinds: kinds, others: map[string]int{}}
+		p := packer{chosen: chosen, app: a, base: base, identity: identity, opt: opt, kinds: kinds, others: map[string]int{}, over: map[exchange.Key]int{}}
 		defer p.tellLeftOut()
+		defer p.tellTakenOver()
 		if opt.dryRun {
 			return p.show(ctx, subjects)
 		}

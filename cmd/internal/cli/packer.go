@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bufio"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -23,8 +24,9 @@ type packer struct {
 	identity *exchange.Identity
 	opt      packOptions
 	kinds    []exchange.Kind
-	chosen   *wanted        // by a question; nil for all
-	others   map[string]int // statements left out, by the licence that they came under
+	chosen   *wanted              // by a question; nil for all
+	over     map[exchange.Key]int // statements of other benches that are taken over, by the keys of these
+	others   map[string]int       // statements left out, by the licence that they came under
 }
 
 // share is what is to be shared of one subject.
@@ -40,7 +42,7 @@ type share struct {
 // same licence and is not said any more is withdrawn.
 func (p *packer) of(ctx context.Context, s store.Subject) (share, error) {
 	sh := share{subject: s, unsigned: map[int][]string{}}
-	made, err := p.base.Made(ctx, s, p.identity.Keys()...)
+	made, err := p.base.Made(ctx, s, store.Ours{Keys: p.identity.Keys(), Revoked: p.identity.Revoked()})
 	if err != nil {
 		return sh, err
 	}
@@ -49,10 +51,11 @@ func (p *packer) of(ctx context.Context, s store.Subject) (share, error) {
 	if err != nil {
 		return sh, err
 	}
-	sh.blocks = exchange.Of(plain, p.kinds)
+	sh.blocks = plain
 	if p.opt.summed {
-		sh.blocks = exchange.Of(summed, p.kinds)
+		sh.blocks = summed
 	}
+	sh.blocks = exchange.Of(p.takeOver(sh.blocks, made), p.kinds)
 	if p.chosen != nil {
 		sh.blocks = slices.DeleteFunc(sh.blocks, func(block string) bool { return !p.chosen.has(s, block) })
 	}
@@ -60,21 +63,56 @@ func (p *packer) of(ctx context.Context, s store.Subject) (share, error) {
 	for _, text := range append(plain, summed...) {
 		said[text] = true
 	}
-	sh.sort(made, said)
+	sh.sort(made, said, p.identity.Key)
 	return sh, nil
 }
 
+// takeOver adds to what this bench says what another bench of the shop has said whose
+// key was revoked, as far as it counts here: nobody else can sign it any more.
+func (p *packer) takeOver(blocks []string, made []store.MadeEntry) []string {
+	said, own := map[string]bool{}, len(blocks)
+	for _, text := range blocks {
+		said[text] = true
+	}
+	for _, m := range made {
+		if !m.Elsewhere || !m.Counts || m.Withdrawn || said[m.Text] || !m.Lapsed && m.By != p.identity.Key {
+			continue
+		}
+		if m.Lapsed && p.over != nil {
+			p.over[m.By]++
+		}
+		said[m.Text] = true
+		blocks = append(blocks, m.Text)
+	}
+	if len(blocks) == own {
+		return blocks
+	}
+	slices.SortStableFunc(blocks, func(x, y string) int { return cmp.Compare(exchange.KindOf(x), exchange.KindOf(y)) })
+	return blocks
+}
+
 // sort tells what is to be signed and what to be withdrawn, after what was signed
-// before.
-func (sh *share) sort(made []store.MadeEntry, said map[string]bool) {
+// before. What was signed or withdrawn with a key that was revoked is signed or withdrawn
+// again. What another bench says, that bench withdraws, unless this one, which has the
+// key, took it over.
+func (sh *share) sort(made []store.MadeEntry, said map[string]bool, key exchange.Key) {
 	signed, withdrawn := map[string]bool{}, map[string]int{}
 	for _, m := range made {
+		over := m.Elsewhere && (m.By == key || m.Lapsed)
+		retracts := false
 		switch {
 		case m.Withdrawn:
 			withdrawn[m.Text]++
+			retracts = m.Lapsed
+		case over:
+			retracts = m.Shunned && !said[m.Text]
+			signed[m.Text] = signed[m.Text] || !m.Lapsed
 		case said[m.Text]:
-			signed[m.Text] = true
-		case !m.Elsewhere: // what another bench says, that bench withdraws
+			signed[m.Text] = signed[m.Text] || !m.Lapsed
+		default:
+			retracts = !m.Elsewhere
+		}
+		if retracts {
 			sh.retracts, sh.gone = append(sh.retracts, m.ID), append(sh.gone, m.Text)
 		}
 	}
@@ -118,6 +156,13 @@ func (p *packer) leftOut(others map[string]int) {
 func (p *packer) tellLeftOut() {
 	for _, licence := range slices.Sorted(maps.Keys(p.others)) {
 		p.app.notice(fmt.Sprintf("netlore: %s left out, which came under %s; pack them with --licence %s", plural(p.others[licence], "statement"), licence, licence))
+	}
+}
+
+// tellTakenOver tells what this bench says from now on in the place of others.
+func (p *packer) tellTakenOver() {
+	for _, key := range slices.SortedFunc(maps.Keys(p.over), func(a, b exchange.Key) int { return strings.Compare(a.String(), b.String()) }) {
+		p.app.notice(fmt.Sprintf("netlore: %s of the bench with the key %s, which was revoked, now in the name of this one; netlore shun keeps back what is not to be said", plural(p.over[key], "statement"), key))
 	}
 }
 
@@ -200,6 +245,9 @@ func (p *packer) done(entries int) string {
 // sign signs what no manifest of ours lists yet, and what is withdrawn, and keeps
 // that.
 func (p *packer) sign(ctx context.Context, shares []share) error {
+	if err := p.base.Hear(p.identity.Words); err != nil {
+		return err
+	}
 	var all []*exchange.Batch
 	for _, sh := range shares {
 		about := exchange.About{Of: sh.subject.String(), Licence: p.opt.licence, Origin: p.opt.origin}
@@ -227,7 +275,7 @@ func (p *packer) batches(ctx context.Context, pack *exchange.Writer, sh share) (
 	}
 	keep := func(e store.SignedEntry) bool {
 		switch {
-		case e.Withdrawn:
+		case e.Withdrawn || e.Lapsed:
 			return false
 		case slices.Contains(p.identity.Keys(), e.Shop):
 			return wanted[e.Text]

@@ -94,7 +94,7 @@ func alignedText(fit *align.Fit, why error) string {
 	case why == nil && fit.Spare == 0:
 		return fit.Form.String() + ", through all points"
 	case why == nil:
-		return fmt.Sprintf("%s, off by %s", fit.Form, offText(fit.RMS))
+		return fmt.Sprintf("%s, off by %s", fit.Form, photos.Off(fit.RMS))
 	case errors.As(why, &list) && list[0].Code == "P102":
 		return "not yet"
 	case errors.As(why, &list):
@@ -102,9 +102,6 @@ func alignedText(fit *align.Fit, why error) string {
 	}
 	return "no: " + why.Error()
 }
-
-// offText is a distance as people read it.
-func offText(mm float64) string { return fmt.Sprintf("%.2fmm", mm) }
 
 // photoOf reads the first words of a command on a photo: a board, perhaps with its revision in the same
 // word, and a side.

@@ -205,19 +205,5 @@ func (a *app) tellAligned(p *store.Photo, fit *align.Fit) error {
 	if err := t.print(); err != nil {
 		return err
 	}
-	return a.print("\n" + judgedFit(p.Points, fit) + "\n")
-}
-
-// judgedFit says in words how good a fit is, and what to do to make it better.
-func judgedFit(points []store.PhotoPoint, fit *align.Fit) string {
-	text := fmt.Sprintf("%s from %s", fit.Form, plural(len(points), "point"))
-	switch {
-	case fit.Spare == 0:
-		return text + "; it goes through all of them, right or wrong: one more shows how well they fit"
-	case fit.Worst >= 0 && fit.RMS > 0.1 && fit.RMS > 3*fit.Without:
-		return fmt.Sprintf("%s, off by %s in the mean; without %s the others are off by %s, so pick that one again", text, offText(fit.RMS), points[fit.Worst].Is, offText(fit.Without))
-	case fit.RMS > 0.5:
-		return fmt.Sprintf("%s, off by %s in the mean, which is much: one or more are not where they are said to be", text, offText(fit.RMS))
-	}
-	return fmt.Sprintf("%s, off by %s in the mean", text, offText(fit.RMS))
+	return a.print("\n" + photos.Judged(p.Points, fit) + "\n")
 }

@@ -22,7 +22,7 @@ it back.
 
 The jobs on a board or stack stay when it is removed; "netlore remove job 1042"
 withdraws one. The private details of a job that is removed, who sent the device
-and its serial number, are deleted.`,
+and its serial number, are deleted, and so are the photos of a board.`,
 		Args:              between(1, 3, "name the board, stack or job to remove"),
 		ValidArgsFunction: a.completeSubject,
 		RunE:              func(cmd *cobra.Command, args []string) error { return runRemove(cmd.Context(), a, args) },

@@ -59,7 +59,8 @@ func Under(ctx context.Context, base *store.Base, to *draw.Picture, put func(*st
 			if err != nil {
 				return n, err
 			}
-			b, fit, err := Fit(ctx, base, p)
+			b := to.Members[i].Board
+			fit, err := query.AlignPhoto(b, side, Picked(p.Points), p.Form)
 			if err != nil {
 				continue // it is told where photos are listed
 			}

@@ -3,7 +3,6 @@ package link
 import (
 	"context"
 	"fmt"
-	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -14,6 +13,7 @@ import (
 	"netlore/store"
 	"netlore/store/board"
 	"netlore/store/exchange"
+	"netlore/store/exchange/exchangetest"
 )
 
 var (
@@ -31,6 +31,7 @@ type bench struct {
 	ahead    atomic.Int64 // nanoseconds by which its clock is ahead
 	kinds    []exchange.Kind
 	licence  string
+	program  string
 
 	mu     sync.Mutex // of what follows, and held while the base is open
 	events []any
@@ -40,14 +41,8 @@ type bench struct {
 
 func newBench(t testing.TB, shop string) *bench {
 	t.Helper()
-	b := &bench{t: t, dir: filepath.Join(t.TempDir(), "identity"), kinds: exchange.Kinds(), licence: "CC0-1.0", opt: Options{Log: DefaultLog, Every: time.Minute, Patience: time.Minute}}
-	if _, err := exchange.Make(b.dir, exchange.Making{Shop: shop, Bench: "bench-1"}, nil); err != nil {
-		t.Fatal(err)
-	}
-	var err error
-	if b.identity, err = exchange.Open(b.dir, nil); err != nil {
-		t.Fatal(err)
-	}
+	b := &bench{t: t, kinds: exchange.Kinds(), licence: "CC0-1.0", opt: Options{Log: DefaultLog, Every: time.Minute, Patience: time.Minute}}
+	b.identity, b.dir = exchangetest.Shop(t, shop)
 	b.base = store.OpenMemory(b.now)
 	return b
 }
@@ -60,11 +55,7 @@ func (b *bench) says(statements ...string) []*exchange.Batch {
 	b.t.Helper()
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	blocks := make([]string, len(statements))
-	for i, s := range statements {
-		blocks[i] = strings.ReplaceAll(s, "LABEL", `"`+b.identity.Label()+`"`) + "\n"
-	}
-	return b.keeps(blocks, nil)
+	return b.keeps(exchangetest.Blocks(b.identity, statements...), nil)
 }
 
 // keeps signs blocks and keeps them as made here.
@@ -85,7 +76,7 @@ func (b *bench) withdraws(beginning string) {
 	b.t.Helper()
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	made, err := b.base.Made(b.t.Context(), wrenSubject)
+	made, err := b.base.Made(b.t.Context(), wrenSubject, store.Ours{})
 	if err != nil {
 		b.t.Fatal(err)
 	}
@@ -117,7 +108,7 @@ func trusts(all ...*bench) {
 
 // link is the bench as it is linked.
 func (b *bench) link() Bench {
-	return Bench{Author: "bench", Now: b.now, Tell: func(event any) {
+	return Bench{Author: "bench", Program: b.program, Now: b.now, Tell: func(event any) {
 		if took, ok := event.(Took); ok { // the base is open: mu is held
 			b.events = append(b.events, took)
 			return

@@ -61,8 +61,8 @@ puts there again what it has of shops that it knows, and what nobody knows is go
 configuration to 1MB, which is what it is if nothing is said.`,
 	codeDenied: `The server does not let this bench do what it must: read the log, put messages there, or make the log if there is none. Whoever runs the server
 allows it in the permissions of the user. The example in DEVELOPERS.md has what is needed.`,
-	codeRubbish: `Something on the log is no message of netlore, or is of a newer one. It is passed over. Others who may write to the log can put
-anything there; whoever runs the server can see who did.`,
+	codeRubbish: `Something on the log is no message of netlore, or is of a newer one. It is passed over, and a newer netlore goes back
+to it. Others who may write to the log can put anything there; whoever runs the server can see who did.`,
 	codeNoLogs: `The server runs without JetStream, the part of it that keeps logs. Whoever runs it starts it with -js, or with a jetstream section in its
 configuration.`,
 	codeOpen: `A name and a password would go over the network for anybody to read, and so would who shares what. So a connection is encrypted, unless the

@@ -26,6 +26,10 @@ import (
 // DefaultLog is the name of the log if none is given.
 const DefaultLog = "shops"
 
+// FromLog begins what a receipt says of where something came from; the name of the log
+// follows.
+const FromLog = "link "
+
 // logName is how a log may be called. It is part of the names of a stream and of a
 // subject on the server.
 var logName = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,31}$`)
@@ -40,8 +44,9 @@ func CheckLog(name string) error {
 
 // Bench is who is linked.
 type Bench struct {
-	Author string
-	Now    func() time.Time
+	Author  string
+	Program string // and its version: what one cannot read, another may
+	Now     func() time.Time
 	// Change opens the base for as long as do takes; others get it in between.
 	Change func(ctx context.Context, do func(*store.Base) error) error
 	Offer  Offer

@@ -118,7 +118,9 @@ func (h *Holds) After(place uint64) uint64 { return h.log.between(place, h.Last)
 func Look(ctx context.Context, server *Server, log string) (*Holds, error) {
 	s := session{server: server, opt: Options{Log: log, Patience: DefaultPatience}}
 	var info *jetstream.StreamInfo
+	var at string
 	err := s.connected(ctx, func(ctx context.Context) (err error) {
+		at = s.nc.ConnectedUrlRedacted()
 		asked, stop := s.asked(ctx)
 		defer stop()
 		if s.stream, err = s.js.Stream(asked, streamOf(log)); errors.Is(err, jetstream.ErrStreamNotFound) {
@@ -132,5 +134,5 @@ func Look(ctx context.Context, server *Server, log string) (*Holds, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Holds{s.nc.ConnectedUrlRedacted(), info.Created, info.State.Msgs, info.State.Bytes, info.State.LastSeq, info.Config.MaxBytes, info.Config.Replicas, s.log}, nil
+	return &Holds{at, info.Created, info.State.Msgs, info.State.Bytes, info.State.LastSeq, info.Config.MaxBytes, info.Config.Replicas, s.log}, nil
 }

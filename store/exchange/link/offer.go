@@ -1,6 +1,7 @@
 package link
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"math/rand/v2"
@@ -93,14 +94,15 @@ func (s *session) stillSame(ctx context.Context) error {
 // offering finds what the log lacks.
 type offering struct {
 	s        *session
-	marks    map[exchange.ID][]store.LinkMark // by batch
-	whole    map[exchange.ID]bool             // batches of which the log has all
-	known    map[exchange.Key]bool            // shops
-	subjects []store.Subject                  // that were not looked through yet
-	home     map[string]int                   // see Home
+	marks    []store.LinkMark      // in order of the batches: there may be many
+	known    map[exchange.Key]bool // shops
+	subjects []store.Subject       // that were not looked through yet
+	home     map[string]int        // see Home
 
-	// Of the subject that is looked through: what the shop says that is on the log, or
-	// goes there, and what it says under another licence.
+	// Of the subject that is looked through: batches of which the log has all or not, what
+	// the shop says that is on the log, or goes there, and what it says under another
+	// licence.
+	whole map[exchange.ID]bool
 	there map[string]bool
 	other map[string]string
 }
@@ -118,19 +120,14 @@ func (o *offering) begin(ctx context.Context, base *store.Base) error {
 	if err != nil {
 		return err
 	}
-	marks, err := base.LinkMarks(ctx, o.s.opt.Log)
-	if err != nil {
+	if o.marks, err = base.LinkMarks(ctx, o.s.opt.Log); err != nil {
 		return err
-	}
-	o.marks, o.whole, o.known = map[exchange.ID][]store.LinkMark{}, map[exchange.ID]bool{}, map[exchange.Key]bool{}
-	for _, m := range marks {
-		o.marks[m.Batch] = append(o.marks[m.Batch], m)
-		o.whole[m.Batch] = o.whole[m.Batch] || m.Whole && o.s.log.has(m, o.s.state.Round)
 	}
 	shops, err := base.Shops(ctx)
 	if err != nil {
 		return err
 	}
+	o.known = map[exchange.Key]bool{}
 	for _, shop := range shops {
 		o.known[shop.Key] = !shop.Stranger()
 	}
@@ -158,7 +155,7 @@ func (o *offering) words() (all []outgoing, err error) {
 func (o *offering) chunk(ctx context.Context, base *store.Base) (all []outgoing, err error) {
 	for size := 0; len(o.subjects) > 0 && size < chunkBytes; o.subjects = o.subjects[1:] {
 		of := o.subjects[0]
-		o.there, o.other = map[string]bool{}, map[string]string{}
+		o.whole, o.there, o.other = map[exchange.ID]bool{}, map[string]bool{}, map[string]string{}
 		if err := base.Signed(ctx, of, o.may(of), func(b *exchange.Batch) error {
 			out, err := o.out(b)
 			if err == nil && out != nil {
@@ -190,9 +187,9 @@ func (o *offering) may(of store.Subject) func(store.SignedEntry) bool {
 	return func(e store.SignedEntry) bool {
 		own := slices.Contains(offer.Keys, e.Shop)
 		switch {
-		case e.Withdrawn:
+		case e.Withdrawn || e.Lapsed:
 			return false
-		case o.whole[e.Batch]:
+		case o.hasAll(e.Batch):
 			if own {
 				o.there[e.Text] = true
 			}
@@ -200,7 +197,7 @@ func (o *offering) may(of store.Subject) func(store.SignedEntry) bool {
 		case own:
 			return mine && (e.Text == "" || slices.Contains(offer.Kinds, exchange.KindOf(e.Text)))
 		}
-		return others && o.known[e.Shop] && o.marks[e.Batch] != nil
+		return others && o.known[e.Shop] && len(o.marksOf(e.Batch)) > 0
 	}
 }
 
@@ -238,12 +235,32 @@ func (o *offering) licensed(b *exchange.Batch) bool {
 // was reports whether the log once had what a message says: the very message, or all of
 // its batch. Whoever holds more of a batch than was there holds it from its shop alone.
 func (o *offering) was(m store.LinkMark) bool {
-	return slices.ContainsFunc(o.marks[m.Batch], func(there store.LinkMark) bool { return there.Whole || there.Message == m.Message })
+	return slices.ContainsFunc(o.marksOf(m.Batch), func(there store.LinkMark) bool { return there.Whole || there.Message == m.Message })
+}
+
+// marksOf are the messages that carry a batch, or some of it.
+func (o *offering) marksOf(batch exchange.ID) []store.LinkMark {
+	from, _ := slices.BinarySearchFunc(o.marks, batch, func(m store.LinkMark, id exchange.ID) int { return bytes.Compare(m.Batch[:], id[:]) })
+	to := from
+	for to < len(o.marks) && o.marks[to].Batch == batch {
+		to++
+	}
+	return o.marks[from:to]
+}
+
+// hasAll reports whether the log has all of a batch.
+func (o *offering) hasAll(batch exchange.ID) bool {
+	whole, looked := o.whole[batch]
+	if !looked {
+		whole = slices.ContainsFunc(o.marksOf(batch), func(m store.LinkMark) bool { return m.Whole && o.s.log.has(m, o.s.state.Round) })
+		o.whole[batch] = whole
+	}
+	return whole
 }
 
 // has reports whether the log has a message.
 func (o *offering) has(m store.LinkMark) bool {
-	return slices.ContainsFunc(o.marks[m.Batch], func(there store.LinkMark) bool {
+	return slices.ContainsFunc(o.marksOf(m.Batch), func(there store.LinkMark) bool {
 		return there.Message == m.Message && o.s.log.has(there, o.s.state.Round)
 	})
 }

@@ -37,13 +37,23 @@ func (s *session) place(ctx context.Context) error {
 		}
 		s.state.Round++
 		s.state.Made, s.state.Last, s.state.LastID = s.log.made, 0, exchange.ID{}
+		s.state.Unread, s.state.UnreadBy = 0, ""
 		s.leaveNothing()
 	}
 	if s.due(known) {
-		s.state.Last, s.state.LastID = min(s.state.Last, s.state.Left-1), exchange.ID{}
+		s.goBack(s.state.Left)
 		s.leaveNothing()
 	}
+	if s.state.Unread > 0 && s.state.UnreadBy != s.bench.Program {
+		s.goBack(s.state.Unread)
+		s.state.Unread, s.state.UnreadBy = 0, ""
+	}
 	return s.lookAgain(ctx)
+}
+
+// goBack has a message read again, and what comes after it.
+func (s *session) goBack(seq uint64) {
+	s.state.Last, s.state.LastID = min(s.state.Last, seq-1), exchange.ID{}
 }
 
 // leaveNothing forgets what was left for later: it is read again.

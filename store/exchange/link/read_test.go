@@ -96,6 +96,9 @@ func TestGaps(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if holds.Server != srv.ClientURL() || holds.Messages != 2 {
+		t.Errorf("%+v", holds)
+	}
 	for place, want := range []uint64{2, 2, 1, 1, 1, 0, 0, 0} {
 		if got := holds.After(uint64(place)); got != want {
 			t.Errorf("%d messages after place %d, want %d", got, place, want)

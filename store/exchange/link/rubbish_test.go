@@ -134,6 +134,36 @@ func TestRubbish(t *testing.T) {
 	}
 }
 
+// TestNewerProgram goes back to what could not be read once another program reads, and only
+// then.
+func TestNewerProgram(t *testing.T) {
+	t.Parallel()
+	srv := serve(t, server.Options{JetStream: true, StoreDir: t.TempDir()})
+	wren := newBench(t, "Wren")
+	if err := wren.once(srv.ClientURL()); err != nil { // makes the log
+		t.Fatal(err)
+	}
+	s := newStranger(t, srv.ClientURL())
+	s.puts([]byte("netlore message 2\nbatch of a day to come\n"), "")
+	s.puts([]byte("netlore message 2\nanother\n"), "")
+	for _, c := range []struct {
+		program string
+		told    bool
+	}{{"v1.0.0", true}, {"v1.0.0", false}, {"v1.1.0", true}, {"v1.1.0", false}} {
+		wren.program, wren.events = c.program, nil
+		if err := wren.once(srv.ClientURL()); err != nil {
+			t.Fatal(err)
+		}
+		if got := len(wren.refusals()) > 0; got != c.told {
+			t.Errorf("%s: refused %v, want %v", c.program, got, c.told)
+		}
+		state, err := wren.base.Link(DefaultLog)
+		if err != nil || state.Unread != 1 || state.UnreadBy != c.program || state.Last != 2 {
+			t.Errorf("%s: %+v, %v", c.program, state, err)
+		}
+	}
+}
+
 // TestNameTaken puts something else on the log under the name of a message that a bench
 // is about to put there, for which the server then says that it has it already.
 func TestNameTaken(t *testing.T) {

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"github.com/nats-io/nats-server/v2/server"
+	"github.com/nats-io/nats.go"
 	"golang.org/x/crypto/bcrypt"
 )
 
@@ -157,8 +158,39 @@ func TestRefusals(t *testing.T) {
 	t.Chdir(t.TempDir())
 	authorityOf(t, "log.example.org")
 	bare := serve(t, server.Options{JetStream: true, StoreDir: t.TempDir()})
-	if err := heron.onceWith(strings.Replace(bare.ClientURL(), "nats://", "tls://", 1), Credentials{}); CodeOf(err) != "X409" {
-		t.Errorf("a server that does not encrypt: %v, want X409", err)
+	mute, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer mute.Close()
+	other, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer other.Close()
+	go func() { // until it is closed
+		for conn, err := other.Accept(); err == nil; conn, err = other.Accept() {
+			conn.Write([]byte("220 mail.example.org ready\r\n"))
+		}
+	}()
+	heron.opt.Patience = 2 * time.Second
+	for address, want := range map[string]string{
+		strings.Replace(bare.ClientURL(), "nats://", "tls://", 1): "X409: the server does not encrypt, and tls:// wants that it does",
+		"nats://" + mute.Addr().String():                          "X401: what answers there does not answer as a NATS server does",
+		"nats://" + other.Addr().String():                         "X401: what answers there does not answer as a NATS server does",
+	} {
+		if err := heron.onceWith(address, Credentials{}); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: %v, want %s", address, err, want)
+		}
+	}
+	heron.opt.Patience = time.Minute
+	for want, err := range map[string]error{
+		"X401: no machine of the name log.example.org is known here":                           &net.OpError{Op: "dial", Err: &net.DNSError{Name: "log.example.org", IsNotFound: true}},
+		"X409: the server does not encrypt, and it is not on this machine, so nothing is sent": nats.ErrSecureConnWanted,
+	} {
+		if told := (&Server{}).refused(err); !strings.Contains(told.Error(), want) {
+			t.Errorf("%v, want %s", told, want)
+		}
 	}
 	if err := os.Chmod("server.key", 0o644); err != nil {
 		t.Fatal(err)
@@ -175,8 +207,8 @@ func TestRefusals(t *testing.T) {
 		t.Errorf("a server that takes small messages only: %v, want X405", err)
 	}
 	for text, code := range map[string]string{"tls://log.example.org": "", "nats://127.0.0.1:4222,nats://127.0.0.1:4223": "", "nats://[::1]": "",
-		"": "X411", "log.example.org": "X411", "http://log.example.org": "X411", "tls://heron@log.example.org": "X411", "tls://log.example.org/x": "X411", "tls://:4222": "X411"} {
-		if _, err := ParseServer(text, Credentials{}); CodeOf(err) != code {
+		"": "X411", "log.example.org": "X411", "http://log.example.org": "X411", "tls://heron@log.example.org": "X411", "tls:heron:kestrel@log.example.org": "X411", "tls://log.example.org/x": "X411", "tls://:4222": "X411"} {
+		if _, err := ParseServer(text, Credentials{}); CodeOf(err) != code || err != nil && strings.Contains(err.Error(), "heron") {
 			t.Errorf("%q: %v, want %q", text, err, code)
 		}
 	}

@@ -15,13 +15,15 @@ import (
 
 	"github.com/nats-io/nats.go"
 
+	"netlore/query/diag"
 	"netlore/store/exchange"
 )
 
 // Server is where a log is, and how this bench is let in.
 type Server struct {
 	urls  []string
-	plain bool // on this very machine, where nobody else reads along
+	local bool // on this very machine
+	plain bool // and to be talked to without encryption: nobody else reads along
 	With  Credentials
 }
 
@@ -38,12 +40,12 @@ type Credentials struct {
 // ParseServer reads the address of a server, or those of several of one cluster with
 // commas between them: tls://log.example.org, nats://127.0.0.1:4222.
 func ParseServer(text string, with Credentials) (*Server, error) {
-	s := &Server{plain: true, With: with}
+	s := &Server{local: true, plain: true, With: with}
 	for one := range strings.SplitSeq(text, ",") {
 		u, err := url.Parse(one)
 		switch {
 		case err != nil || u.Host == "" || u.Hostname() == "" || u.Path != "" || u.RawQuery != "":
-			return nil, complaint(codeAddress, "", "it is no address of a server, such as tls://log.example.org:4222")
+			return nil, noAddress(one)
 		case u.User != nil:
 			return nil, complaint(codeAddress, "", "a name and password in the address can be read by everybody on this machine", "--user NAME gives the name; the password is asked for, or --password-file names a file with it")
 		case u.Scheme != "tls" && u.Scheme != "nats":
@@ -51,10 +53,21 @@ func ParseServer(text string, with Credentials) (*Server, error) {
 		case u.Port() == "":
 			u.Host = net.JoinHostPort(u.Hostname(), "4222")
 		}
-		s.plain = s.plain && u.Scheme == "nats" && here(u.Hostname())
+		s.local = s.local && here(u.Hostname())
+		s.plain = s.plain && s.local && u.Scheme == "nats"
 		s.urls = append(s.urls, u.String())
 	}
 	return s, nil
+}
+
+// noAddress is what is told of something that is no address. What may be a password is not
+// told again.
+func noAddress(text string) error {
+	what := "it"
+	if !strings.Contains(text, "@") {
+		what = diag.Quote(text)
+	}
+	return complaint(codeAddress, "", what+" is no address of a server", "one is tls://log.example.org, or tls://log.example.org:4222")
 }
 
 // here reports whether an address is that of this very machine.
@@ -188,6 +201,7 @@ func (s *Server) refused(err error) error {
 	var name x509.HostnameError
 	var invalid x509.CertificateInvalidError
 	var network *net.OpError
+	var host *net.DNSError
 	switch {
 	case errors.As(err, &unknown):
 		return complaint(codeCertificate, s.String(), "the certificate of the server is signed by an authority that is not known here", "--ca FILE names the certificate of an authority of the shops' own")
@@ -197,13 +211,19 @@ func (s *Server) refused(err error) error {
 		return complaint(codeCertificate, s.String(), "the certificate of the server does not hold: "+invalid.Error(), "look at the clock of this machine, too")
 	case errors.Is(err, nats.ErrAuthorization), errors.Is(err, nats.ErrAuthExpired), errors.Is(err, nats.ErrAuthRevoked):
 		return complaint(codeCredentials, s.String(), "the server does not let this bench in: wrong name, password or credentials, or none where some are wanted", "--user NAME, or --creds FILE")
+	case errors.Is(err, nats.ErrSecureConnWanted) && s.local:
+		return complaint(codeOpen, s.String(), "the server does not encrypt, and tls:// wants that it does", "on this machine it need not: nats:// instead of tls://")
 	case errors.Is(err, nats.ErrSecureConnWanted):
 		return complaint(codeOpen, s.String(), "the server does not encrypt, and it is not on this machine, so nothing is sent to it")
 	case errors.As(err, &network) && network.Op == "remote error":
 		return complaint(codeCertificate, s.String(), "the server wants a certificate of this bench, or does not trust the one it got: "+network.Err.Error(), ownCertificate)
 	case hungUp(err):
 		return complaint(codeCertificate, s.String(), "the server hangs up, as one does that wants a certificate of this bench, or does not trust the one it got", ownCertificate)
-	case errors.Is(err, nats.ErrNoServers):
+	case errors.As(err, &host) && host.IsNotFound:
+		return complaint(codeServer, s.String(), "no machine of the name "+host.Name+" is known here")
+	case errors.As(err, &network) && network.Op == "read" && network.Timeout(), errors.Is(err, nats.ErrNoInfoReceived):
+		return complaint(codeServer, s.String(), "what answers there does not answer as a NATS server does")
+	case errors.Is(err, nats.ErrNoServers), errors.As(err, &network) && network.Op == "dial" && network.Timeout():
 		return complaint(codeServer, s.String(), "nobody answers there")
 	}
 	return complaint(codeServer, s.String(), "the server cannot be reached: "+strings.TrimPrefix(err.Error(), "nats: "))

@@ -75,7 +75,7 @@ func (t *taking) sort(ctx context.Context, window []received) (err error) {
 
 func (t *taking) take(ctx context.Context) error {
 	st := &t.s.state
-	taken, err := t.base.Take(ctx, t.next, store.Taking{From: "link " + t.s.opt.Log, Author: t.s.bench.Author, Into: st.Receipt, Sparing: true, Again: true,
+	taken, err := t.base.Take(ctx, t.next, store.Taking{From: FromLog + t.s.opt.Log, Author: t.s.bench.Author, Into: st.Receipt, Sparing: true, Again: true,
 		Refused: func(_ *exchange.Batch, why error) { t.refused(why) }})
 	if taken != nil {
 		st.Receipt = max(st.Receipt, taken.Receipt)
@@ -92,6 +92,7 @@ func (t *taking) next() (exchange.Item, error) {
 	f := t.fresh[t.at]
 	t.at++
 	if f.why != nil {
+		t.unread()
 		return exchange.Item{Refused: complaint(codeRubbish, t.where(), "something on the log is no message of netlore: "+f.why.Error())}, nil
 	}
 	item, err := f.message.item(t.s.bench.Now())
@@ -105,13 +106,17 @@ func (t *taking) next() (exchange.Item, error) {
 func (t *taking) where() string { return "log " + t.s.opt.Log }
 
 // unfit is why a message is not taken. One that is of a day to come is left for later: it
-// may be our own clock that is wrong.
+// may be our own clock that is wrong. One that says what this program does not know is for
+// a newer one.
 func (t *taking) unfit(err error) error {
 	var d diag.Diagnostic
 	if !errors.As(err, &d) {
 		return complaint("X204", t.where(), err.Error())
 	}
-	if d.File = t.where(); d.Code == "X211" {
+	switch d.File = t.where(); d.Code {
+	case "X203", "X214":
+		t.unread()
+	case "X211":
 		st, until := t.leave(), t.s.bench.Now().Add(24*time.Hour)
 		if st.LeftUntil.IsZero() || until.Before(st.LeftUntil) {
 			st.LeftUntil = until
@@ -125,9 +130,21 @@ func (t *taking) unfit(err error) error {
 func (t *taking) refused(why error) {
 	t.marks = t.marks[:len(t.marks)-1]
 	var d diag.Diagnostic
-	if errors.As(why, &d) && d.Code == "X212" {
+	errors.As(why, &d)
+	switch d.Code {
+	case "X206": // about something that this program does not know
+		t.unread()
+	case "X212":
 		st := t.leave()
 		st.LeftFor = both(st.LeftFor, t.known)
+	}
+}
+
+// unread notes that this program cannot read the message that was given last.
+func (t *taking) unread() {
+	st := &t.s.state
+	if seq := t.fresh[t.at-1].seq; st.Unread == 0 || seq < st.Unread {
+		st.Unread, st.UnreadBy = seq, t.s.bench.Program
 	}
 }
 

@@ -15,6 +15,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"netlore/store/exchange"
+	"netlore/store/exchange/exchangetest"
 	"netlore/store/sheet"
 )
 
@@ -163,7 +164,7 @@ func TestRevokedKey(t *testing.T) {
 	if _, err := exchange.Revoke(identity, second.id.Key, "stolen", noon, nil); err != nil {
 		t.Fatal(err)
 	}
-	heron.id = benchOf(t, identity).id
+	heron.id = exchangetest.Open(t, identity)
 	heron.mirror(dir)
 	late, _ := shopOf(t, "Late Repair")
 	late.trust(heron.id)

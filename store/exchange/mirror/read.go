@@ -37,15 +37,15 @@ type Reader struct {
 	left   []string // folders of boards that were not read yet
 	queue  []exchange.Item
 	late   []exchange.Item
-	told   int                  // complaints
-	untold int                  // for which there was no room
-	sealed map[string]bool      // files of batches whose signature fits, without their endings
-	listed map[exchange.ID]bool // entries of this shop that these list
+	told   int                        // complaints
+	untold int                        // for which there was no room
+	sealed map[string]exchange.Signer // of the files of batches whose signature fits, without their endings
+	listed map[exchange.ID]bool       // entries of this shop that these list
 }
 
 // Read begins to read what a list of the folder names.
 func (f *Folder) Read(ctx context.Context, list *List, opt Reading) *Reader {
-	r := &Reader{ctx: ctx, folder: f, list: list, opt: opt, Sheets: map[string]*Sheet{}, sealed: map[string]bool{}, listed: map[exchange.ID]bool{}}
+	r := &Reader{ctx: ctx, folder: f, list: list, opt: opt, Sheets: map[string]*Sheet{}, sealed: map[string]exchange.Signer{}, listed: map[exchange.ID]bool{}}
 	for _, d := range list.Odd {
 		r.note(&r.Odd, d)
 	}

@@ -13,6 +13,7 @@ import (
 	"netlore/store"
 	"netlore/store/board"
 	"netlore/store/exchange"
+	"netlore/store/exchange/exchangetest"
 )
 
 var (
@@ -32,40 +33,18 @@ type bench struct {
 // shopOf makes a shop with one bench, and gives the folder of its identity.
 func shopOf(t testing.TB, name string) (*bench, string) {
 	t.Helper()
-	dir := filepath.Join(t.TempDir(), "identity")
-	if _, err := exchange.Make(dir, exchange.Making{Shop: name, Bench: "bench-1"}, nil); err != nil {
-		t.Fatal(err)
-	}
-	return benchOf(t, dir), dir
+	id, dir := exchangetest.Shop(t, name)
+	return benchOf(t, id), dir
 }
 
 // further makes a further bench of a shop.
 func further(t testing.TB, shop string) *bench {
 	t.Helper()
-	dir := filepath.Join(t.TempDir(), "identity")
-	if _, err := exchange.Request(dir, exchange.Making{Bench: "bench-2"}, nil); err != nil {
-		t.Fatal(err)
-	}
-	request, err := os.ReadFile(exchange.RequestFile(dir))
-	if err != nil {
-		t.Fatal(err)
-	}
-	line, _, err := exchange.Vouch(shop, request, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := exchange.Accept(dir, line); err != nil {
-		t.Fatal(err)
-	}
-	return benchOf(t, dir)
+	return benchOf(t, exchangetest.Further(t, shop))
 }
 
-func benchOf(t testing.TB, identity string) *bench {
+func benchOf(t testing.TB, i *exchange.Identity) *bench {
 	t.Helper()
-	i, err := exchange.Open(identity, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
 	b := &bench{t, i, store.OpenMemory(func() time.Time { return noon }), map[string]bool{}}
 	t.Cleanup(func() { b.base.Close() })
 	b.trust(i)
@@ -81,8 +60,8 @@ func (b *bench) trust(i *exchange.Identity) {
 
 // says makes the bench say statements, LABEL standing for the shop.
 func (b *bench) says(texts ...string) {
-	for _, text := range texts {
-		b.said[strings.ReplaceAll(text, "LABEL", `"`+b.id.Label()+`"`)+"\n"] = true
+	for _, text := range exchangetest.Blocks(b.id, texts...) {
+		b.said[text] = true
 	}
 }
 
@@ -136,7 +115,7 @@ func (b *bench) mirror(dir string) (*Writer, *Reader) {
 // sign signs what is said and was not signed, and withdraws what is not said any more.
 func (b *bench) sign() {
 	b.t.Helper()
-	made, err := b.base.Made(b.t.Context(), wrenSubject, b.id.Keys()...)
+	made, err := b.base.Made(b.t.Context(), wrenSubject, store.Ours{Keys: b.id.Keys()})
 	if err != nil {
 		b.t.Fatal(err)
 	}

@@ -214,7 +214,7 @@ func (s *subject) batches() {
 			s.refuse(one, err)
 			continue
 		}
-		s.r.sealed[one.name] = true
+		s.r.sealed[one.name] = b.Signer
 		if len(b.Entries)+len(b.Retracts) > 0 {
 			s.r.queue = append(s.r.queue, exchange.Item{Batch: b})
 		}

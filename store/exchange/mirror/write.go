@@ -22,8 +22,9 @@ type Writing struct {
 // Writer writes what this shop shares into its own folders. Of a file there is the old
 // or the new one, whatever comes between.
 type Writer struct {
-	Added, Removed []string // statements, a block each
-	Files          int      // written or removed
+	Added, Removed []string       // statements, a block each
+	Files          int            // written or removed
+	Revoked        []exchange.Key // by this shop; what they have signed is removed once it is signed again
 
 	ctx    context.Context
 	folder *Folder
@@ -49,7 +50,7 @@ func (w *Writer) Has(shop exchange.Key, of, text string) bool {
 // what is.
 func (w *Writer) Belongs(of string, b *exchange.Batch) bool {
 	dir := path.Join(w.shop(b.Signer.Shop), subjectFolder(of))
-	return w.r.sealed[path.Join(dir, dirSigned, batchName(b.Hash()))] || slices.ContainsFunc(b.Retracts, func(id exchange.ID) bool { return w.r.listed[id] })
+	return w.r.sealed[path.Join(dir, dirSigned, batchName(b.Hash()))].Key.Known() || slices.ContainsFunc(b.Retracts, func(id exchange.ID) bool { return w.r.listed[id] })
 }
 
 // shop is the folder of a key of this shop: the one that is there, whatever the shop
@@ -142,7 +143,33 @@ func (w *Writer) subject(dir, of string, batches []*exchange.Batch) error {
 	if err := w.put(sheets); err != nil {
 		return err
 	}
-	return w.remove(gone)
+	return w.remove(append(gone, w.lapsed(dir, batches)...))
+}
+
+// revoked reports whether the shop has revoked the key that has signed something.
+func (w *Writer) revoked(by exchange.Signer) bool {
+	return slices.Contains(w.Revoked, by.Key) || slices.Contains(w.Revoked, by.Shop)
+}
+
+// lapsed are the files of batches in a folder of this shop that were signed with a key
+// which it has revoked. Nobody takes them any more.
+func (w *Writer) lapsed(dir string, batches []*exchange.Batch) (names []string) {
+	anew := map[string]bool{}
+	for _, b := range batches {
+		anew[path.Join(dir, dirSigned, batchName(b.Hash()))] = true
+	}
+	from, _ := slices.BinarySearch(w.r.list.names, path.Join(dir, dirSigned)+"/")
+	for _, name := range w.r.list.names[from:] {
+		if path.Dir(name) != path.Join(dir, dirSigned) {
+			break
+		}
+		seal := strings.TrimSuffix(strings.TrimSuffix(name, endManifest), endSignature)
+		by := w.r.sealed[seal]
+		if !anew[seal] && w.revoked(by) {
+			names = append(names, name)
+		}
+	}
+	return names
 }
 
 // gather finds what is to be in a folder: the files of the batches that are not there
@@ -151,7 +178,7 @@ func (w *Writer) gather(dir string, batches []*exchange.Batch) (seals []output, 
 	texts = map[exchange.Kind]map[string]bool{}
 	for _, b := range batches {
 		name := path.Join(dir, dirSigned, batchName(b.Hash()))
-		if !w.r.sealed[name] {
+		if by := w.r.sealed[name]; !by.Key.Known() || w.revoked(by) {
 			seals = append(seals, output{name + endSignature, b.Signature}, output{name + endManifest, b.Signed})
 		}
 		for _, e := range b.Entries {

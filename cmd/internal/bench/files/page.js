@@ -76,7 +76,7 @@ async function send(form, pressed) {
   sending++;
   let answer, text;
   try {
-    answer = await fetch(form.action, { method: "POST", body: fields, credentials: "same-origin" });
+    answer = await fetch(pressed && pressed.hasAttribute("formaction") ? pressed.formAction : form.action, { method: "POST", body: fields, credentials: "same-origin" });
     text = await answer.text();
   } finally {
     sending--;
@@ -237,6 +237,14 @@ function completing(field) {
 
 const lost = (is) => { one("#lost").hidden = !is; };
 
+// refused tells that the page is there but not for this browser any more; what is
+// being typed stays.
+async function refused() {
+  const answer = await fetch(location.href, { credentials: "same-origin" });
+  one("#away").hidden = answer.status !== 403;
+  lost(answer.status !== 403);
+}
+
 // listen is told when the base has changed. Its end means that netlore bench
 // has stopped.
 function listen() {
@@ -245,7 +253,11 @@ function listen() {
   const now = () => refresh().catch(() => lost(true));
   stream.addEventListener("changed", now);
   stream.onopen = () => { document.body.dataset.live = "on"; lost(false); if (missed) now(); missed = false; };
-  stream.onerror = () => { missed = true; lost(true); };
+  stream.onerror = () => {
+    missed = true;
+    if (stream.readyState === EventSource.CLOSED) refused().catch(() => lost(true));
+    else lost(true);
+  };
   addEventListener("pagehide", () => stream.close());
 }
 

@@ -20,9 +20,13 @@
     const plan = opened.get(figure) || made(figure);
     plan.board.querySelector("svg").replaceWith(svg);
     say(plan, "");
+    const first = !plan.seen;
     Object.assign(plan, { svg, whole, next: -1, seen: plan.seen || { x: 0, y: 0, w: whole.w } });
+    photo(plan);
     draw(plan);
-    show(plan);
+    // What is picked on, or compared with a photo, is first seen whole; else the width is filled.
+    if (first && ("pick" in figure.dataset || "photo" in figure.dataset)) all(plan);
+    else show(plan);
   }
 
   // nothing leaves no picture of what was before.
@@ -39,7 +43,7 @@
     board.className = "board";
     board.tabIndex = 0;
     board.setAttribute("role", "application");
-    board.setAttribute("aria-label", figure.querySelector("img").alt + ". Arrow keys move it, plus and minus make it larger and smaller, n goes to the next thing that is marked, Enter tells of what is in the middle");
+    board.setAttribute("aria-label", figure.querySelector("img").alt + ". Arrow keys move it, plus and minus make it larger and smaller, n goes to the next thing that is marked, Enter " + ("pick" in figure.dataset ? "picks the middle" : "tells of what is in the middle"));
     told.className = "looked";
     told.tabIndex = -1;
     told.hidden = true;
@@ -48,7 +52,7 @@
     const plan = { figure, board, told, svg: document.createElementNS("http://www.w3.org/2000/svg", "svg") };
     board.append(plan.svg, cross());
     figure.querySelector("a").replaceWith(board);
-    figure.append(buttons(plan), told);
+    figure.append(buttons(plan), photobar(plan), told);
     opened.set(figure, plan);
     listen(plan);
     new ResizeObserver(() => { if (plan.seen) show(plan); }).observe(board);
@@ -214,6 +218,7 @@
     draw(plan); // what is asked for is where it is to be, not where it was
     const view = [...plan.svg.querySelectorAll("[data-edges]")].find((v) => within(v, cx, cy));
     if (!view) return;
+    if ("pick" in plan.figure.dataset) return pick(plan, view, cx, cy);
     const hit = document.elementsFromPoint(cx, cy).map((e) => e.closest("[data-thing]")).find((t) => t && view.contains(t));
     const ask = new URLSearchParams({ on: view.dataset.role ? plan.figure.dataset.of : view.dataset.board, role: view.dataset.role });
     if (hit) ask.set("thing", hit.dataset.thing);
@@ -222,6 +227,62 @@
       const answer = await fetch("/at?" + ask, { credentials: "same-origin" });
       tellOf(plan, new DOMParser().parseFromString(await answer.text(), "text/html"), answer);
     } catch { document.querySelector("#lost").hidden = false; }
+  }
+
+  // pick puts a place of a photo, in pixels, into the form that says what is there.
+  function pick(plan, view, cx, cy) {
+    const form = document.querySelector("form.picker"), p = inView(view, cx, cy);
+    if (!form) return;
+    form.elements.x.value = p.x.toFixed(1);
+    form.elements.y.value = p.y.toFixed(1);
+    mark(view, p);
+    say(plan, `picked ${form.elements.x.value}, ${form.elements.y.value}: say what is there`);
+    form.elements.is.focus();
+  }
+
+  // mark shows what was picked last.
+  function mark(view, p) {
+    const old = view.querySelector(".picked"), cross = document.createElementNS("http://www.w3.org/2000/svg", "path");
+    const r = Number(view.dataset.size.split(" ")[0]) / 60;
+    if (old) old.remove();
+    cross.setAttribute("class", "picked");
+    cross.setAttribute("d", `M${p.x - r} ${p.y}H${p.x + r}M${p.x} ${p.y - r}V${p.y + r}`);
+    view.append(cross);
+  }
+
+  // strength is how much of the photo is seen under a plan, in per cent; it is kept.
+  function strength(plan) {
+    if ("photo" in plan.figure.dataset) return Number(plan.figure.dataset.photo);
+    try { return Number(localStorage.getItem("photo") || 0); } catch { return 0; }
+  }
+
+  // photo shows the photos under a plan as strong as that. They are fetched when they are first seen.
+  function photo(plan) {
+    const images = [...plan.svg.querySelectorAll("image.photo[data-href]")], row = plan.figure.querySelector(".photobar");
+    row.hidden = images.length === 0;
+    const much = Number(row.querySelector("input").value);
+    for (const image of images) {
+      if (much > 0 && !image.hasAttribute("href")) image.setAttribute("href", image.dataset.href);
+      image.setAttribute("opacity", much / 100);
+    }
+    plan.svg.classList.toggle("photographed", much > 0 && images.length > 0);
+  }
+
+  function photobar(plan) {
+    const row = document.createElement("label"), slider = document.createElement("input");
+    row.className = "photobar";
+    slider.type = "range";
+    slider.min = 0;
+    slider.max = 100;
+    slider.step = 10;
+    slider.value = strength(plan);
+    slider.addEventListener("input", () => {
+      photo(plan);
+      if ("photo" in plan.figure.dataset) plan.figure.dataset.photo = slider.value;
+      else try { localStorage.setItem("photo", slider.value); } catch { /* it is not kept then */ }
+    });
+    row.append("photo ", slider);
+    return row;
   }
 
   function tellOf(plan, come, answer) {

@@ -1,0 +1,329 @@
+package bench
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"hash/fnv"
+	"net/http"
+	"net/url"
+	"slices"
+	"strconv"
+
+	"netlore/cmd/internal/photos"
+	"netlore/query"
+	"netlore/query/align"
+	"netlore/query/diag"
+	"netlore/store"
+	"netlore/store/board"
+)
+
+// photosPage lists the sides of boards, each with its photo if there is one.
+type photosPage struct{ Sides []photoSide }
+
+// photoSide is a side of a board.
+type photoSide struct {
+	Of, Side, At string
+	Photo        *store.Photo // nil if none is kept
+	State        string       // how well it is aligned
+}
+
+// photoPage is the photo of one side.
+type photoPage struct {
+	photoSide
+	Picture, View, Plan string // where they are
+	Version             string // tells it from all others, with its points
+	Points              []pickedPoint
+	Judged              string   // how well they fit
+	Wrong               *trouble // why they do not, or what could not be done
+	Needs               string   // what is to be done next
+	Known, Placeless    []string
+	Sized               bool   // the corners are known
+	Can                 bool   // places can be picked
+	Back                string // what was just placed, and can be taken back
+	X, Y, Is            string // what was typed
+}
+
+// Few are the first things without a place.
+func (page *photoPage) Few() []string {
+	const most = 12
+	if n := len(page.Placeless); n > most {
+		return append(slices.Clone(page.Placeless[:most]), fmt.Sprintf("and %d more", n-most))
+	}
+	return page.Placeless
+}
+
+// pickedPoint is a point that was picked, and what it is off by.
+type pickedPoint struct {
+	store.PhotoPoint
+	Number int
+	Off    string
+}
+
+var (
+	errNoSide  = errors.New("that is no side of a board here")
+	errNoPoint = errors.New("tap the photo, or type where on it in pixels, and say what is there")
+	errNoFile  = errors.New("choose a photo first: JPEG or PNG, at most 24 MB")
+	errGone    = errors.New("that point is not there any more, so nothing was changed")
+	errMany    = fmt.Errorf("a photo has %d points at most; a dozen are plenty", mostPicked)
+)
+
+// mostPicked is how many points a photo may have on the page.
+const mostPicked = 200
+
+// sideOf is the side of a board that a request is about.
+func sideOf(base *store.Base, r *http.Request) (board.Ref, board.Side, error) {
+	side, ok := board.SideByWord(r.FormValue("side"))
+	all, err := base.Subjects()
+	if err != nil || !ok || side == board.BothSides || side == board.SideUnknown {
+		return board.Ref{}, 0, errors.Join(err, errNoSide)
+	}
+	for _, s := range all {
+		if !s.Shared() && !s.Stack && !s.Job && s.Ref.String() == r.FormValue("of") {
+			return s.Ref, side, nil
+		}
+	}
+	return board.Ref{}, 0, errNoSide
+}
+
+// photoAt is the page of the photo of a side.
+func photoAt(path string, ref board.Ref, side board.Side, more ...string) string {
+	q := url.Values{"of": {ref.String()}, "side": {side.String()}}
+	for i := 0; i+1 < len(more); i += 2 {
+		q.Set(more[i], more[i+1])
+	}
+	return path + "?" + q.Encode()
+}
+
+// photoVersion is another text for each photo, and for each change of its points.
+func photoVersion(p *store.Photo) string {
+	h := fnv.New64a()
+	fmt.Fprint(h, p.Board, p.Side, p.Number, p.Bytes, p.Time, p.Form, p.Points)
+	return strconv.FormatUint(h.Sum64(), 36)
+}
+
+// listPhotos lists the sides of all boards.
+func (s *Server) listPhotos(w http.ResponseWriter, r *http.Request) {
+	s.page(w, r, http.StatusOK, "photos", func(ctx context.Context, base *store.Base, v *view) error {
+		page := &photosPage{}
+		v.Title, v.Live, v.Body = "Photos", true, page
+		all, err := base.Subjects()
+		for _, one := range all {
+			if one.Shared() || one.Stack || one.Job {
+				continue
+			}
+			for _, side := range []board.Side{board.Top, board.Bottom} {
+				p, err := base.Photo(ctx, one.Ref, side)
+				if err != nil && !errors.Is(err, store.ErrNoPhoto) {
+					return err
+				}
+				page.Sides = append(page.Sides, sideWith(ctx, base, one.Ref, side, p))
+			}
+		}
+		return err
+	})
+}
+
+func sideWith(ctx context.Context, base *store.Base, ref board.Ref, side board.Side, p *store.Photo) photoSide {
+	one := photoSide{Of: ref.String(), Side: side.String(), At: photoAt("/photo", ref, side), Photo: p}
+	if p == nil {
+		return one
+	}
+	_, fit, err := photos.Fit(ctx, base, p)
+	if one.State = "not aligned yet"; err == nil {
+		one.State = photos.Judged(p.Points, fit)
+	}
+	return one
+}
+
+// photo shows the photo of a side.
+func (s *Server) photo(w http.ResponseWriter, r *http.Request) {
+	s.photoSheet(w, r, http.StatusOK, nil)
+}
+
+// photoSheet shows it, with what has just gone wrong.
+func (s *Server) photoSheet(w http.ResponseWriter, r *http.Request, code int, wrong *trouble) {
+	s.page(w, r, code, "photo", func(ctx context.Context, base *store.Base, v *view) error {
+		ref, side, err := sideOf(base, r)
+		if err != nil {
+			return err
+		}
+		p, err := base.Photo(ctx, ref, side)
+		if err != nil && !errors.Is(err, store.ErrNoPhoto) {
+			return err
+		}
+		page := &photoPage{photoSide: sideWith(ctx, base, ref, side, p), Wrong: wrong, Back: r.FormValue("placed")}
+		if wrong != nil && r.Form.Has("x") {
+			page.X, page.Y, page.Is = r.FormValue("x"), r.FormValue("y"), r.FormValue("is")
+		}
+		v.Title, v.Live, v.Body = ref.String()+", "+side.String(), true, page
+		if p == nil {
+			return nil
+		}
+		return page.fill(ctx, base, ref, side)
+	})
+}
+
+// fill fills in what there is once there is a photo.
+func (page *photoPage) fill(ctx context.Context, base *store.Base, ref board.Ref, side board.Side) error {
+	p := page.Photo
+	page.Version = photoVersion(p)
+	page.Picture = photoAt("/photo/picture", ref, side, "v", strconv.FormatUint(p.Number, 10))
+	page.View = photoAt("/photo/view", ref, side, "v", page.Version)
+	b, fit, err := photos.Fit(ctx, base, p)
+	if b == nil {
+		return err
+	}
+	page.Known, page.Placeless = query.PhotoPoints(b, side)
+	_, page.Sized = b.Extent()
+	for i, at := range p.Points {
+		one := pickedPoint{PhotoPoint: at, Number: i + 1}
+		if err == nil {
+			one.Off = photos.Off(fit.Off[i])
+		}
+		page.Points = append(page.Points, one)
+	}
+	page.judge(fit, err)
+	page.Can = err == nil && len(page.Placeless) > 0
+	if err == nil && marksOn(b, side, p.Points) != nil {
+		hash, err := base.Hash(store.BoardSubject(ref))
+		page.Plan = photoAt("/photo/plan", ref, side, "v", page.Version+hash[:min(8, len(hash))])
+		return err
+	}
+	return nil
+}
+
+// judge says how well the points fit, and what to do next.
+func (page *photoPage) judge(fit *align.Fit, err error) {
+	var list diag.List
+	n := len(page.Points)
+	switch {
+	case err == nil:
+		page.Judged = photos.Judged(page.Photo.Points, fit)
+		if fit.Spare == 0 {
+			page.Needs = "Tap one more known place: it shows how well the others fit."
+		}
+	case errors.As(err, &list) && list[0].Code == "P102" && n == 0:
+		page.Needs = "Tap a place on the photo that you know: a pad or a part near a corner, or a corner of the board itself. Then say what it is."
+	case errors.As(err, &list) && list[0].Code == "P102":
+		page.Needs = "Tap the next place that you know, far from the first."
+	case page.Wrong == nil:
+		t := troubleOf(err, "")
+		page.Wrong = &t
+	}
+}
+
+// changePhoto does something with the photo of a side and shows it then.
+func (s *Server) changePhoto(w http.ResponseWriter, r *http.Request, do func() error, then ...string) {
+	var at string
+	err := s.changing(func() error {
+		if err := do(); err != nil {
+			return err
+		}
+		return s.Desk.Reading(r.Context(), func(base *store.Base) error {
+			ref, side, err := sideOf(base, r)
+			at = photoAt("/photo", ref, side, then...)
+			return err
+		})
+	})
+	if err != nil {
+		t := troubleOf(err, "")
+		s.photoSheet(w, r, status(err), &t)
+		return
+	}
+	http.Redirect(w, r, at, http.StatusSeeOther)
+}
+
+// photoPoint reads a point from a form.
+func photoPoint(r *http.Request) (p store.PhotoPoint, err error) {
+	var noX, noY error
+	p.X, noX = strconv.ParseFloat(field(r, "x"), 64)
+	p.Y, noY = strconv.ParseFloat(field(r, "y"), 64)
+	p.Is = field(r, "is")
+	if noX != nil || noY != nil || p.Is == "" || len(p.Is) > mostPointName {
+		return p, errNoPoint
+	}
+	return p, nil
+}
+
+// mostPointName is how long the name of a point may be.
+const mostPointName = 200
+
+// pick adds a point, in the place of one that has the same name.
+func (s *Server) pick(w http.ResponseWriter, r *http.Request) {
+	at, wrong := photoPoint(r)
+	s.changePhoto(w, r, func() error {
+		if wrong != nil {
+			return wrong
+		}
+		return s.repoint(r, func(b *board.Board, p *store.Photo) ([]store.PhotoPoint, error) {
+			if _, err := query.PhotoPlace(b, p.Side, at.Is); err != nil {
+				return nil, err
+			}
+			points := slices.DeleteFunc(slices.Clone(p.Points), func(q store.PhotoPoint) bool { return q.Is == at.Is })
+			if len(points) >= mostPicked {
+				return nil, errMany
+			}
+			return append(points, at), nil
+		})
+	})
+}
+
+// drop takes a point back.
+func (s *Server) drop(w http.ResponseWriter, r *http.Request) {
+	s.changePhoto(w, r, func() error {
+		return s.repoint(r, func(_ *board.Board, p *store.Photo) ([]store.PhotoPoint, error) {
+			n, err := strconv.Atoi(field(r, "number"))
+			if err != nil || n < 1 || n > len(p.Points) || p.Points[n-1].Is != field(r, "is") {
+				return nil, errGone
+			}
+			return slices.Delete(slices.Clone(p.Points), n-1, n), nil
+		})
+	})
+}
+
+// repoint changes the points of the photo that a request is about.
+func (s *Server) repoint(r *http.Request, change func(*board.Board, *store.Photo) ([]store.PhotoPoint, error)) error {
+	var p *store.Photo
+	var points []store.PhotoPoint
+	err := s.Desk.Reading(r.Context(), func(base *store.Base) error {
+		ref, side, err := sideOf(base, r)
+		if err != nil {
+			return err
+		}
+		if p, err = base.Photo(r.Context(), ref, side); err != nil {
+			return err
+		}
+		b, err := base.Board(r.Context(), ref)
+		if err != nil {
+			return err
+		}
+		points, err = change(b, p)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return s.Desk.Pick(r.Context(), p, points)
+}
+
+// place writes where something is that was picked.
+func (s *Server) place(w http.ResponseWriter, r *http.Request) {
+	at, wrong := photoPoint(r)
+	s.changePhoto(w, r, func() error {
+		if wrong != nil {
+			return wrong
+		}
+		return s.Desk.Place(r.Context(), r.FormValue("of"), r.FormValue("side"), at)
+	}, "placed", at.Is)
+}
+
+// unplace takes back a place that was picked.
+func (s *Server) unplace(w http.ResponseWriter, r *http.Request) {
+	s.changePhoto(w, r, func() error { return s.Desk.Unplace(r.Context(), r.FormValue("of"), field(r, "is")) })
+}
+
+// dropPhoto deletes a photo.
+func (s *Server) dropPhoto(w http.ResponseWriter, r *http.Request) {
+	s.changePhoto(w, r, func() error { return s.Desk.RemovePhoto(r.Context(), r.FormValue("of"), r.FormValue("side")) })
+}

@@ -1,0 +1,142 @@
+package bench_test
+
+import (
+	"bytes"
+	"image/jpeg"
+	"mime/multipart"
+	"net/http"
+	"net/url"
+	"os"
+	"strings"
+	"testing"
+
+	"netlore/store/board"
+	"netlore/store/photo"
+)
+
+// upload sends a picture as a browser does.
+func (s *served) upload(c *http.Client, of, side string, fields map[string][]byte) (int, string) {
+	s.t.Helper()
+	var form bytes.Buffer
+	w := multipart.NewWriter(&form)
+	for name, data := range fields {
+		part, err := w.CreateFormFile(name, name+".jpg")
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		part.Write(data)
+	}
+	w.Close()
+	r, err := c.Post(s.root+"/photo/add?"+url.Values{"of": {of}, "side": {side}}.Encode(), w.FormDataContentType(), &form)
+	if err != nil {
+		return 0, err.Error() // it was refused before it was read to its end
+	}
+	return body(s.t, r)
+}
+
+// TestUpload sends pictures and what is none: what is refused says why, and keeps what was there.
+func TestUpload(t *testing.T) {
+	s := serve(t, "")
+	c := s.browser()
+	_, path := shotOf(t, heronB(t), board.Top)
+	picture, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	kept := func() string { t.Helper(); _, out := command(t, s.base, "photo"); return out }
+	none := kept()
+	for name, c := range map[string]struct {
+		of, side string
+		fields   map[string][]byte
+		says     string
+	}{
+		"no file":        {"Heron-B rev 2", "top", nil, "choose a photo first"},
+		"an empty one":   {"Heron-B rev 2", "top", map[string][]byte{"picture": nil}, "choose a photo first"},
+		"another field":  {"Heron-B rev 2", "top", map[string][]byte{"file": picture}, "choose a photo first"},
+		"no picture":     {"Heron-B rev 2", "top", map[string][]byte{"picture": []byte("<script>alert(1)</script>")}, "P201"},
+		"cut short":      {"Heron-B rev 2", "top", map[string][]byte{"picture": picture[:len(picture)/2]}, "P204"},
+		"no board":       {"Heron-C", "top", map[string][]byte{"picture": picture}, "no side of a board here"},
+		"no side":        {"Heron-B rev 2", "inside", map[string][]byte{"picture": picture}, "no side"},
+		"a stack":        {"Heron", "top", map[string][]byte{"picture": picture}, "no side"},
+		"more than fits": {"Heron-B rev 2", "top", map[string][]byte{"picture": make([]byte, photo.MostBytes+1<<20)}, ""},
+	} {
+		if code, text := s.upload(s.browser(), c.of, c.side, c.fields); code < 400 && code != 0 || !strings.Contains(text, c.says) {
+			t.Errorf("%s: %d\n%s", name, code, text)
+		}
+	}
+	if code, _ := s.upload(http.DefaultClient, "Heron-B rev 2", "top", map[string][]byte{"picture": picture}); code != http.StatusForbidden {
+		t.Errorf("from who was not let in: %d", code)
+	}
+	foreign, _ := http.NewRequest("POST", s.root+"/photo/add?of=Heron-B+rev+2&side=top", bytes.NewReader(picture))
+	foreign.Header.Set("Sec-Fetch-Site", "cross-site")
+	if r, err := c.Do(foreign); err != nil || r.StatusCode != http.StatusForbidden {
+		t.Errorf("from another site: %v, %v", r, err)
+	}
+	if got := kept(); got != none {
+		t.Errorf("what was refused is kept:\n%s", got)
+	}
+	if code, text := s.upload(c, "Heron-B rev 2", "top", map[string][]byte{"picture": picture}); code != http.StatusSeeOther {
+		t.Fatalf("%d\n%s", code, text)
+	}
+	code, text := s.get(c, "/photo/picture?of=Heron-B+rev+2&side=top")
+	if got, err := jpeg.Decode(strings.NewReader(text)); code != http.StatusOK || err != nil || got.Bounds().Dx() != 1650 {
+		t.Errorf("%d, %v", code, err)
+	}
+	if code, text := s.get(c, "/photo/flat?of=Heron-B+rev+2&side=top"); code != http.StatusNotFound || !strings.Contains(text, "P102") {
+		t.Errorf("it is laid flat before it is aligned: %d\n%s", code, text)
+	}
+	if code, _ := s.get(c, "/photo/picture?of=Heron-B+rev+2&side=bottom"); code != http.StatusNotFound {
+		t.Errorf("a photo that there is not: %d", code)
+	}
+}
+
+// TestPick picks points by forms alone, as a page without scripts does.
+func TestPick(t *testing.T) {
+	s := serve(t, "")
+	s.photographed()
+	c := s.browser()
+	send := func(path string, fields ...string) (int, string) {
+		t.Helper()
+		form := url.Values{"of": {"Heron-B rev 2"}, "side": {"top"}}
+		for i := 0; i < len(fields); i += 2 {
+			form.Set(fields[i], fields[i+1])
+		}
+		r, text := s.post(c, path, form)
+		return r.StatusCode, text
+	}
+	for name, try := range map[string]struct {
+		path   string
+		fields []string
+		says   string
+	}{
+		"nothing":            {"/photo/point", nil, "tap the photo"},
+		"no number":          {"/photo/point", []string{"x", "a", "y", "1", "is", "P2"}, "tap the photo"},
+		"beyond the photo":   {"/photo/point", []string{"x", "9999", "y", "1", "is", "P2"}, "P107"},
+		"not on this side":   {"/photo/point", []string{"x", "9", "y", "1", "is", "C4301"}, "Q98"},
+		"another point":      {"/photo/drop", []string{"number", "1", "is", "P33"}, "nothing was changed"},
+		"no such point":      {"/photo/drop", []string{"number", "77", "is", "P33"}, "not there any more"},
+		"has a place":        {"/photo/place", []string{"x", "9", "y", "1", "is", "P2"}, "has a place already"},
+		"place of the sheet": {"/photo/unplace", []string{"is", "P2"}, "no place of P2 was picked on a photo"},
+	} {
+		if code, text := send(try.path, try.fields...); code != http.StatusUnprocessableEntity || !strings.Contains(text, try.says) {
+			t.Errorf("%s: %d\n%s", name, code, text)
+		}
+	}
+	// The same place once more takes the place of what was picked before.
+	if code, text := send("/photo/point", "x", "220", "y", "166", "is", "P1"); code != http.StatusSeeOther {
+		t.Errorf("%d\n%s", code, text)
+	}
+	if code, text := send("/photo/drop", "number", "1", "is", "P33"); code != http.StatusSeeOther {
+		t.Errorf("%d\n%s", code, text)
+	}
+	_, out := command(t, s.base, "photo")
+	if !strings.Contains(out, "      4  ") {
+		t.Errorf("%s", out)
+	}
+	if code, text := send("/photo/remove"); code != http.StatusSeeOther {
+		t.Errorf("%d\n%s", code, text)
+	}
+	if _, out := command(t, s.base, "photo"); !strings.Contains(out, "no photo is kept") {
+		t.Errorf("%s", out)
+	}
+}
