@@ -18,7 +18,8 @@ const (
 	Union Mode = iota
 	// Correct lets the new statement of a thing take the place of an older one
 	// that it contradicts. Members of the older one stay, but for those that the
-	// new one names too.
+	// new one names too. What an author expects at a place takes the place of what he
+	// expected there before.
 	Correct
 	// Replace withdraws, besides, every older statement on the board's structure
 	// that is not among the new ones. Readings, expected values, notes,

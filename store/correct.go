@@ -1,6 +1,10 @@
 package store
 
-import "netlore/store/sheet"
+import (
+	"slices"
+
+	"netlore/store/sheet"
+)
 
 // correct lets what the new statements say take the place of what held ones
 // say otherwise. What a held statement says besides stays: whoever corrects a
@@ -30,19 +34,42 @@ func (m *merge) correct() error {
 	changed := map[string]bool{}
 	byKey := m.byKey()
 	for _, b := range blocksOf(correctContent(older, newer)) {
-		if before[b.Key] == b.Text {
+		was := before[b.Key]
+		delete(before, b.Key)
+		if was == b.Text {
 			continue
 		}
 		changed[b.Key] = true
 		m.change.event.New++
 		m.change.entries = append(m.change.entries, Entry{Text: b.Text, Source: sources[b.Key], Homes: m.homes(), Supersedes: m.supersede(byKey[b.Key])})
 	}
+	m.withdrawGone(before)
 	for _, s := range m.stated {
 		if !changed[s.Key] {
 			m.change.event.Known++
 		}
 	}
 	return nil
+}
+
+// withdrawGone withdraws what this base has said that the same author says otherwise now,
+// by what it is about.
+func (m *merge) withdrawGone(said map[string]string) {
+	var gone []ID
+	for _, h := range m.older {
+		for _, e := range h.entries {
+			file, _ := sheet.Parse("", []byte("netlore 1\n"+e.text))
+			for _, b := range file.Blocks() {
+				if _, is := said[b.Key]; is && e.from == (ID{}) && !m.gone[e.id] {
+					gone = append(gone, m.supersede([]ID{e.id})...)
+				}
+			}
+		}
+	}
+	for ids := range slices.Chunk(gone, maxIDs) {
+		m.change.event.Withdrawn += len(ids)
+		m.change.entries = append(m.change.entries, Entry{Retracts: ids})
+	}
 }
 
 // supersede notes that entries will not hold any more.

@@ -29,16 +29,18 @@ func correctStack(older, newer *board.Stack) *board.Stack {
 	return s
 }
 
-// correctKnowledge adds up what is known. Only jobs, questions, meters and chances have
-// names, so only they can be corrected: readings and notes of several people stand side
-// by side.
+// correctKnowledge adds up what is known. Jobs, questions, meters and chances have names,
+// and an expected value has a place and who says so, so they can be corrected: readings
+// and notes of several people stand side by side, and so does what several expect.
 func correctKnowledge(older, newer *board.Knowledge) *board.Knowledge {
 	k := &board.Knowledge{}
 	for _, x := range []*board.Knowledge{older, newer} {
 		if x == nil {
 			continue
 		}
-		k.Expected = append(k.Expected, x.Expected...)
+		k.Expected = append(slices.DeleteFunc(k.Expected, func(old board.Expected) bool {
+			return slices.ContainsFunc(x.Expected, func(e board.Expected) bool { return e.Mode == old.Mode && e.On == old.On && e.By == old.By })
+		}), x.Expected...)
 		k.Readings = append(k.Readings, x.Readings...)
 		k.Notes = append(k.Notes, x.Notes...)
 		k.Links = append(k.Links, x.Links...)

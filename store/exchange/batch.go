@@ -91,7 +91,8 @@ func (i *Identity) batch(about About, blocks []string, retracts []ID, now time.T
 	}
 	written := b.sheet()
 	if len(written) > MostSheet {
-		return nil, fmt.Errorf("a statement on %s has more than %d bytes, and cannot be shared", about.Of, MostSheet)
+		return nil, complaint("X215", "", fmt.Sprintf("a statement on %s has %d bytes, and what is shared may have %d: %s", about.Of, len(written), MostSheet, firstLine(blocks[0])),
+			"name the boards to share, without this one", "--kinds expected,notes leaves out what boards are made of")
 	}
 	b.Sheet = sha256.Sum256(written)
 	b.Signed = b.text()

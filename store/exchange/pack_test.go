@@ -522,3 +522,13 @@ func TestGoldenPack(t *testing.T) {
 		t.Errorf("%v %s", err, d)
 	}
 }
+
+// TestStatementTooLong: what no batch can hold is refused with a code, and named.
+func TestStatementTooLong(t *testing.T) {
+	_, i := heronRepair(t)
+	_, err := i.Batches(About{Of: "board Wren rev 1", Licence: "CC0-1.0"}, []string{"net GND ground\n" + strings.Repeat("  C1 1\n", 50_000)}, nil, morning)
+	wantCode(t, err, "X215")
+	if err == nil || !strings.Contains(err.Error(), "net GND ground") || len(err.Error()) > 1000 {
+		t.Errorf("%.2000v", err)
+	}
+}

@@ -45,13 +45,23 @@ func runExplain(a *app, code string) error {
 		"Q codes are about questions, S codes about sheets, D and T codes about imported files, M codes about instruments, P codes about photos, X codes about sharing, B codes about the bench page")
 }
 
-// paragraphs breaks long lines of a text at blanks, so that they can be read on
-// any terminal.
+// paragraphs breaks a text at blanks, so that it can be read on any terminal. A long
+// line goes on in the next one, wherever the source breaks it; short ones, examples, and
+// what is indented, stand by themselves.
 func paragraphs(s string) string {
-	const width = 80
-	lines := strings.Split(s, "\n")
+	var lines []string
+	long := false
+	for line := range strings.SplitSeq(s, "\n") {
+		apart := line == "" || strings.HasPrefix(line, " ") || strings.HasPrefix(line, "wrong: ") || strings.HasPrefix(line, "right: ")
+		if long && !apart {
+			lines[len(lines)-1] += " " + line
+		} else {
+			lines = append(lines, line)
+		}
+		long = !apart && len(line) >= helpWidth-15
+	}
 	for i, line := range lines {
-		lines[i] = render.Wrap(line, width)
+		lines[i] = render.Wrap(line, helpWidth)
 	}
 	return strings.Join(lines, "\n")
 }

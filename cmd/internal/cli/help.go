@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"netlore/cmd/internal/render"
 	"netlore/query/diag"
 )
 
@@ -93,16 +94,33 @@ func usage(cmd *cobra.Command) error {
 		fmt.Fprintf(&s, "\nExamples:\n%s\n", cmd.Example)
 	}
 	if cmd.HasAvailableLocalFlags() {
-		fmt.Fprintf(&s, "\nOptions:\n%s", cmd.LocalFlags().FlagUsagesWrapped(helpWidth))
+		fmt.Fprintf(&s, "\nOptions:\n%s", options(cmd.LocalFlags().FlagUsages()))
 	}
 	if cmd.HasAvailableInheritedFlags() {
-		fmt.Fprintf(&s, "\nOptions of every command:\n%s", cmd.InheritedFlags().FlagUsagesWrapped(helpWidth))
+		fmt.Fprintf(&s, "\nOptions of every command:\n%s", options(cmd.InheritedFlags().FlagUsages()))
 	}
 	if cmd.HasAvailableSubCommands() {
 		fmt.Fprintf(&s, "\n%s tells more about a command.\n", strings.Replace(cmd.CommandPath(), "netlore", "netlore help", 1)+" COMMAND")
 	}
 	_, err := io.WriteString(cmd.OutOrStdout(), s.String())
 	return err
+}
+
+// options are lines on options, what each is for broken at the width of help. The library
+// breaks lines of its own some columns early.
+func options(usages string) string {
+	var s strings.Builder
+	for line := range strings.Lines(usages) {
+		line = strings.TrimSuffix(line, "\n")
+		_, about, found := strings.Cut(strings.TrimLeft(line, " "), "   ")
+		about = strings.TrimLeft(about, " ")
+		at := len(line) - len(about)
+		if found && about != "" && at < helpWidth/2 {
+			line = line[:at] + strings.ReplaceAll(render.Wrap(about, helpWidth-at), "\n", "\n"+strings.Repeat(" ", at))
+		}
+		s.WriteString(line + "\n")
+	}
+	return s.String()
 }
 
 // listCommands lists the commands of each group, and topics of help. The
