@@ -2,7 +2,6 @@ package exchange
 
 import (
 	"bytes"
-	"crypto/ed25519"
 	"encoding/hex"
 	"errors"
 	"fmt"
@@ -202,16 +201,16 @@ func readSecret(dir string) ([]byte, error) {
 	return secret, nil
 }
 
-func openKey(dir, name string, ask Ask) (ed25519.PrivateKey, error) {
+func openKey(dir, name string, ask Ask) (ssh.Signer, error) {
 	path := filepath.Join(dir, name)
 	text, err := ReadPrivate(path)
 	if err != nil {
 		return nil, err
 	}
-	return parsePrivate(path, text, ask)
+	return signerIn(path, text, ask)
 }
 
-func certSigner(dir string, key ed25519.PrivateKey) (ssh.Signer, error) {
+func certSigner(dir string, key ssh.Signer) (ssh.Signer, error) {
 	path := filepath.Join(dir, fileCert)
 	line, err := readFile(path)
 	if err != nil {
@@ -221,9 +220,5 @@ func certSigner(dir string, key ed25519.PrivateKey) (ssh.Signer, error) {
 	if err != nil {
 		return nil, inFile("X106", path, err)
 	}
-	signer, err := ssh.NewSignerFromSigner(key)
-	if err != nil {
-		return nil, err
-	}
-	return ssh.NewCertSigner(cert, signer)
+	return ssh.NewCertSigner(cert, key)
 }
