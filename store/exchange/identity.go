@@ -36,6 +36,14 @@ type Identity struct {
 // Keys are the keys that the shop has and has had.
 func (i *Identity) Keys() []Key { return keysOf(i.Shop, i.Words) }
 
+// Labels are the names under which the shop shares and has shared.
+func (c *Card) Labels() (all []string) {
+	for _, key := range c.Keys() {
+		all = append(all, Signer{Shop: key, Name: c.Name}.Label())
+	}
+	return all
+}
+
 func keysOf(shop Key, words []*Word) []Key {
 	keys := []Key{shop}
 	for _, w := range words {
