@@ -88,10 +88,23 @@ func Inject(ctx context.Context, src run.Source, opt Options, what Isolating, at
 	})
 }
 
+// orNoJob is the complaint that there is no such job, if that is why it is not known
+// of which board it is.
+func orNoJob(ctx context.Context, src run.Source, job string, err error) error {
+	all, failed := src.Catalogue(ctx)
+	if failed != nil {
+		return err
+	}
+	if home, failed := homeOf(ctx, src, all, job); failed != nil || home != "" {
+		return err
+	}
+	return noSource(job, nil, nil, "no job here is called")
+}
+
 func isolating(ctx context.Context, src run.Source, opt Options, what Isolating, ask func(context.Context, *check.Scope, run.Isolation) (*run.Answer, error)) (*run.Answer, error) {
 	scope, err := comparing(ctx, src, opt, what.Job)
 	if err != nil {
-		return nil, err
+		return nil, orNoJob(ctx, src, what.Job, err)
 	}
 	job, ok := jobIn(scope, what.Job)
 	if !ok {
@@ -140,6 +153,8 @@ func cannotIsolate(job string, err error) error {
 	switch {
 	case errors.Is(err, run.ErrNoRail):
 		d.Help = []string{"say which: --rail VMAIN", "or log a reading: netlore job log " + board.QuoteName(job) + " 'reading diode VMAIN 3mV'"}
+	case errors.Is(err, run.ErrGround):
+		d.Help = []string{"name the rail that is shorted: --rail VMAIN"}
 	case errors.Is(err, isolate.ErrNoGround):
 		d.Help = []string{"for example, in the sheet of the board: net GND ground"}
 	case errors.As(err, &tooHigh):

@@ -45,7 +45,7 @@ func DrawJob(ctx context.Context, src run.Source, opt Options, what Isolating) (
 
 // suspects marks suspects with their chances.
 func (p *plotter) suspects(a *run.Answer) {
-	most, bare := 0.0, copper{}
+	most, bare := 0.0, bareCopper{}
 	for i := range a.Rows {
 		chance, _ := a.Suspect(&a.Rows[i])
 		most = max(most, chance)
@@ -59,7 +59,9 @@ func (p *plotter) suspects(a *run.Answer) {
 		for _, piece := range pieces {
 			if m := p.member(piece.Of); piece.Noun == words.Branches && m >= 0 {
 				branch := p.scope.Members[m].Board.Copper().Pieces[piece.ID]
-				bare.add(board.Target{Role: piece.Of.Role, Name: branch.Name}.String(), chance)
+				if !p.zone(a, &a.Rows[i], draw.Zone{Text: "copper " + branch.Name + " " + run.ChanceText(chance), Weight: mark.Weight}) {
+					bare.add(board.Target{Role: piece.Of.Role, Name: branch.Name}.String(), chance)
+				}
 				continue
 			}
 			p.piece(piece, mark)
@@ -70,14 +72,36 @@ func (p *plotter) suspects(a *run.Answer) {
 	}
 }
 
-// copper is no body that could be marked, so it is told in words, with the chances
-// of all its zones together.
-type copper struct {
+// zone draws the zone of copper that a suspect is. It reports false where no places
+// are known.
+func (p *plotter) zone(a *run.Answer, r *run.Row, z draw.Zone) bool {
+	of, side, parts := a.Copper(r)
+	if of == nil || side == board.SideUnknown {
+		return false
+	}
+	m := p.member(of)
+	b := p.scope.Members[m].Board
+	for _, id := range parts {
+		if b.Parts[id].Placed {
+			z.At = append(z.At, b.Parts[id].At)
+		}
+	}
+	if z.At == nil {
+		return false
+	}
+	z.Side = side
+	p.picture.Members[m].Zones = append(p.picture.Members[m].Zones, z)
+	return true
+}
+
+// bareCopper is copper of which no place is known, so it is told in words, with the
+// chances of all its zones together.
+type bareCopper struct {
 	names   []string
 	chances map[string]float64
 }
 
-func (c *copper) add(name string, chance float64) {
+func (c *bareCopper) add(name string, chance float64) {
 	if c.chances == nil {
 		c.chances = map[string]float64{}
 	}
@@ -87,7 +111,7 @@ func (c *copper) add(name string, chance float64) {
 	c.chances[name] += chance
 }
 
-func (c *copper) String() string {
+func (c *bareCopper) String() string {
 	var all []string
 	for _, name := range c.names {
 		all = append(all, name+" "+run.ChanceText(c.chances[name]))

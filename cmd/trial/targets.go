@@ -20,7 +20,7 @@ func (t *trial) missed() (all []string) {
 			miss("%s: tape and readings alone take %.3f tests for a bit", x.name, x.ratio.of())
 		}
 	}
-	sure, second := 0, 0
+	sure, second := map[float64]float64{}, map[float64]float64{} // by how often observations are wrong
 	for _, s := range t.series {
 		x := count(s.jobs)
 		if x.jobs == 0 || s.factor > 1 {
@@ -29,14 +29,17 @@ func (t *trial) missed() (all []string) {
 		if over := x.planOfListed.of() - x.list.of()/3; over > noise*x.planOfListed.err() {
 			miss("%s, %s wrong: %.0f minutes, a third of the list is %.0f", s.name, wrongText(s.wrong), x.planOfListed.of(), x.list.of()/3)
 		}
-		if len(s.device.Pads) > 0 && -x.saved.of() > noise*x.saved.err() {
+		if len(s.device.Pads) > 0 && x.saved.of() <= 0 {
 			miss("%s, %s wrong: %.0f minutes, by halving %.0f", s.name, wrongText(s.wrong), x.plan.of(), x.half.of())
 		}
-		sure, second = sure+x.sure, second+x.second
+		sure[s.wrong] += float64(x.sure)
+		second[s.wrong] += float64(x.second)
 	}
-	// Of n that are right with 95 % each, so many are at least.
-	if n := float64(sure); float64(second) < .95*n-noise*math.Sqrt(n*.95*.05)-1 {
-		miss("of %d jobs in which one suspect is said to be sure, it is first or second in %d", sure, second)
+	for _, wrong := range wrongs {
+		// Of n that are right with 95 % each, so many are at least.
+		if n := sure[wrong]; second[wrong] < .95*n-noise*math.Sqrt(n*.95*.05)-1 {
+			miss("%s wrong: of %.0f jobs in which one suspect is said to be sure, it is first or second in %.0f", wrongText(wrong), n, second[wrong])
+		}
 	}
 	return all
 }

@@ -19,6 +19,7 @@ const (
 	signWeight
 	signWay
 	signBand
+	signZone
 	signCover
 	signBody
 	signPad
@@ -28,7 +29,7 @@ const (
 
 var signTexts = [signCount]string{
 	"asked for", "asked for, under a cover", "only possibly", "soldered to the other board: to the pad of the same name, or of that behind =",
-	"the heavier, the likelier", "copper or way", "tape", "cover", "other part (dashed: under a cover)", "pad", "pin 1",
+	"the heavier, the likelier", "copper or way", "tape", "copper that joins these parts, wherever it runs", "cover", "other part (dashed: under a cover)", "pad", "pin 1",
 }
 
 const (
@@ -168,6 +169,8 @@ func (w *writer) swatch(s sign) {
 	case signBand:
 		line("M8 8L18 8", "stroke", ink, "stroke-width", "16", "opacity", "0.30", "stroke-linecap", "round")
 		line("M8 8L18 8", "stroke", paper, "stroke-width", "12", "opacity", "0.55", "stroke-linecap", "round")
+	case signZone:
+		line("M2 12L24 4", "stroke", accent, "stroke-width", "2.4", "stroke-dasharray", dots, "stroke-linecap", "round")
 	case signCover:
 		rect("fill", "url(#nl-cover)", "stroke", ink, "stroke-width", "1")
 	case signBody:

@@ -46,13 +46,14 @@ type Member struct {
 	Marks []Mark
 	Bands []Band
 	Lines []Line
+	Zones []Zone
 	// Photos lie under the plans of their sides.
 	Photos []Photo
 }
 
-// taped reports whether there is tape.
-func (d *drawing) taped() bool {
-	return slices.ContainsFunc(d.picture.Members, func(m Member) bool { return len(m.Bands) > 0 })
+// bodiless reports whether there is tape or copper to draw.
+func (d *drawing) bodiless() bool {
+	return slices.ContainsFunc(d.picture.Members, func(m Member) bool { return len(m.Bands)+len(m.Zones) > 0 })
 }
 
 // Kind is the kind of a thing that is marked.
@@ -88,6 +89,15 @@ type Line struct {
 	Path []board.Point
 }
 
+// Zone is copper of which no more is known than what lies beside it: parts that it
+// joins, on one side.
+type Zone struct {
+	Side   board.Side
+	At     []board.Point
+	Text   string
+	Weight float64 // as that of a Mark
+}
+
 // Join says that pads of two members, which are indices into Picture.Members, are
 // soldered together.
 type Join struct {
@@ -99,7 +109,7 @@ type Join struct {
 func (p *Picture) SVG() ([]byte, error) {
 	d := drawing{picture: p, used: map[sign]bool{}}
 	d.gather()
-	if len(d.things)+len(d.nowhere) == 0 && !d.taped() {
+	if len(d.things)+len(d.nowhere) == 0 && !d.bodiless() {
 		return nil, ErrNothing
 	}
 	return d.svg(), nil

@@ -62,9 +62,10 @@ func smallPlan() *Picture {
 	m.Marks[3].Maybe = true
 	m.Marks[4].Order = 2
 	m.Bands = []Band{{Pads: []board.PadID{0, 1, 2}, Text: "tape P1..P3"}}
+	m.Zones = []Zone{{Side: board.Top, At: []board.Point{mm(3, 1), mm(1, 4), mm(5, 5), mm(2, 2)}, Text: "copper VMAIN.b 5%", Weight: 0.5}}
 	m.Lines = []Line{{Side: board.Top, Path: []board.Point{mm(2, 2), mm(5, 2), mm(6, 3)}}}
 	other := *m
-	other.Role, other.Name, other.Marks, other.Bands, other.Lines = "upper", "upper: Bench rev 1", nil, nil, nil
+	other.Role, other.Name, other.Marks, other.Bands, other.Lines, other.Zones = "upper", "upper: Bench rev 1", nil, nil, nil, nil
 	p.Members = append(p.Members, other)
 	p.Joins = []Join{{A: 0, B: 1, PadA: 3, PadB: 4}}
 	return p

@@ -84,6 +84,11 @@ func (d *drawing) namesOn(member int, side board.Side) (names []string) {
 			names = append(names, t.plain)
 		}
 	}
+	for i := range d.picture.Members[member].Zones {
+		if z := &d.picture.Members[member].Zones[i]; z.Side == side {
+			names = append(names, z.Text)
+		}
+	}
 	return names
 }
 

@@ -58,6 +58,10 @@ func (d *drawing) sides(member int) []board.Side {
 			both = both || p.Placed && p.Side == board.BothSides
 		}
 	}
+	for i := range d.picture.Members[member].Zones {
+		z := &d.picture.Members[member].Zones[i]
+		top, bottom, both = top || z.Side == board.Top, bottom || z.Side == board.Bottom, both || z.Side == board.BothSides
+	}
 	var sides []board.Side
 	if top || both && !bottom {
 		sides = append(sides, board.Top)
@@ -77,7 +81,7 @@ func (v *view) layOut() {
 	wide, high := float64(from.Max.X-from.Min.X), float64(from.Max.Y-from.Min.Y)
 	v.ground = ground{from: from, scale: min(mostWide/wide, mostHigh/high), mirror: v.side == board.Bottom}
 	v.w, v.h = v.ground.size()
-	v.labels = append(v.bandNames(), v.coverNames()...)
+	v.labels = slices.Concat(v.bandNames(), v.coverNames(), v.zoneNames())
 	for _, t := range v.shown() {
 		v.labels = append(v.labels, &label{thing: t, name: t.name, text: t.label(), of: v.room(t)})
 	}
@@ -165,6 +169,7 @@ func (v *view) draw(w *writer, y float64) float64 {
 	v.background(w)
 	v.covers(w)
 	v.ways(w)
+	v.zones(w)
 	v.bands(w)
 	for _, l := range v.labels {
 		if l.thing != nil {

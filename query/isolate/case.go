@@ -43,7 +43,9 @@ func NewCase(d *Device, faults []Fault, r Rates) (*Case, error) {
 	}
 	sum := 0.0
 	for i := range faults {
-		sum += faults[i].Weight
+		if faults[i].Kind != Elsewhere {
+			sum += faults[i].Weight
+		}
 	}
 	if !(sum > 0) {
 		return nil, ErrNoFaults

@@ -40,7 +40,7 @@ func UsualCosts() Costs {
 
 // Of is what a test of some kind costs.
 func (c *Costs) Of(k TestKind) Cost {
-	return [...]Cost{FeedIt: c.Feed, TapeIt: c.Tape, ReadIt: c.Read, InjectIt: c.Inject, LookAtIt: c.Look, LiftIt: c.Lift}[k]
+	return [...]Cost{FeedIt: c.Feed, TapeIt: c.Tape, ReadIt: c.Read, InjectIt: c.Inject, LookAtIt: c.Look, LiftIt: c.Lift, MeasureIt: c.Measure}[k]
 }
 
 // price is what a step costs in minutes, harm included.

@@ -69,12 +69,15 @@ func (c *Case) crowdKey(key []byte, f int, size float64, lifted []int) []byte {
 		number(s.Spot.Board)
 		number(int(s.Spot.Side))
 		number(s.Spot.Cover)
+		inside, part := 0, None
 		if s.Spot.Inside {
-			number(1)
+			inside = 1
 		}
 		if slices.Contains(lifted, s.Part) {
-			number(s.Part)
+			part = s.Part
 		}
+		number(inside)
+		number(part)
 		at := c.cell(f, s.Spot.View(), size)
 		number(at.x)
 		number(at.y)

@@ -1,7 +1,9 @@
 package isolate
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"netlore/query/trace"
 	"netlore/store/board"
@@ -173,27 +175,80 @@ func (d *Device) copper(members []int) Site {
 // beside pairs each part of a zone with the nearest one, each pair once; without
 // places, with the next one.
 func (d *Device) beside(members []int) (pairs [][2]int) {
+	nearest := d.nearest(members)
 	seen := map[[2]int]bool{}
-	for k, i := range members {
-		nearest, far := None, math.Inf(1)
-		for l, j := range members {
-			away := math.Abs(float64(k - l))
-			if a, b := d.Parts[i].Spot, d.Parts[j].Spot; a.Placed && b.Placed {
-				away = a.away(b)
-			} else if a.Placed || b.Placed {
-				continue
-			}
-			if i != j && away < far {
-				nearest, far = j, away
-			}
-		}
-		pair := [2]int{min(i, nearest), max(i, nearest)}
-		if nearest != None && !seen[pair] {
+	for _, i := range members {
+		j, ok := nearest[i]
+		pair := [2]int{min(i, j), max(i, j)}
+		if ok && !seen[pair] {
 			seen[pair] = true
 			pairs = append(pairs, pair)
 		}
 	}
 	return pairs
+}
+
+// nearest is the part of a zone that is nearest to each; of those that have no place,
+// the one before, and to the first the next. Parts are sorted along the axis along
+// which they are spread more, so that only those near along it are looked at.
+func (d *Device) nearest(members []int) map[int]int {
+	var placed, loose []int
+	for _, i := range members {
+		if d.Parts[i].Spot.Placed {
+			placed = append(placed, i)
+		} else {
+			loose = append(loose, i)
+		}
+	}
+	found := make(map[int]int, len(members))
+	for k, i := range loose {
+		if k > 0 {
+			found[i] = loose[k-1]
+		} else if len(loose) > 1 {
+			found[i] = loose[1]
+		}
+	}
+	along := d.longAxis(placed)
+	sorted := slices.Clone(placed)
+	slices.SortStableFunc(sorted, func(i, j int) int { return cmp.Compare(along(i), along(j)) })
+	for k, i := range sorted {
+		best, far := None, math.Inf(1)
+		try := func(j int) (more bool) {
+			if math.Abs(along(j)-along(i)) > far {
+				return false
+			}
+			away := d.Parts[i].Spot.away(d.Parts[j].Spot)
+			if away < far || away == far && j < best {
+				best, far = j, away
+			}
+			return true
+		}
+		for l := k - 1; l >= 0 && try(sorted[l]); l-- {
+		}
+		for l := k + 1; l < len(sorted) && try(sorted[l]); l++ {
+		}
+		if best != None && !math.IsInf(far, 1) {
+			found[i] = best
+		}
+	}
+	return found
+}
+
+// longAxis is where parts lie along the axis along which they are spread more.
+func (d *Device) longAxis(parts []int) (along func(part int) float64) {
+	x := func(i int) float64 { return d.Parts[i].Spot.X }
+	y := func(i int) float64 { return d.Parts[i].Spot.Y }
+	spread := func(along func(int) float64) float64 {
+		low, high := math.Inf(1), math.Inf(-1)
+		for _, i := range parts {
+			low, high = min(low, along(i)), max(high, along(i))
+		}
+		return high - low
+	}
+	if spread(y) > spread(x) {
+		return y
+	}
+	return x
 }
 
 // away is how far two spots are from each other in mm, if they are on one side of

@@ -2,6 +2,7 @@ package isolate
 
 import (
 	"fmt"
+	"iter"
 	"math"
 
 	"netlore/query/trace"
@@ -164,12 +165,8 @@ func (h *Heat) isOf(part int, spot *Spot, radius float64) float64 {
 // of its zone.
 func (d *Device) inZone(s *Site, h *Heat, radius float64) float64 {
 	sum, n := 0.0, 0
-	for i := range d.Parts {
-		x := &d.Parts[i]
-		if len(x.At) == 0 || x.At[0] != s.At || x.Spot.View() != s.Spot.View() || !x.mayShort() {
-			continue
-		}
-		sum += h.isOf(i, &x.Spot, radius)
+	for i := range d.InZone(s) {
+		sum += h.isOf(i, &d.Parts[i].Spot, radius)
 		n++
 	}
 	if n == 0 {
@@ -179,6 +176,19 @@ func (d *Device) inZone(s *Site, h *Heat, radius float64) float64 {
 		sum *= taken
 	}
 	return sum
+}
+
+// InZone are the parts beside which the copper of a zone lies, by their indices in
+// Parts: those that it leads to that are seen where it is. The site is that of a Zone.
+func (d *Device) InZone(s *Site) iter.Seq[int] {
+	return func(yield func(int) bool) {
+		for i := range d.Parts {
+			x := &d.Parts[i]
+			if x.mayShort() && x.At[0] == s.At && x.Spot.View() == s.Spot.View() && !yield(i) {
+				return
+			}
+		}
+	}
 }
 
 // throughPart is how likely it is, by fault, that its current flows through the

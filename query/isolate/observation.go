@@ -9,7 +9,7 @@ import (
 	"netlore/query/trace"
 )
 
-// Observation is what was seen: a *Short, a *Heat or a *Stain.
+// Observation is what was seen: a *Short, a *Gradient, a *Heat or a *Stain.
 type Observation interface {
 	// weigh is how likely it is seen, by fault, and how likely it is then seen for
 	// what is there, and not by error.

@@ -43,7 +43,7 @@ func Seconds(all []Fault, touched, renewed []int, p Priors) []Fault {
 	}
 	for i := range all {
 		if f := &all[i]; f.Kind == Single && slices.Contains(touched, f.Sites[0].Part) {
-			f.Weight *= 1 - p.Second - ifElse(slices.Contains(renewed, f.Sites[0].Part), p.NewBad, 0)
+			f.Weight *= max(0, 1-p.Second-ifElse(slices.Contains(renewed, f.Sites[0].Part), p.NewBad, 0))
 		}
 	}
 	return append(all, more...)

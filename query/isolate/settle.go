@@ -52,6 +52,9 @@ func ofWorlds(t *sequence.Test, in [2][]float64, sums []float64) sequence.Test {
 				p[w][row.Outcome] += x / sums[w] * row.P
 			}
 		}
+		for o := range p[w] {
+			p[w][o] = min(p[w][o], 1) // a sum may be beyond it by a rounding
+		}
 	}
 	world := sequence.Dense(t.Cost, p[:])
 	world.On = t.On

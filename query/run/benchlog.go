@@ -1,6 +1,7 @@
 package run
 
 import (
+	"fmt"
 	"slices"
 
 	"netlore/query/isolate"
@@ -31,6 +32,7 @@ type logged struct {
 	circuits map[string]*railCopper // by state
 	feed     inject.Injection       // of the last injection
 	at       []trace.Place          // and where it was fed
+	before   isolate.State          // before the step that is taken
 }
 
 // log takes the steps of a job, in order. Touched are the parts that are off or new
@@ -47,6 +49,10 @@ func (x *bench) log(job *board.Job) (all []told, state isolate.State, touched []
 		t := told{step: &job.Steps[i]}
 		t.cannot = hands.take(t.step)
 		t.about, t.why = l.take(t.step)
+		if t.cannot != "" && t.about != nil && fmt.Sprint(l.state) == fmt.Sprint(l.before) {
+			t.about = nil // of what it says that was done nothing could be
+			t.cannot += "; what was seen does not count until that is put right"
+		}
 		t.state = l.state
 		all = append(all, t)
 	}
@@ -56,6 +62,7 @@ func (x *bench) log(job *board.Job) (all []told, state isolate.State, touched []
 
 // take takes one step: what was seen, or why it tells nothing.
 func (l *logged) take(s *board.Step) (about isolate.Observation, why string) {
+	l.before = l.state
 	l.change(s)
 	switch s.Kind {
 	case board.StepDraw:

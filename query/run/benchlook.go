@@ -88,20 +88,54 @@ func (l *logged) spotOf(x memberThing) (isolate.Spot, bool) {
 // marks are words for what liquid leaves.
 var marks = []string{"corro", "residue", "green", "white", "liquid", "rust", "stain", "crust"}
 
+// seenMarks reports whether a remark tells of what liquid leaves, or that there is
+// none of it.
+func seenMarks(remark string) (marked, clean bool) {
+	said := wordsIn(remark)
+	for i, w := range said {
+		switch {
+		case w == "clean":
+			clean = true
+		case !slices.ContainsFunc(marks, func(m string) bool { return strings.HasPrefix(w, m) }):
+		case denied(said[:i]):
+			clean = true
+		default:
+			marked = true
+		}
+	}
+	return marked && !clean, clean
+}
+
+// Words that say that there is none of what follows, and what may stand between.
+var (
+	denials  = []string{"no", "not", "without", "never", "none"}
+	betweens = []string{"any", "been", "in", "ever", "sign", "signs", "of", "the"}
+)
+
+// denied reports whether the words before one say that there is none of it: "no",
+// "no sign of".
+func denied(before []string) bool {
+	for _, w := range slices.Backward(before) {
+		if !slices.Contains(betweens, w) {
+			return slices.Contains(denials, w)
+		}
+	}
+	return false
+}
+
 // look is what was seen of a place by eye. Only what liquid leaves is understood.
 func (l *logged) look(s *board.Step) (isolate.Observation, string) {
 	if v, ok := l.cleanView(s.Remark); ok && s.Nothing && len(s.On) == 0 {
 		return &isolate.Stain{State: l.state, Spot: v.Spot()}, ""
 	}
-	said := strings.ToLower(s.Remark)
-	isMark := slices.ContainsFunc(marks, func(m string) bool { return strings.Contains(said, m) })
-	if len(s.On) == 0 || !isMark && !s.Nothing {
+	marked, clean := seenMarks(s.Remark)
+	if len(s.On) == 0 || !marked && !clean && !s.Nothing {
 		return nil, "only corrosion on something is understood of a look"
 	}
 	for _, x := range l.here(s.On[0]) {
 		if spot, ok := l.spotOf(x); ok {
 			const around = 2 // mm: common practice, without a source
-			return &isolate.Stain{State: l.state, Spot: spot, Radius: around, Seen: !s.Nothing}, ""
+			return &isolate.Stain{State: l.state, Spot: spot, Radius: around, Seen: marked && !s.Nothing}, ""
 		}
 	}
 	return nil, "where that is is not known"

@@ -3,6 +3,7 @@ package run
 import (
 	"netlore/query/isolate"
 	"netlore/query/words"
+	"netlore/store/board"
 )
 
 // Piece is a thing that a suspect is, or that a test is made at.
@@ -20,6 +21,20 @@ func (a *Answer) Suspect(r *Row) (chance float64, pieces []Piece) {
 		pieces = append(pieces, x.piece(p.memberThing))
 	}
 	return x.p, pieces
+}
+
+// Copper is where the copper of a suspect lies, if it is a zone of copper: the board,
+// its side and the parts that it leads to there. Of is nil if it is none.
+func (a *Answer) Copper(r *Row) (of *Member, side board.Side, parts []board.PartID) {
+	x := &a.inquiry.suspects[r.ID]
+	if x.fault.Kind != isolate.Zone {
+		return nil, 0, nil
+	}
+	site := &x.fault.Sites[0]
+	for i := range x.device.InZone(site) {
+		parts = append(parts, board.PartID(x.parts[i].id))
+	}
+	return x.site(site.Spot.Board).self, site.Spot.Side, parts
 }
 
 // Test is which of the tests of its job that of a row is, from 1, and what it is made

@@ -92,8 +92,10 @@ func suspectClass(s *site, id int32) fact {
 	})
 }
 
-func suspectSide(s *site, id int32) fact {
-	return s.suspect(id).each(func(_ *site, p *piece) fact { return word(p.Side.String(), p.Side) })
+func suspectSide(s *site, id int32) fact { return s.suspect(id).sides() }
+
+func (x *suspect) sides() fact {
+	return x.each(func(_ *site, p *piece) fact { return word(p.Side.String(), p.Side) })
 }
 
 func suspectNets(s *site, id int32) fact {

@@ -36,6 +36,9 @@ func Suspects(ctx context.Context, scope *check.Scope, i Isolation) (*Answer, er
 	a.Remarks = x.remarks()
 	if more := a.Things - len(a.Rows); more > 0 {
 		remark := fmt.Sprintf("%d more suspects have %s together", more, percent(rest))
+		if more == 1 {
+			remark = fmt.Sprintf("1 more suspect has %s", percent(rest))
+		}
 		if i.More != "" {
 			remark += "; " + i.More
 		}

@@ -52,6 +52,9 @@ func (i *Isolation) has(tool string) bool {
 // ErrNoRail is that a job does not tell which rail is shorted.
 var ErrNoRail = errors.New("the job does not tell which rail is shorted to ground: no reading in it is on a power net")
 
+// ErrGround is that what is said to be shorted is ground.
+var ErrGround = errors.New("that is ground, which cannot be shorted to itself")
+
 // isolation is a job on the bench, with what was seen so far.
 type isolation struct {
 	*bench
@@ -83,6 +86,9 @@ func (w *assembly) isolating(ctx context.Context, i Isolation, each func(x *isol
 	if !ok {
 		return nil, ErrNoRail
 	}
+	if w.site(net.member).b.Nets[net.id].Kind == board.Ground {
+		return nil, ErrGround
+	}
 	x := &isolation{job: i.Job, net: net, rail: w.site(net.member).b.Nets[net.id].Name}
 	x.bench = newBench(w, w.copperOf(supply, net), supply)
 	var touched []int
@@ -113,8 +119,24 @@ func (w *assembly) isolating(ctx context.Context, i Isolation, each func(x *isol
 			each(x, n, c.In(t.state))
 		}
 	}
+	if !slices.ContainsFunc(x.steps, func(t told) bool { return showsIt(t.about) }) {
+		w.remark("no step shows that " + x.rail + " is shorted, it is taken to be: read it against ground first, and log that")
+	}
 	x.at = c.In(x.state)
 	return x, ctx.Err()
+}
+
+// showsIt reports whether the short itself was seen in an observation.
+func showsIt(o isolate.Observation) bool {
+	switch o := o.(type) {
+	case *isolate.Short:
+		return o.Seen
+	case *isolate.Heat:
+		return o.Seen
+	case *isolate.Gradient:
+		return true
+	}
+	return false
 }
 
 // spoke is what an observation says of a fault, in bits. It is worked out of all
@@ -224,12 +246,14 @@ var histories = []struct {
 }
 
 // historyOf is what the words of a symptom tell of what happened. A battery that
-// drains was not in the rain: words count as a whole.
+// drains was not in the rain: words count as a whole, and not after "no".
 func historyOf(j *board.Job) isolate.History {
 	said := wordsIn(j.Symptom)
 	for _, h := range histories {
-		if slices.ContainsFunc(h.words, func(w string) bool { return slices.Contains(said, w) }) {
-			return h.is
+		for i, w := range said {
+			if slices.Contains(h.words, w) && !denied(said[:i]) {
+				return h.is
+			}
 		}
 	}
 	return isolate.NoHistory

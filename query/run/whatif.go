@@ -29,7 +29,7 @@ func WhatIf(ctx context.Context, scope *check.Scope, i Isolation, supposed int) 
 		return nil, err
 	}
 	moves := now.movesTo(then)
-	a := &Answer{listing: suspectRows, Things: len(moves), Columns: []Column{{Name: "suspect"}, {Name: "now"}, {Name: "then"}, {Name: "what"}, {Name: "cover"}}}
+	a := &Answer{listing: suspectRows, Things: len(moves), Columns: []Column{{Name: "suspect"}, {Name: "now"}, {Name: "then"}, {Name: "what"}, {Name: "side"}, {Name: "cover"}}}
 	if !i.Every {
 		moves = mostMoved(moves)
 	}
@@ -90,7 +90,7 @@ func (x *isolation) moveRow(m move) Row {
 		now = percent(m.now)
 	}
 	return Row{ID: board.None, Of: s.member(), Cells: []value.Value{
-		value.OfText(x.named(s.fault)), now, percent(m.then), value.OfText(x.what(s.fault)), s.covered(words.Name).cell(),
+		value.OfText(x.named(s.fault)), now, percent(m.then), value.OfText(x.what(s.fault)), s.sides().cell(), s.covered(words.Name).cell(),
 	}}
 }
 

@@ -16,7 +16,8 @@
 //	compare.go  its readings beside what is expected
 //	opening.go  opens and closes jobs
 //	photo.go    the shop's own photos: how they lie on the boards, and places that
-//	            are picked on them; photopicture.go sends and takes the pictures
+//	            are picked on them (photopick.go); photopicture.go sends and takes
+//	            the pictures
 //	live.go     tells pages that the base has changed
 //	pages.go    the templates and what they all need
 //

@@ -19,7 +19,7 @@ warnings goes on when there is reason for one. Have a certificate made for the a
 --certificate out: the page then makes one, and another when the addresses change or it runs out.`,
 
 	// B2: who may do what on the page.
-	"B201": `Whoever was let in as a guest may look at everything that can be shared, and change nothing. To work on this device, have a new code made for a
+	"B201": `Whoever was let in as a guest may look at everything that could be shared, which photos and private details never are, and change nothing. To work on this device, have a new code made for a
 tablet at the computer, and type it at the address /pair of the page.`,
 	"B202": `Who is let in is decided at the computer on which netlore bench runs: in its terminal, or on the page as a browser of that computer shows it. A
 tablet cannot let in others, so one that is stolen opens the way for nobody else. netlore bench send-away NAME ends it.`,

@@ -70,6 +70,8 @@ func TestGuest(t *testing.T) {
 		}
 		code, text := ask(guest)
 		switch {
+		case !rt.Enters && rt.Looks && strings.Contains(text, "/photo"):
+			t.Errorf("%s shows a guest a photo, which is for the shop alone", rt.At)
 		case strings.Contains(text, canary):
 			t.Errorf("%s tells a guest what is private", rt.At)
 		case rt.Enters:

@@ -43,7 +43,7 @@ func (s *Server) picture(w http.ResponseWriter, r *http.Request, make func(conte
 	var svg []byte
 	err := s.reading(r.Context(), func(base *store.Base) error {
 		picture, err := make(r.Context(), base)
-		if err == nil {
+		if err == nil && visitorOf(r).Works() { // photos are the shop's alone
 			err = s.under(r.Context(), base, picture)
 		}
 		if err == nil {

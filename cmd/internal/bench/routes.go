@@ -41,12 +41,12 @@ func (s *Server) routes(g *gate) []route {
 		{"GET /job/{id}", toLook, few(s.job)},
 		{"GET /job/{id}/plan", toLook, few(s.jobPlan)},
 		{"GET /job/{id}/compare", toLook, few(s.compare)},
-		{"GET /photos", toLook, few(s.listPhotos)},
-		{"GET /photo", toLook, few(s.photo)},
-		{"GET /photo/picture", toLook, few(s.photoPicture)},
-		{"GET /photo/flat", toLook, few(s.photoFlat)},
-		{"GET /photo/view", toLook, few(s.photoView)},
-		{"GET /photo/plan", toLook, few(s.photoPlan)},
+		{"GET /photos", toWork, few(s.listPhotos)},
+		{"GET /photo", toWork, few(s.photo)},
+		{"GET /photo/picture", toWork, few(s.photoPicture)},
+		{"GET /photo/flat", toWork, few(s.photoFlat)},
+		{"GET /photo/view", toWork, few(s.photoView)},
+		{"GET /photo/plan", toWork, few(s.photoPlan)},
 		{"POST " + uploadPath, toWork, few(s.addPhoto)},
 		{"POST /photo/point", toWork, few(s.pick)},
 		{"POST /photo/drop", toWork, few(s.drop)},
@@ -79,8 +79,10 @@ func (s *Server) guarded(g *gate, rt route) http.HandlerFunc {
 			http.Redirect(w, r, g.knock, http.StatusSeeOther)
 		case v.may == toKnock:
 			s.problem(w, r, http.StatusForbidden, trouble{Message: "this browser has not been let in", Help: []string{g.help}, Knock: g.knock})
+		case v.may == toLook && changes && rt.needs <= toWork:
+			s.wrong(w, r, http.StatusForbidden, trouble{Message: "a guest may look and change nothing, so nothing was done", Code: "B201"})
 		case v.may == toLook && rt.needs <= toWork:
-			s.wrong(w, r, http.StatusForbidden, trouble{Message: "a guest may look at everything here and change nothing, so nothing was done", Code: "B201"})
+			s.wrong(w, r, http.StatusForbidden, trouble{Message: "this page is for the shop alone, and not for guests", Code: "B201"})
 		default:
 			s.wrong(w, r, http.StatusForbidden, trouble{Message: "who is let in is said at the computer, so nothing was done", Code: "B202"})
 		}

@@ -17,7 +17,7 @@ func tools(name string, list *[]string) option {
 		*list = slices.DeleteFunc(named, func(word string) bool { return word == "none" })
 		return len(named) > 0 && !slices.ContainsFunc(*list, func(word string) bool { return !slices.Contains(benchTools, word) })
 	}
-	return option{name, "TOOLS", "none, or of " + strings.Join(benchTools, ", "), read, func() string {
+	return option{name, "TOOLS", "none, or some of " + strings.Join(benchTools, ", "), read, func() string {
 		if *list == nil {
 			return strings.Join(run.UsualTools, ",")
 		}
