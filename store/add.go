@@ -34,6 +34,9 @@ type Addition struct {
 	Author  string
 	Licence string
 	Mode    Mode
+	// Own are the names under which this shop shares: what it corrects in such a name
+	// takes the place of what anybody here has said.
+	Own []string
 	// Made, when set, reports whether a sheet was made of other files, so that
 	// nobody can look up a line of it: what it says is known by its name alone.
 	Made func(*sheet.File) bool

@@ -33,7 +33,7 @@ func (m *merge) correct() error {
 	sources := m.sources()
 	changed := map[string]bool{}
 	byKey := m.byKey()
-	for _, b := range blocksOf(correctContent(older, newer)) {
+	for _, b := range blocksOf(correctContent(older, newer, m.add.Own)) {
 		was := before[b.Key]
 		delete(before, b.Key)
 		if was == b.Text {

@@ -16,7 +16,7 @@ func TestCorrectExpected(t *testing.T) {
 		if list.HasErrors() {
 			t.Fatal(list)
 		}
-		all, err := b.Add(t.Context(), Addition{Subject: wrenSubject, Files: []*sheet.File{file}, Author: "anna", Mode: how})
+		all, err := b.Add(t.Context(), Addition{Subject: wrenSubject, Files: []*sheet.File{file}, Author: "anna", Mode: how, Own: []string{"Heron Repair dpty"}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -39,6 +39,13 @@ func TestCorrectExpected(t *testing.T) {
 	}
 	if r := add(Correct, "expect diode C1.1 0.5V by anna\n"); r.New != 0 || r.Withdrawn != 0 {
 		t.Errorf("the same once more: %+v", r)
+	}
+	// In the name of the shop, it takes the place of what anybody here has said.
+	if r := add(Correct, "expect diode C1.1 0.6V by \"Heron Repair dpty\"\n"); r.New != 1 || r.Withdrawn != 2 {
+		t.Errorf("%+v", r)
+	}
+	if _, k, err := b.Stated(t.Context(), wrenSubject); err != nil || len(k.Expected) != 3 {
+		t.Errorf("%+v, %v", k.Expected, err)
 	}
 	if _, err := b.Verify(t.Context(), nil); err != nil {
 		t.Error(err)

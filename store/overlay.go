@@ -9,8 +9,8 @@ import (
 
 // correctContent lays what newer says over what older says: where both say
 // something, newer holds; lists add up.
-func correctContent(older, newer *sheet.Content) *sheet.Content {
-	c := &sheet.Content{Stack: correctStack(older.Stack, newer.Stack), Knowledge: correctKnowledge(older.Knowledge, newer.Knowledge)}
+func correctContent(older, newer *sheet.Content, own []string) *sheet.Content {
+	c := &sheet.Content{Stack: correctStack(older.Stack, newer.Stack), Knowledge: correctKnowledge(older.Knowledge, newer.Knowledge, own)}
 	if older.Board != nil || newer.Board != nil {
 		o := overlay{board.NewBuilder(board.Ref{})}
 		o.lay(older.Board)

@@ -31,15 +31,18 @@ func correctStack(older, newer *board.Stack) *board.Stack {
 
 // correctKnowledge adds up what is known. Jobs, questions, meters and chances have names,
 // and an expected value has a place and who says so, so they can be corrected: readings
-// and notes of several people stand side by side, and so does what several expect.
-func correctKnowledge(older, newer *board.Knowledge) *board.Knowledge {
+// and notes of several people stand side by side, and so does what several expect, unless
+// one speaks in an own name of the shop.
+func correctKnowledge(older, newer *board.Knowledge, own []string) *board.Knowledge {
 	k := &board.Knowledge{}
 	for _, x := range []*board.Knowledge{older, newer} {
 		if x == nil {
 			continue
 		}
 		k.Expected = append(slices.DeleteFunc(k.Expected, func(old board.Expected) bool {
-			return slices.ContainsFunc(x.Expected, func(e board.Expected) bool { return e.Mode == old.Mode && e.On == old.On && e.By == old.By })
+			return slices.ContainsFunc(x.Expected, func(e board.Expected) bool {
+				return e.Mode == old.Mode && e.On == old.On && (e.By == old.By || x == newer && slices.Contains(own, e.By))
+			})
 		}), x.Expected...)
 		k.Readings = append(k.Readings, x.Readings...)
 		k.Notes = append(k.Notes, x.Notes...)

@@ -27,6 +27,8 @@ takes it on the further bench. The private key never leaves the bench.`,
 	"X107": `Only the bench on which the identity was made has the shop's own key: it vouches for benches, revokes their keys, and is changed there.`,
 	"X108": `An exported identity is a tar archive with the files of an identity in it, and no others. A file of another name is refused, for it could be
 written to another place.`,
+	"X109": `The bench, or the shop, signs with a key that ssh-agent holds: the file that was named is the public one, and the private one is nowhere here. So the agent
+must run where netlore does, SSH_AUTH_SOCK must name its socket, as it does where it was started, and ssh-add must have given it that key.`,
 	"X201": `A pack is a tar archive that netlore pack has written, and its last file says how many there are. What was cut short on the way, or damaged, is
 not taken beyond the last batch that is whole. Ask for it again; what came through is known already then.`,
 	"X202": `The files of a pack are numbered, and have names such as 0001.manifest. A file of another name is not read and never written anywhere: a name

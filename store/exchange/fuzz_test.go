@@ -50,7 +50,7 @@ func FuzzVerify(f *testing.F) {
 	if err != nil {
 		f.Fatal(err)
 	}
-	line, err := vouchLine(key, "Heron Repair", "bench-1", publicOf(key))
+	line, err := vouchLine(signer, "Heron Repair", "bench-1", publicOf(signer))
 	if err != nil {
 		f.Fatal(err)
 	}
@@ -58,10 +58,10 @@ func FuzzVerify(f *testing.F) {
 	f.Add(line)
 	f.Add([]byte(armour + "\n-----END SSH SIGNATURE-----\n"))
 	f.Fuzz(func(t *testing.T, armoured []byte) {
-		if by, err := verify(message, armoured, BatchNamespace, morning); err == nil && by.Key != publicOf(key) {
+		if by, err := verify(message, armoured, BatchNamespace, morning); err == nil && by.Key != publicOf(signer) {
 			t.Errorf("%v has signed nothing", by)
 		}
-		if _, by, err := parseCertificate(armoured, morning); err == nil && by.Shop != publicOf(key) {
+		if _, by, err := parseCertificate(armoured, morning); err == nil && by.Shop != publicOf(signer) {
 			t.Errorf("%v has vouched for nobody", by.Shop)
 		}
 	})

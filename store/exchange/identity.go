@@ -2,7 +2,6 @@ package exchange
 
 import (
 	"bytes"
-	"crypto/ed25519"
 	"encoding/hex"
 	"errors"
 	"fmt"
@@ -36,6 +35,14 @@ type Identity struct {
 
 // Keys are the keys that the shop has and has had.
 func (i *Identity) Keys() []Key { return keysOf(i.Shop, i.Words) }
+
+// Labels are the names under which the shop shares and has shared.
+func (c *Card) Labels() (all []string) {
+	for _, key := range c.Keys() {
+		all = append(all, Signer{Shop: key, Name: c.Name}.Label())
+	}
+	return all
+}
 
 func keysOf(shop Key, words []*Word) []Key {
 	keys := []Key{shop}
@@ -202,16 +209,16 @@ func readSecret(dir string) ([]byte, error) {
 	return secret, nil
 }
 
-func openKey(dir, name string, ask Ask) (ed25519.PrivateKey, error) {
+func openKey(dir, name string, ask Ask) (ssh.Signer, error) {
 	path := filepath.Join(dir, name)
 	text, err := ReadPrivate(path)
 	if err != nil {
 		return nil, err
 	}
-	return parsePrivate(path, text, ask)
+	return signerIn(path, text, ask)
 }
 
-func certSigner(dir string, key ed25519.PrivateKey) (ssh.Signer, error) {
+func certSigner(dir string, key ssh.Signer) (ssh.Signer, error) {
 	path := filepath.Join(dir, fileCert)
 	line, err := readFile(path)
 	if err != nil {
@@ -221,9 +228,5 @@ func certSigner(dir string, key ed25519.PrivateKey) (ssh.Signer, error) {
 	if err != nil {
 		return nil, inFile("X106", path, err)
 	}
-	signer, err := ssh.NewSignerFromSigner(key)
-	if err != nil {
-		return nil, err
-	}
-	return ssh.NewCertSigner(cert, signer)
+	return ssh.NewCertSigner(cert, key)
 }

@@ -21,22 +21,22 @@ func TestRFC8032(t *testing.T) {
 			"6291d657deec24024827e69c3abe01a30ce548a284743a445e3680d7db5ac3ac18ff9b538d16f290ae67f760984dc6594a7c15e9716ed28dc027beceea1ec40a"},
 	} {
 		key := ed25519.NewKeyFromSeed(unhex(t, c.secret))
-		if public := publicOf(key); !bytes.Equal(public[:], unhex(t, c.public)) {
-			t.Errorf("public key %x, want %s", public, c.public)
-		}
 		signer, err := ssh.NewSignerFromSigner(key)
 		if err != nil {
 			t.Fatal(err)
+		}
+		if public := publicOf(signer); !bytes.Equal(public[:], unhex(t, c.public)) {
+			t.Errorf("public key %x, want %s", public, c.public)
 		}
 		signature, err := signer.Sign(nil, unhex(t, c.message))
 		if err != nil || !bytes.Equal(signature.Blob, unhex(t, c.signature)) {
 			t.Errorf("signature %x, %v, want %s", signature.Blob, err, c.signature)
 		}
-		if err := publicOf(key).public().Verify(unhex(t, c.message), signature); err != nil {
+		if err := publicOf(signer).public().Verify(unhex(t, c.message), signature); err != nil {
 			t.Error(err)
 		}
 		signature.Blob[40] ^= 1
-		if publicOf(key).public().Verify(unhex(t, c.message), signature) == nil {
+		if publicOf(signer).public().Verify(unhex(t, c.message), signature) == nil {
 			t.Error("a signature with one bit changed was taken")
 		}
 	}

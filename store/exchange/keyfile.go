@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"bytes"
 	"crypto"
 	"crypto/ed25519"
 	"crypto/rand"
@@ -60,6 +61,19 @@ func readFile(path string) ([]byte, error) {
 	}
 	defer file.Close()
 	return readSome(file, path)
+}
+
+// signerIn signs with the key of a file: a private key of OpenSSH, or the public part of
+// one that ssh-agent holds.
+func signerIn(path string, text []byte, ask Ask) (ssh.Signer, error) {
+	if bytes.HasPrefix(text, []byte(ssh.KeyAlgoED25519+" ")) {
+		return fromAgent(path, text)
+	}
+	key, err := parsePrivate(path, text, ask)
+	if err != nil {
+		return nil, err
+	}
+	return ssh.NewSignerFromSigner(key)
 }
 
 // parsePrivate reads a private key file of OpenSSH.
@@ -123,7 +137,11 @@ func newKey() (ed25519.PrivateKey, error) {
 	return key, err
 }
 
-func publicOf(key ed25519.PrivateKey) Key { return Key(key.Public().(ed25519.PublicKey)) }
+// publicOf is the key that a signer signs with; none but of Ed25519 is let in.
+func publicOf(s ssh.Signer) Key {
+	key, _ := KeyOf(s.PublicKey())
+	return key
+}
 
 // writeNew writes a file whole or not at all, on disk when it returns. What is
 // there already is replaced.

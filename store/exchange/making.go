@@ -1,13 +1,13 @@
 package exchange
 
 import (
-	"crypto/ed25519"
 	"crypto/rand"
 	"encoding/hex"
 	"errors"
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"golang.org/x/crypto/ssh"
 )
@@ -17,7 +17,8 @@ type Making struct {
 	Shop, Bench string
 	Passphrase  []byte // locks the new keys; may be empty
 	// ShopKey and BenchKey, when set, are key files that exist: they are copied,
-	// with whatever passphrase they have.
+	// with whatever passphrase they have. Of a key that ssh-agent holds it is the public
+	// file, whose name ends in .pub.
 	ShopKey, BenchKey string
 }
 
@@ -89,7 +90,7 @@ func making(dir string, fill func(in string) error) (*Card, error) {
 
 // shopKey makes the shop's key. Its file is called after the key, so that the
 // certificate of the bench alone tells which of several is in force.
-func (m *Making) shopKey(in string, ask Ask) (ed25519.PrivateKey, error) {
+func (m *Making) shopKey(in string, ask Ask) (ssh.Signer, error) {
 	key, text, err := m.keyText(m.ShopKey, m.Shop, ask)
 	if err != nil {
 		return nil, err
@@ -97,7 +98,7 @@ func (m *Making) shopKey(in string, ask Ask) (ed25519.PrivateKey, error) {
 	return key, writeNew(filepath.Join(in, fileShop+publicOf(key).String()), text, 0o600)
 }
 
-func (m *Making) benchKey(in string, ask Ask) (ed25519.PrivateKey, error) {
+func (m *Making) benchKey(in string, ask Ask) (ssh.Signer, error) {
 	key, text, err := m.keyText(m.BenchKey, m.Bench, ask)
 	if err != nil {
 		return nil, err
@@ -106,16 +107,29 @@ func (m *Making) benchKey(in string, ask Ask) (ed25519.PrivateKey, error) {
 }
 
 // keyText makes a key, or reads one that exists, and gives its file.
-func (m *Making) keyText(from, comment string, ask Ask) (key ed25519.PrivateKey, text []byte, err error) {
-	if from != "" {
-		if text, err = ReadPrivate(from); err != nil {
+func (m *Making) keyText(from, comment string, ask Ask) (ssh.Signer, []byte, error) {
+	if from == "" {
+		key, err := newKey()
+		if err != nil {
 			return nil, nil, err
 		}
-		key, err = parsePrivate(from, text, ask)
-	} else if key, err = newKey(); err == nil {
-		text, err = printPrivate(key, comment, m.Passphrase)
+		text, err := printPrivate(key, comment, m.Passphrase)
+		if err != nil {
+			return nil, nil, err
+		}
+		signer, err := ssh.NewSignerFromSigner(key)
+		return signer, text, err
 	}
-	return key, text, err
+	read := ReadPrivate
+	if strings.HasSuffix(from, ".pub") {
+		read = readFile
+	}
+	text, err := read(from)
+	if err != nil {
+		return nil, nil, err
+	}
+	signer, err := signerIn(from, text, ask)
+	return signer, text, err
 }
 
 func newSecret(in string) error {
@@ -126,7 +140,7 @@ func newSecret(in string) error {
 
 // vouchIn vouches for a bench, and keeps the certificate with those of all
 // benches; own says that it is the bench of this folder.
-func vouchIn(in string, shop ed25519.PrivateKey, shopName, bench string, key Key, own bool) error {
+func vouchIn(in string, shop ssh.Signer, shopName, bench string, key Key, own bool) error {
 	line, err := vouchLine(shop, shopName, bench, key)
 	if err != nil {
 		return err
@@ -141,12 +155,8 @@ func vouchIn(in string, shop ed25519.PrivateKey, shopName, bench string, key Key
 	return writeNew(filepath.Join(in, fileCert), line, 0o644)
 }
 
-func vouchLine(shop ed25519.PrivateKey, shopName, bench string, key Key) ([]byte, error) {
-	signer, err := ssh.NewSignerFromSigner(shop)
-	if err != nil {
-		return nil, err
-	}
-	cert, err := vouch(signer, shopName, bench, key)
+func vouchLine(shop ssh.Signer, shopName, bench string, key Key) ([]byte, error) {
+	cert, err := vouch(shop, shopName, bench, key)
 	if err != nil {
 		return nil, err
 	}

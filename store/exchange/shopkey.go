@@ -1,7 +1,6 @@
 package exchange
 
 import (
-	"crypto/ed25519"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -14,7 +13,7 @@ import (
 )
 
 // openShop opens the shop's own key, which only one of its benches has.
-func openShop(dir string, ask Ask) (ed25519.PrivateKey, *Card, error) {
+func openShop(dir string, ask Ask) (ssh.Signer, *Card, error) {
 	card, err := Look(dir)
 	if err != nil {
 		return nil, nil, err
@@ -109,7 +108,7 @@ func Change(dir string, passphrase []byte, now time.Time, ask Ask) (*Word, error
 		return nil, err
 	}
 	w := &Word{Key: card.Shop, To: publicOf(next), Shop: card.Name, Time: now.UTC().Truncate(time.Second)}
-	if err := w.signWith(old, next); err != nil {
+	if err := w.sign(old, next); err != nil {
 		return nil, err
 	}
 	if err := addWord(dir, w); err != nil {
@@ -141,7 +140,7 @@ func Revoke(dir string, key Key, because string, now time.Time, ask Ask) (*Word,
 	w := &Word{Key: key, Shop: card.Name, Time: now.UTC().Truncate(time.Second), Because: because}
 	if i := slices.IndexFunc(card.Words, func(w *Word) bool { return !w.Change() && w.Key == key }); i >= 0 {
 		w = card.Words[i] // it was said before
-	} else if err := w.signWith(shop); err != nil {
+	} else if err := w.sign(shop); err != nil {
 		return nil, err
 	} else if err := addWord(dir, w); err != nil {
 		return nil, err
@@ -155,18 +154,6 @@ func Revoke(dir string, key Key, because string, now time.Time, ask Ask) (*Word,
 		return nil, err
 	}
 	return w, vouchIn(dir, shop, card.Name, card.Bench, publicOf(bench), true)
-}
-
-func (w *Word) signWith(keys ...ed25519.PrivateKey) error {
-	var signers []ssh.Signer
-	for _, key := range keys {
-		signer, err := ssh.NewSignerFromSigner(key)
-		if err != nil {
-			return err
-		}
-		signers = append(signers, signer)
-	}
-	return w.sign(signers...)
 }
 
 func addWord(dir string, w *Word) error {

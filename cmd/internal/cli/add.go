@@ -88,6 +88,7 @@ func runAdd(ctx context.Context, a *app, opt addOptions, args []string) error {
 	for i := range additions {
 		additions[i].Author, additions[i].Licence, additions[i].Mode = a.author(), opt.licence, opt.mode()
 		additions[i].Made = made.is
+		additions[i].Own = a.self().Labels()
 	}
 	if opt.dryRun {
 		return a.preview(ctx, additions, made)

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -105,10 +106,14 @@ func (a *app) showCard(c *exchange.Card) error {
 		fmt.Sprintf("       %s   %s", c.Key, c.Key.OpenSSH()),
 	}
 	if c.Root {
-		lines = append(lines, "The shop's own key is on this bench. It vouches for "+plural(len(c.Benches), "certificate")+".")
+		lines = append(lines, "The shop's own key is on this bench. It vouches for "+plural(len(c.Benches)-len(revokedOf(c)), "certificate")+".")
 	}
 	for _, b := range c.Benches {
-		lines = append(lines, fmt.Sprintf("       %s   %s", b.Key, b.Bench))
+		line := fmt.Sprintf("       %s   %s", b.Key, b.Bench)
+		if slices.Contains(revokedOf(c), b.Key) {
+			line += " (revoked)"
+		}
+		lines = append(lines, line)
 	}
 	for _, w := range c.Words {
 		lines = append(lines, saidOfKey(w))
@@ -119,6 +124,16 @@ func (a *app) showCard(c *exchange.Card) error {
 		}
 	}
 	return nil
+}
+
+// revokedOf are the keys of benches that the shop has revoked.
+func revokedOf(c *exchange.Card) (keys []exchange.Key) {
+	for _, w := range c.Words {
+		if !w.Change() && slices.ContainsFunc(c.Benches, func(b exchange.Signer) bool { return b.Key == w.Key }) {
+			keys = append(keys, w.Key)
+		}
+	}
+	return keys
 }
 
 // tellSaid tells what the shop says of a key from now on.

@@ -23,12 +23,13 @@ func newIdentityNew(a *app) *cobra.Command {
 		Short: "make the key of a shop, and that of this bench",
 		Long: `New makes an Ed25519 key for the shop and one for this bench, and vouches for
 the bench with the shop's. Do this on one bench only; the others ask it with
-"netlore identity request". An Ed25519 key of OpenSSH that you have can be used.`,
+"netlore identity request". An Ed25519 key of OpenSSH that you have can be used:
+name its file, or the .pub file if ssh-agent holds the key.`,
 		Args: between(0, 0, "the name of the shop goes behind --shop"),
 		RunE: func(*cobra.Command, []string) error { return runIdentityNew(a, opt) },
 	}
 	cmd.Flags().Var(name("NAME", &opt.Shop), "shop", "what the shop calls itself")
-	cmd.Flags().Var(name("FILE", &opt.ShopKey), "shop-key", "a key file of OpenSSH that is to be the shop's")
+	cmd.Flags().Var(name("FILE", &opt.ShopKey), "shop-key", "a key file of OpenSSH that is to be the shop's; .pub if ssh-agent has it")
 	identityFlags(cmd, &opt)
 	cmd.MarkFlagFilename("shop-key")
 	return cmd
@@ -37,7 +38,7 @@ the bench with the shop's. Do this on one bench only; the others ask it with
 func identityFlags(cmd *cobra.Command, opt *identityOptions) {
 	f := cmd.Flags()
 	f.Var(name("NAME", &opt.Bench), "bench", "what this bench is called (default: the author)")
-	f.Var(name("FILE", &opt.BenchKey), "bench-key", "a key file of OpenSSH that is to be the bench's")
+	f.Var(name("FILE", &opt.BenchKey), "bench-key", "a key file of OpenSSH that is to be the bench's; .pub if ssh-agent has it")
 	f.BoolVar(&opt.locked, "passphrase", false, "lock the keys with a passphrase, which is asked for")
 	cmd.MarkFlagFilename("bench-key")
 }

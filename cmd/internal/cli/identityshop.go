@@ -174,7 +174,14 @@ func runIdentityRevoke(a *app, which, because string) error {
 	if err != nil {
 		return identityError(err)
 	}
-	return a.tellSaid(w)
+	if err := a.tellSaid(w); err != nil || key != card.Key || a.json {
+		return err
+	}
+	now, err := exchange.Look(dir)
+	if err != nil || now.Key == key {
+		return identityError(err)
+	}
+	return a.line("This bench has a new key, %s; the next pack signs again what the old one had signed.", now.Key)
 }
 
 // keyNamed finds a key that the shop has, had, or vouches for, by its fingerprint or by the

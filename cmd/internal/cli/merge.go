@@ -43,7 +43,9 @@ undo NUMBER" takes a pack back as a whole.`,
 		RunE: func(cmd *cobra.Command, args []string) error { return runMerge(cmd.Context(), a, opt, args) },
 	}
 	cmd.Flags().BoolVar(&opt.take, "take", false, "take what the packs hold")
-	cmd.AddCommand(newMergeUndo(a))
+	undo := newMergeUndo(a)
+	undo.DisableFlagsInUseLine = true
+	cmd.AddCommand(undo)
 	return cmd
 }
 

@@ -174,6 +174,11 @@ func shopNamed(ctx context.Context, base *store.Base, which string) (exchange.Ke
 	if key, comment, err := exchange.ParseKey([]byte(which)); err == nil {
 		return key, comment, nil
 	}
+	for _, s := range all {
+		if which != "" && len(s.Name) >= len(which) && strings.EqualFold(s.Name[:len(which)], which) {
+			return exchange.Key{}, "", hint(fmt.Errorf("a shop is told by its key, for any can call itself %s", s.Name), "netlore shops lists the keys; this one has "+s.Key.String())
+		}
+	}
 	return exchange.Key{}, "", hint(fmt.Errorf("%w: %s", store.ErrUnknownShop, which), "netlore shops lists the shops that were heard of",
 		"the whole public key of a shop can be given, too: 'ssh-ed25519 AAAA… NAME'")
 }

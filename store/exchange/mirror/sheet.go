@@ -274,7 +274,7 @@ func (s *subject) unsigned(one *Sheet, p *piece) diag.Diagnostic {
 	if was, ok := s.was(p.text); ok {
 		s.changed[was] = true
 		help := "git checkout " + name + " brings it back"
-		if one.own && exchange.KindOf(p.text) == exchange.Structure {
+		if kind := exchange.KindOf(p.text); one.own && (kind == exchange.Structure || kind == exchange.Expected) {
 			help = "if it is right now: netlore add " + name + " --correct"
 		} else if one.own {
 			help += "; to say otherwise, correct it in the base"
