@@ -6,7 +6,7 @@ import (
 	"slices"
 )
 
-// beside tells how much further than its nearest neighbour a pad may be to be a
+// besideBy is how much further than its nearest neighbour a pad may be to be a
 // neighbour, too: less than the diagonal of a square of pads.
 const besideBy = 1.3
 

@@ -126,7 +126,8 @@ func (l *linking) offer(opt linkOptions, kinds []exchange.Kind, names []string) 
 	return offer, nil
 }
 
-// linkWords adds what the shop has said about its keys, which leaves in any case.
+// linkWords adds the shop's keys, and what it has said about them, which leaves in any
+// case.
 func (a *app) linkWords(offer *link.Offer) error {
 	dir, err := a.identityDir()
 	if err != nil {
@@ -139,7 +140,7 @@ func (a *app) linkWords(offer *link.Offer) error {
 	if err != nil {
 		return identityError(err)
 	}
-	offer.Words = card.Words
+	offer.Keys, offer.Words = card.Keys(), card.Words
 	return nil
 }
 

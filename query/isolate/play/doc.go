@@ -8,4 +8,9 @@
 // holds to no average; a tie that is not known to carry does or does not; a stain
 // is there or not. Draws, readings and tape come out wrong as often as is said, and
 // so does the camera. So that a model which is not quite right shows in the counts.
+//
+// How often a bad part is stained, what a short resists, what is noticed of warmth and
+// how often a tie carries are the figures that isolate takes, too: for both they are
+// common practice. Whether those are right no play can show. Milliohms, freezer
+// spray, liquid and drops are not played, nor a fault that no sheet knows of.
 package play
