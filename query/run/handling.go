@@ -112,6 +112,23 @@ func (h *handling) change(kind board.StepKind, part memberThing) (cannot string)
 		return "is not off"
 	}
 	h.off[part], h.lifted[part] = kind == board.StepRemoved, kind == board.StepLifted
+	if lid := h.lidOver(part); lid != "" && kind != board.StepFitted {
+		return "lies under " + lid + ", which is still on: log cover-off before it"
+	}
+	return ""
+}
+
+// lidOver is a cover that surely lies over a part and was not taken off, empty if
+// there is none. A cover that is a part can be taken off as that.
+func (h *handling) lidOver(part memberThing) string {
+	s := h.site(part.member)
+	for _, x := range s.b.Hiders(board.PartID(part.id)) {
+		lid := memberThing{part.member, thing{words.Covers, int32(x.Cover)}}
+		body := memberThing{part.member, thing{words.Parts, int32(s.b.Covers[x.Cover].Part)}}
+		if x.Truth == board.True && !h.open[lid] && !h.off[body] {
+			return s.nameValue(lid.noun, lid.id).String()
+		}
+	}
 	return ""
 }
 
