@@ -102,6 +102,8 @@ func TestBrowserPlan(t *testing.T) {
 	if now := p.seen(); now[2] >= before[2] {
 		t.Error("the wheel does nothing")
 	}
+	p.changes(larger, typed("+")) // so that the plan is wider than its frame
+	p.changes(larger, typed("+"))
 	at = evaluate[[]float64](p, onPlan+".middle()")
 	p.changes(same+" && now[0] < was[0] - 10 && now[1] < was[1] - 10",
 		mouse(input.DispatchMouseEventTypeMousePressed, at[0], at[1]), mouse(input.DispatchMouseEventTypeMouseMoved, at[0]+60, at[1]+40), mouse(input.DispatchMouseEventTypeMouseReleased, at[0]+60, at[1]+40))
