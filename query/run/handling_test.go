@@ -32,7 +32,9 @@ func TestCannotBe(t *testing.T) {
 		{"no part", []board.Step{{Kind: board.StepLifted, On: on("P1")}}, "P1 is no part"},
 		{"no pad", []board.Step{{Kind: board.StepTape, On: on("C1")}}, "C1 is no pad"},
 		{"no cover", []board.Step{{Kind: board.StepCoverOff, On: on("C1")}}, "no cover here is called C1"},
-		{"the first that cannot be", []board.Step{{Kind: board.StepRemoved, On: on("C2")}, {Kind: board.StepRemoved, On: on("C1", "C2", "C3")}}, "C2 is off already"},
+		{"under a cover", []board.Step{{Kind: board.StepRemoved, On: on("C2")}}, "C2 lies under lower:SH1, which is still on: log cover-off before it"},
+		{"under a cover that is off", []board.Step{{Kind: board.StepCoverOff, On: on("SH1")}, {Kind: board.StepRemoved, On: on("C2")}}, ""},
+		{"the first that cannot be", []board.Step{{Kind: board.StepCoverOff, On: on("SH1")}, {Kind: board.StepRemoved, On: on("C2")}, {Kind: board.StepRemoved, On: on("C1", "C2", "C3")}}, "C2 is off already"},
 	} {
 		for i, why := range CannotBe(t.Context(), twoHalves(), &board.Job{Steps: c.steps}) {
 			want := ""
