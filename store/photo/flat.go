@@ -2,7 +2,6 @@ package photo
 
 import (
 	"bytes"
-	"fmt"
 	"image"
 	"image/color"
 	"image/draw"
@@ -15,13 +14,10 @@ import (
 func (p *Photo) Flat(at func(x, y float64) (px, py float64), wide, high int) ([]byte, error) {
 	decoded, err := jpeg.Decode(bytes.NewReader(p.jpeg))
 	if err != nil {
-		return nil, complain("P204", fmt.Sprintf("the picture that was kept cannot be read: %v", err), "add the photo once more")
+		return nil, unreadable(err)
 	}
-	from, ok := decoded.(*image.RGBA)
-	if !ok {
-		from = image.NewRGBA(decoded.Bounds())
-		draw.Draw(from, from.Bounds(), decoded, image.Point{}, draw.Src)
-	}
+	from := image.NewRGBA(decoded.Bounds())
+	draw.Draw(from, from.Bounds(), decoded, image.Point{}, draw.Src)
 	to := image.NewRGBA(image.Rect(0, 0, wide, high))
 	n := finer(at, wide, high)
 	for y := range high {

@@ -18,8 +18,8 @@ import (
 	"netlore/query/diag"
 )
 
-// Limits on what is taken. A photo of 33 million pixels is taken as cameras write them; of the
-// forms that take more room to decode, fewer.
+// Limits on what is taken. Of photos as cameras write them 26 million pixels are taken; of the
+// forms that need more room to decode, fewer.
 const (
 	MostBytes  = 24 << 20
 	mostMemory = 100 << 20 // to decode one
@@ -46,6 +46,9 @@ func Clean(data []byte) (*Photo, error) {
 	if err != nil {
 		return nil, err
 	}
+	if _, w, high := keptSize(h.wide, h.high); min(w, high) < leastSide {
+		return nil, complain("P203", fmt.Sprintf("the picture has %d by %d pixels, and %d by %d once it is small enough to keep, which is too little to see a board on", h.wide, h.high, w, high), "cut off what is beside the board")
+	}
 	decoded, err := h.decode(bytes.NewReader(data))
 	if err != nil {
 		return nil, complain("P204", fmt.Sprintf("the picture is damaged or cut short: %v", err), "copy it from the camera once more")
@@ -63,11 +66,15 @@ func Clean(data []byte) (*Photo, error) {
 
 // Kept is a picture that Clean has made, as it comes back from where it was kept.
 func Kept(data []byte) (*Photo, error) {
-	h, err := look(data)
+	config, err := jpeg.DecodeConfig(bytes.NewReader(data))
 	if err != nil {
-		return nil, err
+		return nil, unreadable(err)
 	}
-	return &Photo{data, h.wide, h.high}, nil
+	return &Photo{data, config.Width, config.Height}, nil
+}
+
+func unreadable(err error) error {
+	return complain("P204", fmt.Sprintf("the picture that was kept cannot be read: %v", err), "add the photo once more")
 }
 
 func complain(code, message string, help ...string) diag.List {
@@ -128,19 +135,25 @@ func noPicture(data []byte) error {
 	return complain("P201", "this is no picture in JPEG or PNG", help...)
 }
 
+// keptSize is how large a picture is kept, and by how much it is scaled for that.
+func keptSize(wide, high int) (scale float64, w, h int) {
+	scale = min(1, float64(mostSide)/float64(max(wide, high)))
+	return scale, int(scale * float64(wide)), int(scale * float64(high))
+}
+
 // turned is a picture as it is to be seen, no larger than is kept.
 func turned(from image.Image, orientation int) image.Image {
 	w, h := from.Bounds().Dx(), from.Bounds().Dy()
-	s := min(1, float64(mostSide)/float64(max(w, h)))
+	s, wide, high := keptSize(w, h)
 	if _, opaque := from.(*image.YCbCr); opaque && orientation == 1 && s == 1 {
 		return from
 	}
 	m := turns[orientation]
 	if m[0] == 0 { // it was lying
-		w, h = h, w
+		w, h, wide, high = h, w, high, wide
 	}
 	across := f64.Aff3{s * m[0], s * m[1], s * m[2] * float64(w), s * m[3], s * m[4], s * m[5] * float64(h)}
-	to := image.NewRGBA(image.Rect(0, 0, max(1, int(s*float64(w))), max(1, int(s*float64(h)))))
+	to := image.NewRGBA(image.Rect(0, 0, wide, high))
 	draw.Draw(to, to.Bounds(), image.NewUniform(color.White), image.Point{}, draw.Src)
 	var by draw.Transformer = draw.NearestNeighbor // nothing is between pixels
 	if s < 1 {

@@ -196,8 +196,28 @@ func TestLargeIsMadeSmaller(t *testing.T) {
 	same(t, p, corners(4096, 81))
 }
 
+// large is the segment of a JPEG that says it has 12 million pixels, of the kind that is told by its marker.
+func large(marker byte) []byte {
+	return segment(marker, "\x08\x0b\xb8\x0f\xa0\x03\x01\x11\x00\x02\x11\x01\x03\x11\x01")
+}
+
+// TestNarrow keeps what is just broad enough once it is made smaller, and reads it back.
+func TestNarrow(t *testing.T) {
+	p, err := Clean(asPNG(t, corners(8192, 128)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if again, err := Kept(p.JPEG()); err != nil || again.wide != 4096 || again.high != leastSide {
+		t.Errorf("%+v, %v", again, err)
+	}
+	var list diag.List
+	if _, err := Kept(p.JPEG()[:40]); !errors.As(err, &list) || list[0].Code != "P204" {
+		t.Errorf("what was cut short: %v", err)
+	}
+}
+
 func TestRefused(t *testing.T) {
-	good := asJPEG(t, corners(200, 100))
+	good, jfif := asJPEG(t, corners(200, 100)), segment(0xe0, "JFIF\x00\x01")
 	huge := append([]byte(nil), asPNG(t, corners(64, 64))...)
 	binary.BigEndian.PutUint32(huge[16:], 60000) // its width; the sum of the chunk is wrong then
 	for name, c := range map[string]struct {
@@ -209,8 +229,12 @@ func TestRefused(t *testing.T) {
 		"another picture": {[]byte("\x00\x00\x00\x18ftypheic\x00\x00\x00\x00"), "P201"},
 		"too many bytes":  {make([]byte, MostBytes+1), "P202"},
 		"too few pixels":  {asPNG(t, corners(20, 20)), "P203"},
-		"too many pixels": {with(good[:2], segment(0xe0, "JFIF\x00\x01"), segment(0xc0, "\x08\xff\xff\xff\xff\x03\x01\x11\x00\x02\x11\x01\x03\x11\x01")), "P203"},
-		"progressive":     {with(good[:2], segment(0xe0, "JFIF\x00\x01"), segment(0xc2, "\x08\x0b\xb8\x0f\xa0\x03\x01\x11\x00\x02\x11\x01\x03\x11\x01")), "P203"},
+		"too narrow":      {asPNG(t, corners(8000, 100)), "P203"},
+		"too many pixels": {with(good[:2], jfif, segment(0xc0, "\x08\xff\xff\xff\xff\x03\x01\x11\x00\x02\x11\x01\x03\x11\x01")), "P203"},
+		"progressive":     {with(good[:2], jfif, large(0xc2)), "P203"},
+		"stray bytes":     {with(good[:2], jfif, []byte("stray"), large(0xc2)), "P203"},
+		"an FF 00":        {with(good[:2], jfif, []byte("\xff\x00\x00\x15"), large(0xc2), large(0xc0)), "P203"},
+		"a restart":       {with(good[:2], jfif, []byte("\xff\xd0\x00\x15"), large(0xc2), large(0xc0)), "P203"},
 		"cut short":       {good[:len(good)/2], "P204"},
 		"only a head":     {good[:4], "P204"},
 		"changed":         {huge, "P204"},

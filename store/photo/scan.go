@@ -7,29 +7,35 @@ import (
 
 // Markers of JPEG (ISO/IEC 10918-1, table B.1).
 const (
-	markerSOF2 = 0xc2 // progressive
+	markerSOF0 = 0xc0 // baseline
+	markerSOF1 = 0xc1 // extended sequential
+	markerRST0 = 0xd0 // the first without a length; the last such is EOI
+	markerEOI  = 0xd9
 	markerSOS  = 0xda
 	markerAPP1 = 0xe1
 )
 
 // scan goes through the segments of a JPEG before its picture: how it is to be turned, and
-// how many bytes a pixel takes to decode. What cannot be read is left to the decoder to complain
-// of.
+// how many bytes a pixel takes to decode: as many as of a progressive one, unless it is seen to be
+// none. What cannot be read is left to the decoder, which may find a picture behind it or complain.
 func scan(data []byte) (orientation, each int) {
-	orientation, each = 1, 4
+	orientation, each = 1, 4+3*4 // the decoder keeps 32 bits for each coefficient of each of three colours
 	for at := 2; at+4 <= len(data) && data[at] == 0xff; {
 		marker := data[at+1]
 		if marker == 0xff { // fill
 			at++
 			continue
 		}
+		if marker < markerSOF0 || marker >= markerRST0 && marker <= markerEOI {
+			break // no segment follows it, and the decoder looks on in another place
+		}
 		end := at + 2 + int(binary.BigEndian.Uint16(data[at+2:]))
 		if marker == markerSOS || end < at+4 || end > len(data) {
 			break
 		}
 		switch body := data[at+4 : end]; marker {
-		case markerSOF2:
-			each = 4 + 3*4 // the decoder keeps 32 bits for each coefficient of each of three colours
+		case markerSOF0, markerSOF1:
+			each = 4 // a second one the decoder refuses
 		case markerAPP1:
 			if exif, is := bytes.CutPrefix(body, []byte("Exif\x00\x00")); is {
 				orientation = oriented(exif)
