@@ -14,6 +14,7 @@
 package align
 
 import (
+	"errors"
 	"math"
 
 	"gonum.org/v1/gonum/mat"
@@ -93,7 +94,11 @@ func (m *matrix) times(n *matrix) (product matrix) {
 // inverse is false for a map that takes the plane to a line.
 func (m *matrix) inverse() (inverse matrix, ok bool) {
 	err := inverse.dense().Inverse(m.dense())
-	return inverse, err == nil || finite(inverse[:]...) // a warning that it is badly conditioned is no failure
+	var bad mat.Condition
+	if errors.As(err, &bad) && !math.IsInf(float64(bad), 1) {
+		err = nil // a warning that it is badly conditioned is no failure
+	}
+	return inverse, err == nil && finite(inverse[:]...)
 }
 
 func finite(all ...float64) bool {
@@ -131,7 +136,7 @@ func choose(pairs []Pair, form Form, bottom bool) (*Fit, error) {
 	if form != Auto {
 		return fitted(pairs, form, bottom)
 	}
-	form = min(Form(len(pairs)-1), Perspective)
+	form = Form(min(len(pairs)-1, int(Perspective)))
 	for ; form > Similar; form-- {
 		if fit, err := fitted(pairs, form, bottom); err == nil {
 			return fit, nil

@@ -305,6 +305,33 @@ func TestRefused(t *testing.T) {
 	}
 }
 
+// TestManyPoints has more points than a byte can count.
+func TestManyPoints(t *testing.T) {
+	for _, n := range []int{256, 257, 258, 300} {
+		var all []Point
+		for i := range n {
+			all = append(all, Point{float64(i % 20 * 3), float64(i / 20 * 2)})
+		}
+		fit, err := To(picked(camera, all...), Auto, false)
+		if err != nil || fit.Form != Perspective || fit.RMS > 1e-6 {
+			t.Errorf("%d points: %+v, %v", n, fit, err)
+		}
+	}
+}
+
+// TestInverse refuses maps that take the plane to a line, and takes one that is badly conditioned.
+func TestInverse(t *testing.T) {
+	for _, m := range []matrix{{}, {1, 2, 3, 2, 4, 6, 0, 0, 1}, {1, 0, 0, 0, 0, 0, 0, 0, 1}} {
+		if inverse, ok := m.inverse(); ok {
+			t.Errorf("%v has the inverse %v", m, inverse)
+		}
+	}
+	m := matrix{1e-9, 0, 0, 0, 1e9, 0, 0, 0, 1}
+	if back, ok := m.inverse(); !ok || math.Abs(back[0]/1e9-1) > 1e-9 || math.Abs(back[4]/1e-9-1) > 1e-9 {
+		t.Errorf("%v, %t", back, ok)
+	}
+}
+
 // FuzzTo fits whatever is picked: it is refused, or all that comes out are numbers, and those
 // that a map goes through are where they were picked.
 func FuzzTo(f *testing.F) {
