@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/binary"
 	"errors"
-	"fmt"
 	"slices"
 	"time"
 
@@ -98,8 +97,10 @@ func (b *Base) Picture(_ context.Context, p *Photo) (*photo.Photo, error) {
 	return photo.Kept(data)
 }
 
-// SetPhoto keeps a photo of a side of a board in place of the one there was, of which nothing
-// stays. It is on disk when it returns without an error; cut short before, the old one stays.
+// SetPhoto keeps a photo of a side of a board in place of the one there was, whose picture nothing
+// reads any more; files of the base may hold it until the base is flattened after it was closed
+// and opened again. The new one is on disk when SetPhoto returns without an error; cut short
+// before, the old one stays.
 func (b *Base) SetPhoto(ctx context.Context, ref board.Ref, side board.Side, picture *photo.Photo, author string) (*Photo, error) {
 	if author == "" {
 		return nil, errNoAuthor
@@ -114,22 +115,38 @@ func (b *Base) SetPhoto(ctx context.Context, ref board.Ref, side board.Side, pic
 	if err := b.freePhoto(p); err != nil {
 		return nil, err
 	}
-	if err := b.kv.bulk(ctx, func(put func(key, value []byte) error) error {
+	if err := b.putPieces(ctx, p.Number, picture.JPEG()); err != nil {
+		return nil, err
+	}
+	if err := b.kv.update(func(w writer) error {
+		if err := leavePhoto(w, ref, side); err != nil && !errors.Is(err, ErrNoPhoto) {
+			return err
+		}
+		if err := w.delete(leftPhotoKey(p.Number)); err != nil {
+			return err
+		}
+		return putRecord(w, photoKey(ref, side), p)
+	}); err != nil {
+		return nil, err
+	}
+	return p, b.sweepPhotos()
+}
+
+// putPieces writes a picture, after a note that it is to be swept if nothing comes of it.
+func (b *Base) putPieces(ctx context.Context, number uint64, picture []byte) error {
+	if err := b.kv.update(func(w writer) error { return w.put(leftPhotoKey(number), nil) }); err != nil {
+		return err
+	}
+	return b.kv.bulk(ctx, func(put func(key, value []byte) error) error {
 		n := uint32(0)
-		for piece := range slices.Chunk(picture.JPEG(), photoPiece) {
-			if err := put(binary.BigEndian.AppendUint32(pieceKey(p.Number), n), piece); err != nil {
+		for piece := range slices.Chunk(picture, photoPiece) {
+			if err := put(binary.BigEndian.AppendUint32(pieceKey(number), n), piece); err != nil {
 				return err
 			}
 			n++
 		}
 		return nil
-	}); err != nil {
-		return nil, err
-	}
-	if err := b.kv.update(func(w writer) error { return putRecord(w, photoKey(ref, side), p) }); err != nil {
-		return nil, err
-	}
-	return p, b.sweepPhotos()
+	})
 }
 
 // mayKeep is why no photo of so many bytes can be kept of a board.
@@ -145,17 +162,6 @@ func (b *Base) mayKeep(ref board.Ref, size int) error {
 	return b.kv.view(func(r reader) error {
 		_, err := current(r, BoardSubject(ref))
 		return err
-	})
-}
-
-// freePhoto finds a number that no photo has, nor pieces of one that were left behind.
-func (b *Base) freePhoto(p *Photo) error {
-	return b.kv.view(func(r reader) error {
-		return r.scan([]byte{keyPiece}, func(key, _ []byte) error {
-			number, err := photoOfPiece(key)
-			p.Number = max(p.Number, number+1)
-			return err
-		})
 	})
 }
 
@@ -188,13 +194,10 @@ func (b *Base) RemovePhoto(_ context.Context, ref board.Ref, side board.Side, au
 		return errReadOnly
 	}
 	if err := b.kv.update(func(w writer) error {
-		if _, err := photoOf(w, ref, side); err != nil {
+		if err := leavePhoto(w, ref, side); err != nil {
 			return err
 		}
-		if err := putRecord(w, keyPurging, Purging{Author: author, Time: b.now().UTC().Truncate(time.Second)}); err != nil {
-			return err
-		}
-		return w.delete(photoKey(ref, side))
+		return putRecord(w, keyPurging, Purging{Author: author, Time: b.now().UTC().Truncate(time.Second)})
 	}); err != nil {
 		return err
 	}
@@ -207,36 +210,9 @@ func (c *change) endPhotos(w writer) error {
 		return nil
 	}
 	for _, side := range []board.Side{board.Top, board.Bottom} {
-		if err := w.delete(photoKey(c.subject.Ref, side)); err != nil {
+		if err := leavePhoto(w, c.subject.Ref, side); err != nil && !errors.Is(err, ErrNoPhoto) {
 			return err
 		}
 	}
 	return nil
-}
-
-// sweepPhotos drops the pieces of pictures that no photo has, or has any more.
-func (b *Base) sweepPhotos() error {
-	held := map[uint64]bool{}
-	var keys [][]byte
-	err := b.kv.view(func(r reader) error {
-		if err := r.scan([]byte{keyPhoto}, func(_, value []byte) error {
-			var p Photo
-			err := decodeRecord(value, &p)
-			held[p.Number] = true
-			return err
-		}); err != nil {
-			return err
-		}
-		return r.scan([]byte{keyPiece}, func(key, _ []byte) error {
-			number, err := photoOfPiece(key)
-			if !held[number] {
-				keys = append(keys, slices.Clone(key))
-			}
-			return err
-		})
-	})
-	if err != nil {
-		return fmt.Errorf("looking for pictures that are left over: %w", err)
-	}
-	return b.drop(keys)
 }
