@@ -45,6 +45,35 @@ func shootBoard(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(os.WriteFile(ts.MkAbs(args[3]), []byte(points.String()), 0o600))
 }
 
+// TestMorePoints adds points to those of a photo until there are too many: those that were kept stay.
+func TestMorePoints(t *testing.T) {
+	benchWithBase(t)
+	if err := os.WriteFile("board.jpg", phototest.Noise(t, 500, 1).JPEG(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	align := func(from, n int, more ...string) (code int, complaints string) {
+		for i := from; i < from+n; i++ {
+			x, y := 5+20*(i%20), 5+20*(i/20)
+			more = append(more, fmt.Sprintf("%d,%d=%d,%d", x, y, x, 500-y))
+		}
+		code, _, complaints = command(t, "", append([]string{"--base", "base", "photo", "align", "Wren", "top"}, more...)...)
+		return code, complaints
+	}
+	if code, _, complaints := command(t, "", "--base", "base", "photo", "add", "Wren", "top", "board.jpg"); code != exitOK {
+		t.Fatal(complaints)
+	}
+	for _, c := range []struct {
+		from, n int
+		more    []string
+		ok      bool
+	}{{0, mostPoints + 1, nil, false}, {0, mostPoints - 1, nil, true}, {mostPoints - 1, 2, []string{"--more"}, false}, {mostPoints - 1, 1, []string{"--more"}, true}} {
+		code, complaints := align(c.from, c.n, c.more...)
+		if (code == exitOK) != c.ok || !c.ok && !strings.Contains(complaints, "by 200 points at most") {
+			t.Errorf("%d points and %d more: %d, %s", c.from, c.n, code, complaints)
+		}
+	}
+}
+
 // FuzzParsePoints reads any file of points: each complaint has a place and help, and each point is
 // one of numbers.
 func FuzzParsePoints(f *testing.F) {

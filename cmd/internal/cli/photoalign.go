@@ -67,6 +67,9 @@ func runPhotoAlign(ctx context.Context, a *app, opt photoAlignOptions, args []st
 		if opt.more {
 			points = append(p.Points, points...)
 		}
+		if err := fewEnough(points); err != nil {
+			return err
+		}
 		b, err := base.Board(ctx, p.Board)
 		if err != nil {
 			return err
@@ -123,13 +126,17 @@ func (a *app) pointsOf(path string, words []string) (all []store.PhotoPoint, err
 		}
 		all = append(all, more...)
 	}
-	switch {
-	case len(all) == 0:
+	if len(all) == 0 {
 		return nil, hint(errors.New("say where on the photo what is"), "a point is X,Y=PLACE, in pixels from the upper left corner: 210,188=P1")
-	case len(all) > mostPoints:
-		return nil, fmt.Errorf("a photo is aligned by %d points at most; a dozen are plenty", mostPoints)
 	}
-	return all, nil
+	return all, fewEnough(all)
+}
+
+func fewEnough(points []store.PhotoPoint) error {
+	if len(points) > mostPoints {
+		return fmt.Errorf("a photo is aligned by %d points at most; a dozen are plenty", mostPoints)
+	}
+	return nil
 }
 
 // pointFile reads a file of points, which is short.
