@@ -9,7 +9,7 @@ import (
 
 // Judged says in words how good a fit is, and what to do to make it better.
 func Judged(points []store.PhotoPoint, fit *align.Fit) string {
-	text := fmt.Sprintf("%s from %s", fit.Form, count(len(points)))
+	text := fmt.Sprintf("%s from %d points", fit.Form, len(points))
 	switch {
 	case fit.Spare == 0:
 		return text + "; it goes through all of them, right or wrong: one more shows how well they fit"
@@ -23,10 +23,3 @@ func Judged(points []store.PhotoPoint, fit *align.Fit) string {
 
 // Off is a distance in millimetres, as people read it.
 func Off(mm float64) string { return fmt.Sprintf("%.2fmm", mm) }
-
-func count(points int) string {
-	if points == 1 {
-		return "1 point"
-	}
-	return fmt.Sprintf("%d points", points)
-}

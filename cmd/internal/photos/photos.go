@@ -39,12 +39,16 @@ func Flat(ctx context.Context, base *store.Base, p *store.Photo) ([]byte, query.
 		return nil, query.Laid{}, err
 	}
 	laid := query.LayPhoto(b, p.Side, fit, p.Wide, p.High)
+	flat, err := flatAs(ctx, base, p, laid)
+	return flat, laid, err
+}
+
+func flatAs(ctx context.Context, base *store.Base, p *store.Photo, laid query.Laid) ([]byte, error) {
 	picture, err := base.Picture(ctx, p)
 	if err != nil {
-		return nil, laid, err
+		return nil, err
 	}
-	flat, err := picture.Flat(laid.At, laid.Wide, laid.High)
-	return flat, laid, err
+	return picture.Flat(laid.At, laid.Wide, laid.High)
 }
 
 // Under puts the photos of a picture's boards under it, each as put makes it, and returns how many
@@ -77,8 +81,8 @@ func Under(ctx context.Context, base *store.Base, to *draw.Picture, put func(*st
 
 // Inside is a photo that is in the plan itself, so that its file needs no other.
 func Inside(ctx context.Context, base *store.Base) func(*store.Photo, query.Laid) (draw.Photo, error) {
-	return func(p *store.Photo, _ query.Laid) (draw.Photo, error) {
-		flat, laid, err := Flat(ctx, base, p)
+	return func(p *store.Photo, laid query.Laid) (draw.Photo, error) {
+		flat, err := flatAs(ctx, base, p, laid)
 		return laid.Under("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(flat)), err
 	}
 }
