@@ -21,6 +21,7 @@ import (
 //	                table a change.
 //	\x00 \x01       all jobs are subjects of their own
 //	\x00 \x02       a purge has begun, and files may still hold what it deleted
+//	\x00 \x03 RECEIPT  a pack is being taken back, and what is worked out anew then
 //	a AUTHOR        the author's last sequence number
 //	b SUBJECT BATCH what one addition was; written last, it makes it count
 //	e SUBJECT BATCH N  one entry

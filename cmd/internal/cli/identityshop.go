@@ -148,7 +148,8 @@ was signed with the key; what they had by then stays, for nobody else can say
 when a key was stolen.
 
 This bench gets a new key if it is its own that is revoked, with the passphrase of
-the shop's key, or none if that has none. What the old key had signed is signed again by the next pack or mirror: all that this bench says, and
+the shop's key, or none if that has none. What the old key had signed is signed
+again by the next pack or mirror: all that this bench says, and
 what it has of the other bench. netlore shun keeps back what is not to be said.`,
 		Args: between(1, 1, "name the bench, or the fingerprint of its key"),
 		RunE: func(_ *cobra.Command, args []string) error { return runIdentityRevoke(a, args[0], because) },

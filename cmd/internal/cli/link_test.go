@@ -137,7 +137,8 @@ func TestLinkStopped(t *testing.T) {
 // does not grow.
 func TestLinkedForLong(t *testing.T) {
 	var complaints bytes.Buffer
-	l := linking{app: &app{Env: Env{Out: io.Discard, Err: &complaints}}}
+	nowhere := func(string) string { return "" }
+	l := linking{app: &app{Env: Env{Out: io.Discard, Err: &complaints, Getenv: nowhere}}}
 	l.begin()
 	defer l.end(nil)
 	const rubbish = mostTold + 500
