@@ -183,6 +183,7 @@ const (
 	mostQuestion    = 4 << 10
 	mostRows        = 2000
 	mostTime        = 10 * time.Second
+	answerTime      = 30 * time.Second
 )
 
 // New makes a page that is not served yet.
@@ -261,7 +262,7 @@ func (s *Server) server(streaming context.Context, g *gate) *http.Server {
 		Handler:           s.handler(g),
 		ReadHeaderTimeout: 5 * time.Second,
 		ReadTimeout:       10 * time.Second,
-		WriteTimeout:      30 * time.Second,
+		WriteTimeout:      answerTime,
 		IdleTimeout:       time.Minute,
 		MaxHeaderBytes:    mostHeader,
 		BaseContext:       func(net.Listener) context.Context { return streaming },
