@@ -136,9 +136,10 @@ type Options struct {
 	Desk     Desk
 	Addr     string // host and port that are listened on
 	Now      func() time.Time
-	Tools    []string    // what there is to look for a short with; nil for what is usual
-	Complain func(error) // tells the person at the terminal what went wrong
-	Network  *Network    // nil if the page is for this machine alone
+	Tools    []string                                 // what there is to look for a short with; nil for what is usual
+	Explain  func(code string) (text string, ok bool) // more about a complaint
+	Complain func(error)                              // tells the person at the terminal what went wrong
+	Network  *Network                                 // nil if the page is for this machine alone
 }
 
 // Network is how the page is opened to a network.
