@@ -227,7 +227,7 @@ func (s *Server) Serve(ctx context.Context, here net.Listener, there ...net.List
 	streaming, end := context.WithCancel(context.WithoutCancel(ctx))
 	defer end()
 	if s.Network != nil {
-		if err := s.Network.Devices.forgetGuests(); err != nil {
+		if err := s.Network.Devices.forgetGuests(); err != nil { // if the page was killed, they are still there
 			return err
 		}
 	}
@@ -253,6 +253,9 @@ func (s *Server) Serve(ctx context.Context, here net.Listener, there ...net.List
 		if late := server.Shutdown(last); late != nil {
 			err = errors.Join(err, late, server.Close())
 		}
+	}
+	if s.Network != nil {
+		err = errors.Join(err, s.Network.Devices.forgetGuests())
 	}
 	return err
 }
