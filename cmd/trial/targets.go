@@ -9,7 +9,8 @@ import (
 // chance in all but one of 700 cases.
 const noise = 3
 
-// missed says in what it is not as good as it is to be, beyond chance.
+// missed says in what it is not as good as it is to be, beyond chance; that it takes as
+// long as halving is no chance.
 func (t *trial) missed() (all []string) {
 	miss := func(format string, args ...any) { all = append(all, fmt.Sprintf(format, args...)) }
 	for _, x := range t.tapes {

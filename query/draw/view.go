@@ -42,31 +42,28 @@ func (d *drawing) views() []*view {
 // sides are the sides of a member that are drawn. What goes through the board is
 // on each of them, and on the top if there is no other.
 func (d *drawing) sides(member int) []board.Side {
-	var top, bottom, both bool
+	seen := map[board.Side]bool{}
 	for i := range d.things {
 		if t := &d.things[i]; t.member == member {
-			top = top || t.side == board.Top
-			bottom = bottom || t.side == board.Bottom
-			both = both || t.side == board.BothSides
+			seen[t.side] = true
 		}
 	}
-	for _, band := range d.picture.Members[member].Bands {
+	of := &d.picture.Members[member]
+	for _, band := range of.Bands {
 		for _, id := range band.Pads {
-			p := &d.picture.Members[member].Board.Pads[id]
-			top = top || p.Placed && p.Side == board.Top
-			bottom = bottom || p.Placed && p.Side == board.Bottom
-			both = both || p.Placed && p.Side == board.BothSides
+			if p := &of.Board.Pads[id]; p.Placed {
+				seen[p.Side] = true
+			}
 		}
 	}
-	for i := range d.picture.Members[member].Zones {
-		z := &d.picture.Members[member].Zones[i]
-		top, bottom, both = top || z.Side == board.Top, bottom || z.Side == board.Bottom, both || z.Side == board.BothSides
+	for i := range of.Zones {
+		seen[of.Zones[i].Side] = true
 	}
 	var sides []board.Side
-	if top || both && !bottom {
+	if seen[board.Top] || seen[board.BothSides] && !seen[board.Bottom] {
 		sides = append(sides, board.Top)
 	}
-	if bottom {
+	if seen[board.Bottom] {
 		sides = append(sides, board.Bottom)
 	}
 	return sides

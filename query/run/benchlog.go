@@ -32,7 +32,6 @@ type logged struct {
 	circuits map[string]*railCopper // by state
 	feed     inject.Injection       // of the last injection
 	at       []trace.Place          // and where it was fed
-	before   isolate.State          // before the step that is taken
 }
 
 // log takes the steps of a job, in order. Touched are the parts that are off or new
@@ -46,10 +45,10 @@ func (x *bench) log(job *board.Job) (all []told, state isolate.State, touched []
 	l.hard = l.isHard()
 	hands := newHandling(x.assembly, job)
 	for i := range job.Steps {
-		t := told{step: &job.Steps[i]}
+		t, before := told{step: &job.Steps[i]}, fmt.Sprint(l.state)
 		t.cannot = hands.take(t.step)
 		t.about, t.why = l.take(t.step)
-		if t.cannot != "" && t.about != nil && fmt.Sprint(l.state) == fmt.Sprint(l.before) {
+		if t.cannot != "" && t.about != nil && fmt.Sprint(l.state) == before {
 			t.about = nil // of what it says that was done nothing could be
 			t.cannot += "; what was seen does not count until that is put right"
 		}
@@ -62,7 +61,6 @@ func (x *bench) log(job *board.Job) (all []told, state isolate.State, touched []
 
 // take takes one step: what was seen, or why it tells nothing.
 func (l *logged) take(s *board.Step) (about isolate.Observation, why string) {
-	l.before = l.state
 	l.change(s)
 	switch s.Kind {
 	case board.StepDraw:

@@ -85,25 +85,40 @@ func (l *logged) spotOf(x memberThing) (isolate.Spot, bool) {
 	return isolate.Spot{}, false
 }
 
-// marks are words for what liquid leaves.
-var marks = []string{"corro", "residue", "green", "white", "liquid", "rust", "stain", "crust"}
+// Words for what liquid leaves, the beginnings of them; colours of it, which other
+// things have, too; and words after which the rest is another thing.
+var (
+	marks   = []string{"corro", "residue", "liquid", "rust", "stain", "crust"}
+	colours = []string{"green", "white"}
+	turns   = []string{"but", "except", "only", "though"}
+)
 
 // seenMarks reports whether a remark tells of what liquid leaves, or that there is
-// none of it.
+// none of it. It is neither if the remark says both: "no corrosion but residue".
 func seenMarks(remark string) (marked, clean bool) {
 	said := wordsIn(remark)
+	coloured, turned := false, false
 	for i, w := range said {
+		begins := func(m string) bool { return strings.HasPrefix(w, m) }
+		none := denied(said[:i])
 		switch {
 		case w == "clean":
-			clean = true
-		case !slices.ContainsFunc(marks, func(m string) bool { return strings.HasPrefix(w, m) }):
-		case denied(said[:i]):
-			clean = true
-		default:
-			marked = true
+			clean = clean || !none
+		case slices.Contains(turns, w):
+			turned = true
+		case slices.ContainsFunc(marks, begins):
+			marked, clean = marked || !none, clean || none
+		case slices.ContainsFunc(colours, begins):
+			coloured, clean = coloured || !none, clean || none
 		}
 	}
-	return marked && !clean, clean
+	switch {
+	case clean && (marked || coloured && turned):
+		return false, false
+	case clean:
+		return false, true
+	}
+	return marked || coloured, false
 }
 
 // Words that say that there is none of what follows, and what may stand between.

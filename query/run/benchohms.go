@@ -28,9 +28,7 @@ func (l *logged) gradient(r *board.Reading, at memberThing, o *isolate.Short) is
 	if r.Mode != board.Resistance || r.Outcome != board.Measured || r.Value.Float() > isolate.MostOhms {
 		return o
 	}
-	circuit := l.state
-	circuit.Lids = nil // they change nothing of it
-	key := fmt.Sprint(circuit, "\x00", r.Meter)
+	key := l.circuit() + "\x00" + r.Meter
 	var same []tipped
 	for _, t := range l.ohms {
 		if t.state == key && t.at != at {
@@ -94,9 +92,17 @@ func (l *logged) ways(all []tipped) isolate.Ways {
 	return ways
 }
 
+// circuit is the same for states in which the rail carries the same: covers do not
+// change it.
+func (l *logged) circuit() string {
+	s := l.state
+	s.Lids = nil
+	return fmt.Sprint(s)
+}
+
 // drawn is the copper of the rail in the state at hand; nil if none is drawn.
 func (l *logged) drawn() *railCopper {
-	key := fmt.Sprint(l.state)
+	key := l.circuit()
 	if r, ok := l.circuits[key]; ok {
 		return r
 	}

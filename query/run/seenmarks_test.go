@@ -11,7 +11,9 @@ import (
 func TestSeenMarks(t *testing.T) {
 	for remark, want := range map[string][2]bool{
 		"corroded": {true, false}, "white residue round the pins": {true, false}, "no corrosion": {false, true}, "not any rust": {false, true},
-		"clean, green solder mask": {false, true}, "without residue": {false, true}, "no sign of corrosion": {false, true}, "a bit bent": {false, false}, "": {false, false},
+		"clean, green solder mask": {false, true}, "without residue": {false, true}, "no sign of corrosion": {false, true}, "a bit bent": {false, false},
+		"not clean": {false, false}, "white residue, not clean": {true, false}, "no corrosion but white residue": {false, false},
+		"clean except green on a pin": {false, false}, "green round the pad": {true, false}, "": {false, false},
 	} {
 		if marked, clean := seenMarks(remark); marked != want[0] || clean != want[1] {
 			t.Errorf("%q: marked %v, clean %v; want %v, %v", remark, marked, clean, want[0], want[1])

@@ -124,6 +124,17 @@ type Point struct {
 	Beside []float64
 }
 
+// Largest is the largest of all numbers that are drawn of a place, 0 if there is none;
+// open is no number.
+func (p *Point) Largest() (most float64) {
+	for _, v := range append([]float64{p.Read, p.Value, p.High}, p.Beside...) {
+		if !math.IsNaN(v) && !math.IsInf(v, 0) {
+			most = max(most, v)
+		}
+	}
+	return most
+}
+
 func (c *comparison) points() []Point {
 	var all []Point
 	for _, r := range c.rows {

@@ -108,6 +108,7 @@ func (c *charted) add(a *run.Answer, row int, p *run.Point, on string) {
 	st.Known, st.Band = !math.IsNaN(p.Value), !math.IsNaN(p.Low)
 	st.Others = spread(p.Beside, readings.UnitOf(p.Mode))
 	c.Charts[i].Strips = append(c.Charts[i].Strips, st)
+	c.Charts[i].edge = max(c.Charts[i].edge, p.Largest())
 }
 
 // stripOf is what a row of a comparison says in words.
@@ -154,14 +155,6 @@ func spread(all []float64, unit board.Unit) string {
 
 // scale puts all that is drawn on one scale from nothing to beyond the largest number.
 func (c *chart) scale() {
-	for i := range c.Strips {
-		st := &c.Strips[i]
-		for _, v := range append([]float64{st.X, st.Value, st.High}, st.Rings...) {
-			if !math.IsNaN(v) && !math.IsInf(v, 0) {
-				c.edge = max(c.edge, v)
-			}
-		}
-	}
 	if c.edge == 0 {
 		c.edge = 1
 	}

@@ -13,7 +13,7 @@ var none, isOpen = math.NaN(), math.Inf(1)
 // All that is drawn stands where its number belongs on one scale: halfway between two
 // things is halfway between their numbers.
 func TestStripScale(t *testing.T) {
-	c := chart{Strips: []strip{{X: 0, Value: 0.4, Low: 0.3, High: 0.5, Rings: []float64{0.2, isOpen}}, {X: isOpen, Value: none, Low: none, High: none}}}
+	c := chart{edge: 0.5, Strips: []strip{{X: 0, Value: 0.4, Low: 0.3, High: 0.5, Rings: []float64{0.2, isOpen}}, {X: isOpen, Value: none, Low: none, High: none}}}
 	c.scale()
 	a, b := c.Strips[0], c.Strips[1]
 	if a.X != inset || b.X != 100-inset || a.Rings[1] != 100-inset {

@@ -100,12 +100,8 @@ type chart struct {
 // edgeOf is beyond all numbers of the points.
 func edgeOf(points []run.Point) float64 {
 	most := 0.0
-	for _, p := range points {
-		for _, v := range append([]float64{p.Read, p.Value, p.High}, p.Beside...) {
-			if !math.IsNaN(v) && !math.IsInf(v, 0) {
-				most = max(most, v)
-			}
-		}
+	for i := range points {
+		most = max(most, points[i].Largest())
 	}
 	if most == 0 {
 		return 1
