@@ -58,6 +58,7 @@ func TestKeysOnDisk(t *testing.T) {
 	line("jobs apart", keyJobsApart)
 	line("numbers", keyNumbers)
 	line("purging", keyPurging)
+	line("undoing", undoingKey(7))
 	for _, subject := range keySubjects {
 		line(subject.String(), subject.key())
 	}

@@ -55,6 +55,9 @@ func (m *merge) correct() error {
 // withdrawGone withdraws what this base has said that the same author says otherwise now,
 // by what it is about.
 func (m *merge) withdrawGone(said map[string]string) {
+	if len(said) == 0 {
+		return
+	}
 	var gone []ID
 	for _, h := range m.older {
 		for _, e := range h.entries {

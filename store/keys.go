@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"slices"
 
 	"netlore/store/board"
 	"netlore/store/exchange"
@@ -20,6 +21,7 @@ import (
 //	                table a change.
 //	\x00 \x01       all jobs are subjects of their own
 //	\x00 \x02       a purge has begun, and files may still hold what it deleted
+//	\x00 \x03 RECEIPT  a pack is being taken back, and what is worked out anew then
 //	a AUTHOR        the author's last sequence number
 //	b SUBJECT BATCH what one addition was; written last, it makes it count
 //	e SUBJECT BATCH N  one entry
@@ -82,6 +84,7 @@ var (
 	keyGeneration = []byte{0}
 	keyJobsApart  = []byte{0, 1}
 	keyPurging    = []byte{0, 2}
+	keyUndoing    = []byte{0, 3} // and the number of a receipt
 )
 
 // Subject is what statements are about: one revision of a board, a stack, a job,
@@ -223,6 +226,10 @@ func shunnedKey(id exchange.ID) []byte { return append([]byte{keyShunned}, id[:]
 func manifestKey(id exchange.ID) []byte { return append([]byte{keyManifest}, id[:]...) }
 
 func shopKey(shop exchange.Key) []byte { return append([]byte{keyShop}, shop[:]...) }
+
+func undoingKey(receipt uint64) []byte {
+	return binary.BigEndian.AppendUint64(slices.Clone(keyUndoing), receipt)
+}
 
 func revokedKey(shop, key exchange.Key) []byte {
 	return append(append([]byte{keyRevoked}, shop[:]...), key[:]...)

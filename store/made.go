@@ -103,30 +103,46 @@ type maker struct {
 	lapsed  *lapsing
 	batches map[exchange.ID]*exchange.Batch
 	gone    map[exchange.ID][]exchange.Key
-	kept    map[exchange.ID]bool // withdrawn by what has not lapsed
+	kept    map[exchange.ID][]exchange.Key // of gone, by what has not lapsed
 	shunned map[exchange.ID]bool
 }
 
 func (m *maker) entry(r reader, e sharedEntry) (MadeEntry, error) {
-	batch := m.batches[e.manifest]
-	if batch == nil {
-		var err error
-		if batch, err = storedBatch(r, e.manifest, nil, m.b.now()); err != nil {
-			return MadeEntry{}, err
-		}
-		m.batches[e.manifest] = batch
-	}
-	withdrawn, err := takenBack(r, e.shop, m.gone[e.id])
+	batch, err := m.batch(r, e.manifest)
 	if err != nil {
 		return MadeEntry{}, err
 	}
-	withdrawn = withdrawn || slices.ContainsFunc(m.gone[e.id], func(k exchange.Key) bool { return slices.Contains(m.ours.Keys, k) })
+	withdrawn, err := m.withdrawnBy(r, e.shop, m.gone[e.id])
+	if err != nil {
+		return MadeEntry{}, err
+	}
 	lapsed, err := m.hasLapsed(r, batch)
-	if withdrawn {
-		lapsed = !m.kept[e.id]
+	if withdrawn && err == nil {
+		kept := false
+		kept, err = m.withdrawnBy(r, e.shop, m.kept[e.id])
+		lapsed = !kept
 	}
 	_, shunned := m.shunned[e.id]
 	return MadeEntry{ID: e.id, Text: e.text, Licence: batch.Licence, By: batch.Signer.Key, Withdrawn: withdrawn, Elsewhere: !e.made, Lapsed: lapsed, Shunned: shunned}, err
+}
+
+// batch is a batch that the base keeps, without its texts.
+func (m *maker) batch(r reader, manifest exchange.ID) (batch *exchange.Batch, err error) {
+	if batch = m.batches[manifest]; batch == nil {
+		if batch, err = storedBatch(r, manifest, nil, m.b.now()); err == nil {
+			m.batches[manifest] = batch
+		}
+	}
+	return batch, err
+}
+
+// withdrawnBy reports whether one of those that have withdrawn an entry of a shop may: that
+// shop, or this one with any of its keys. Anybody else can sign that he withdraws it.
+func (m *maker) withdrawnBy(r reader, key exchange.Key, by []exchange.Key) (bool, error) {
+	if slices.ContainsFunc(by, func(k exchange.Key) bool { return slices.Contains(m.ours.Keys, k) }) {
+		return true, nil
+	}
+	return takenBack(r, key, by)
 }
 
 func (m *maker) hasLapsed(r reader, batch *exchange.Batch) (bool, error) {
@@ -136,16 +152,18 @@ func (m *maker) hasLapsed(r reader, batch *exchange.Batch) (bool, error) {
 	return m.lapsed.manifest(r, batch.Hash())
 }
 
-// lasting are the entries that are withdrawn by what has not lapsed.
-func (m *maker) lasting(r reader, s Subject) (map[exchange.ID]bool, error) {
-	kept := map[exchange.ID]bool{}
-	return kept, withdrawnOn(r, s, func(id exchange.ID, _ exchange.Key, manifest exchange.ID) error {
-		batch, err := storedBatch(r, manifest, nil, m.b.now())
+// lasting are the entries that were withdrawn by what has not lapsed, and by whom.
+func (m *maker) lasting(r reader, s Subject) (map[exchange.ID][]exchange.Key, error) {
+	kept := map[exchange.ID][]exchange.Key{}
+	return kept, withdrawnOn(r, s, func(id exchange.ID, by exchange.Key, manifest exchange.ID) error {
+		batch, err := m.batch(r, manifest)
 		if err != nil {
 			return err
 		}
 		lapsed, err := m.hasLapsed(r, batch)
-		kept[id] = kept[id] || !lapsed
+		if !lapsed {
+			kept[id] = append(kept[id], by)
+		}
 		return err
 	})
 }

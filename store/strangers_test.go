@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"netlore/store/exchange"
+	"netlore/store/exchange/exchangetest"
 )
 
 // TestEmptyBatchesCannotFillTheDisk: what a stranger's manifests list counts, however little
@@ -82,5 +83,34 @@ func TestManyShopsAreTold(t *testing.T) {
 	}
 	if shops, err := b.Shops(t.Context()); err != nil || len(shops) != 5 {
 		t.Errorf("%+v, %v", shops, err)
+	}
+}
+
+// TestManyRevokedAreNotKept: a shop that nobody here knows does not get around the bound by
+// having been heard of; what was heard of a key before is no more of it, and of a shop that
+// is known, all is heard.
+func TestManyRevokedAreNotKept(t *testing.T) {
+	few := mostRevoked
+	mostRevoked = 2
+	t.Cleanup(func() { mostRevoked = few })
+	dir, cuckoo := shopOf(t, "Cuckoo Repair")
+	b := OpenMemory(atNoon)
+	take(t, b, packOf(t, cuckoo, nil, "part C1 10uF"), false)
+	for range mostRevoked + 1 {
+		bench := exchangetest.Further(t, dir)
+		if _, err := exchange.Revoke(dir, bench.Key, "", noon, nil); err != nil {
+			t.Fatal(err)
+		}
+	}
+	words := wordsOf(t, dir)
+	if got := take(t, b, pack(t, words), false); len(got.Said) != 2 || len(got.Refused) != 1 {
+		t.Errorf("%+v, want two words heard and one refused", got)
+	}
+	if got := take(t, b, pack(t, words[:2]), false); len(got.Said)+len(got.Refused) != 0 {
+		t.Errorf("what is known is heard or refused: %+v", got)
+	}
+	trust(t, b, cuckoo, Listed)
+	if got := take(t, b, pack(t, words), false); len(got.Said) != 1 || len(got.Refused) != 0 {
+		t.Errorf("%+v, want the word that was refused", got)
 	}
 }

@@ -3,7 +3,11 @@ package store
 import (
 	"encoding/binary"
 	"fmt"
+	"slices"
 )
+
+// dropStep is how many keys are deleted at once.
+var dropStep = 2000
 
 // sweep drops what additions that never ended have left behind.
 func (b *Base) sweep() error {
@@ -36,11 +40,9 @@ func (b *Base) sweep() error {
 // drop deletes keys in steps; the notes of what is under way come last of
 // their additions, so that a second interruption loses nothing.
 func (b *Base) drop(keys [][]byte) error {
-	const step = 2000
-	for len(keys) > 0 {
-		n := min(step, len(keys))
+	for some := range slices.Chunk(keys, dropStep) {
 		if err := b.kv.update(func(w writer) error {
-			for _, key := range keys[:n] {
+			for _, key := range some {
 				if err := w.delete(key); err != nil {
 					return err
 				}
@@ -49,7 +51,6 @@ func (b *Base) drop(keys [][]byte) error {
 		}); err != nil {
 			return err
 		}
-		keys = keys[n:]
 	}
 	return nil
 }

@@ -263,8 +263,8 @@ func (t *taker) word(w *exchange.Word) error {
 	return err
 }
 
-// tooManyRevoked refuses what a shop that was never heard of says of its keys, once that
-// is known of very many.
+// tooManyRevoked refuses what a shop that nobody here knows says of its keys, once that is
+// known of very many. What is known already is no more of it.
 func (t *taker) tooManyRevoked(w *exchange.Word) (bool, error) {
 	if w.Change() {
 		return false, nil // which counts of shops only that were heard of
@@ -272,8 +272,11 @@ func (t *taker) tooManyRevoked(w *exchange.Word) (bool, error) {
 	known := false
 	if err := t.b.kv.view(func(r reader) error {
 		s, err := shop(r, w.By)
-		known = !s.Since.IsZero()
-		if err != nil || known || t.revoked > 0 {
+		if known = !s.Stranger(); err != nil || known {
+			return err
+		}
+		absent, err := isAbsent(r, revokedKey(w.By, w.Key))
+		if known = !absent; err != nil || known || t.revoked > 0 {
 			return err
 		}
 		return r.scan([]byte{keyRevoked}, func(_, _ []byte) error { t.revoked++; return nil })

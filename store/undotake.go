@@ -16,7 +16,7 @@ var ErrUnknownReceipt = errors.New("no pack was taken under that number")
 
 // UndoTake takes back a pack that was taken: what came with it first is deleted,
 // and what counts is worked out without it. What shops have said about their
-// keys stays.
+// keys stays. What is cut short is finished by doing it once more.
 func (b *Base) UndoTake(ctx context.Context, n uint64, author string) (Receipt, []Adoption, error) {
 	b.changing.Lock()
 	defer b.changing.Unlock()
@@ -27,15 +27,19 @@ func (b *Base) UndoTake(ctx context.Context, n uint64, author string) (Receipt, 
 	if err != nil || rec.Made || !rec.Undone.IsZero() {
 		return rec, nil, errors.Join(err, rec.mayUndo())
 	}
-	came := cameWith{receipt: n, manifests: map[exchange.ID]uint64{}, batches: map[exchange.ID]bool{}, by: map[exchange.Key]int{},
+	came := cameWith{receipt: n, manifests: map[exchange.ID]uint64{}, batches: map[exchange.ID]bool{},
 		lists: map[exchange.ID]list{}, now: b.now(), seen: map[Subject]bool{}}
 	if err := b.kv.view(func(r reader) error { return came.find(ctx, r) }); err != nil {
+		return rec, nil, err
+	}
+	// The note comes first: what it tells is told by what is dropped.
+	if err := b.kv.update(func(w writer) error { return putRecord(w, undoingKey(n), undoing{came.of}) }); err != nil {
 		return rec, nil, err
 	}
 	if err := b.putAll(ctx, came.stays); err != nil {
 		return rec, nil, err
 	}
-	if err := b.drop(came.keys); err != nil {
+	if err := b.dropCame(came.rows); err != nil {
 		return rec, nil, err
 	}
 	done, err := b.adoptAll(ctx, came.of, author)
@@ -44,7 +48,7 @@ func (b *Base) UndoTake(ctx context.Context, n uint64, author string) (Receipt, 
 	}
 	rec.Undone = b.now().UTC().Truncate(time.Second)
 	return rec, done, b.kv.update(func(w writer) error {
-		return errors.Join(came.uncount(w), putRecord(w, receiptKey(n), rec))
+		return errors.Join(w.delete(undoingKey(n)), putRecord(w, receiptKey(n), rec))
 	})
 }
 
@@ -74,9 +78,8 @@ func (r *Receipt) mayUndo() error {
 // cameWith finds all that came first with a pack.
 type cameWith struct {
 	receipt uint64
-	keys    [][]byte // under which it lies
+	rows    []cameRow
 	of      []Subject
-	by      map[exchange.Key]int // entries of shops
 	lists   map[exchange.ID]list // by the manifests
 	now     time.Time
 	stays   []pair // what is to be written before it goes
@@ -86,6 +89,16 @@ type cameWith struct {
 	manifests map[exchange.ID]uint64
 	batches   map[exchange.ID]bool // all of which something came
 	seen      map[Subject]bool
+}
+
+// undoing notes on what an undo that has begun is to work out anew what counts.
+type undoing struct{ Of []Subject }
+
+// cameRow is a key that came with a pack, and how much of its shop counts for it.
+type cameRow struct {
+	key             []byte
+	shop            exchange.Key
+	entries, listed int
 }
 
 // list is how much a manifest of a shop lists.
@@ -105,10 +118,37 @@ func (c *cameWith) find(ctx context.Context, r reader) error {
 			return err
 		}
 	}
+	if err := c.begun(r); err != nil {
+		return err
+	}
 	slices.SortFunc(c.of, compareSubjects)
 	marks, err := takenOut(ctx, r, c.batches)
 	c.stays = append(c.stays, marks...)
 	return errors.Join(err, c.passOn(r))
+}
+
+// begun adds what was noted before it was cut short.
+func (c *cameWith) begun(r reader) error {
+	value, err := r.get(undoingKey(c.receipt))
+	if errors.Is(err, errNoKey) {
+		return nil
+	}
+	var before undoing
+	if err == nil {
+		err = decodeRecord(value, &before)
+	}
+	for _, s := range before.Of {
+		c.about(s)
+	}
+	return err
+}
+
+// about notes a subject.
+func (c *cameWith) about(s Subject) {
+	if !c.seen[s] {
+		c.seen[s] = true
+		c.of = append(c.of, s)
+	}
 }
 
 // passOn has a manifest to which something is traced that came later go with that.
@@ -116,10 +156,9 @@ func (c *cameWith) passOn(r reader) error {
 	for id, to := range c.manifests {
 		key := manifestKey(id)
 		if to == 0 {
-			c.keys = append(c.keys, key)
+			c.rows = append(c.rows, cameRow{key: key, shop: c.lists[id].shop, listed: c.lists[id].n})
 			continue
 		}
-		delete(c.lists, id)
 		value, err := r.get(key)
 		if err != nil {
 			return err
@@ -149,49 +188,65 @@ func (c *cameWith) entry(key, value []byte) error {
 	if err != nil {
 		return err
 	}
-	if e.receipt == c.receipt {
-		c.by[e.shop]++
-	}
-	return c.row(key, len(e.id), e.receipt, e.manifest)
+	return c.row(cameRow{key: key, shop: e.shop, entries: 1}, len(e.id), e.receipt, e.manifest)
 }
 
 func (c *cameWith) withdrawal(key, value []byte) error {
 	if len(value) != 40 {
 		return errDamaged("a withdrawal is cut short")
 	}
-	return c.row(key, 64, binary.BigEndian.Uint64(value), exchange.ID(value[8:]))
+	return c.row(cameRow{key: key}, 64, binary.BigEndian.Uint64(value), exchange.ID(value[8:]))
 }
 
 // row is an entry or a withdrawal; the tail of its key follows the subject.
-func (c *cameWith) row(key []byte, tail int, receipt uint64, manifest exchange.ID) error {
+func (c *cameWith) row(row cameRow, tail int, receipt uint64, manifest exchange.ID) error {
 	if receipt != c.receipt {
 		if _, ours := c.manifests[manifest]; ours {
 			c.manifests[manifest] = receipt
 		}
 		return nil
 	}
-	c.keys, c.batches[manifest] = append(c.keys, bytes.Clone(key)), true
-	s, err := subjectOfSharedKey(bytes.Clone(key[:max(0, len(key)-tail)]))
-	if err == nil && !c.seen[s] {
-		c.seen[s] = true
-		c.of = append(c.of, s)
+	row.key = bytes.Clone(row.key)
+	c.rows, c.batches[manifest] = append(c.rows, row), true
+	s, err := subjectOfSharedKey(bytes.Clone(row.key[:max(0, len(row.key)-tail)]))
+	if err == nil {
+		c.about(s)
 	}
 	return err
 }
 
-// uncount counts what was deleted no more for what is kept of its shops.
-func (c *cameWith) uncount(w writer) error {
-	lists := map[exchange.Key]int{}
-	for _, l := range c.lists {
-		lists[l.shop] += l.n
-		c.by[l.shop] += 0 // of which nothing else may have gone
+// dropCame deletes what came with a pack, a part at a time, which counts no more for what
+// is kept of its shops.
+func (b *Base) dropCame(rows []cameRow) error {
+	for some := range slices.Chunk(rows, dropStep) {
+		if err := b.kv.update(func(w writer) error {
+			less := map[exchange.Key]cameRow{}
+			for _, row := range some {
+				if err := w.delete(row.key); err != nil {
+					return err
+				}
+				l := less[row.shop]
+				less[row.shop] = cameRow{entries: l.entries + row.entries, listed: l.listed + row.listed}
+			}
+			return uncount(w, less)
+		}); err != nil {
+			return err
+		}
 	}
-	for key, n := range c.by {
+	return nil
+}
+
+// uncount counts what is deleted no more for what is kept of its shops.
+func uncount(w writer, less map[exchange.Key]cameRow) error {
+	for key, l := range less {
+		if l.entries+l.listed == 0 {
+			continue
+		}
 		s, err := shop(w, key)
 		if err != nil {
 			return err
 		}
-		s.Entries, s.Listed = max(0, s.Entries-n), max(0, s.Listed-lists[key])
+		s.Entries, s.Listed = max(0, s.Entries-l.entries), max(0, s.Listed-l.listed)
 		if err := putRecord(w, shopKey(key), s); err != nil {
 			return err
 		}

@@ -2,9 +2,12 @@ package store
 
 import (
 	"bytes"
+	"errors"
 	"io"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 
 	"netlore/store/exchange"
 )
@@ -108,5 +111,46 @@ func TestUndoCounts(t *testing.T) {
 	shops, err := b.Shops(t.Context())
 	if err != nil || len(shops) != 1 || shops[0].Entries != 0 {
 		t.Errorf("%+v, %v", shops, err)
+	}
+}
+
+// TestUndoCutShort ends an undo after each of its changes, and does it once more: then all
+// is as it was before the pack was taken.
+func TestUndoCutShort(t *testing.T) {
+	step := dropStep
+	dropStep = 1
+	t.Cleanup(func() { dropStep = step })
+	_, heron := shopOf(t, "Heron Repair")
+	for n, done := 0, false; !done; n++ {
+		b := OpenMemory(atNoon)
+		trust(t, b, heron, Trusted)
+		take(t, b, packOf(t, heron, nil, "board Wren rev 1", "part C1 1uF"), false)
+		before, text := shared(t, b), holds(t, b)
+		kept, err := b.Shops(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		taken := take(t, b, packOf(t, heron, nil, "part C2 2uF", "part C3 3uF"), false)
+		cut := &cutting{kv: b.kv, left: n}
+		b.kv = cut
+		_, _, err = b.UndoTake(t.Context(), taken.Receipt, "bench-9")
+		if done = err == nil; !done && !errors.Is(err, errCut) {
+			t.Fatal(err)
+		}
+		b.kv = cut.kv
+		if !done {
+			if _, _, err := b.UndoTake(t.Context(), taken.Receipt, "bench-9"); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if d := cmp.Diff(before, shared(t, b)); d != "" || holds(t, b) != text {
+			t.Errorf("cut short after %d changes: %s\n%s", n, d, holds(t, b))
+		}
+		if shops, err := b.Shops(t.Context()); err != nil || len(shops) != 1 || shops[0].kept() != kept[0].kept() || shops[0].Entries != kept[0].Entries {
+			t.Errorf("cut short after %d changes: %+v, %v, want %+v", n, shops, err, kept)
+		}
+		if _, err := b.Verify(t.Context(), nil); err != nil {
+			t.Error(err)
+		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -65,8 +66,13 @@ type Card struct {
 }
 
 // Revoked are the keys that the shop has revoked.
-func (i *Identity) Revoked() (keys []Key) {
-	for _, w := range i.Words {
+func (i *Identity) Revoked() []Key { return revokedBy(i.Words) }
+
+// Revoked are the keys that the shop has revoked.
+func (c *Card) Revoked() []Key { return revokedBy(c.Words) }
+
+func revokedBy(words []*Word) (keys []Key) {
+	for _, w := range words {
 		if !w.Change() {
 			keys = append(keys, w.Key)
 		}
@@ -177,7 +183,7 @@ func Open(dir string, ask Ask) (*Identity, error) {
 		return nil, complaint("X106", dir, fmt.Sprintf("the shop has not vouched for bench %s yet", card.Bench),
 			"bring "+filepath.Join(dir, fileRequest)+" to the bench that has the shop's key: netlore identity vouch FILE")
 	}
-	if card.revoked(card.Key) || card.revoked(card.Shop) {
+	if gone := card.Revoked(); slices.Contains(gone, card.Key) || slices.Contains(gone, card.Shop) {
 		return nil, complaint("X208", dir, "the key of this bench, or of the shop, was revoked, so nobody would take what is signed with it",
 			"where the shop's own key is, netlore identity revoke "+card.Bench+" makes a new one", "elsewhere, move the folder away and make a key that holds: netlore identity request")
 	}

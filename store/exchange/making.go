@@ -63,6 +63,9 @@ const fileRequest = "bench.pub"
 // RequestFile is where Request leaves what is to be brought to the shop's key.
 func RequestFile(dir string) string { return filepath.Join(dir, fileRequest) }
 
+// BenchFile is the file with the private key of a bench.
+func BenchFile(dir string) string { return filepath.Join(dir, fileBench) }
+
 // making fills a folder beside its place, then moves it there.
 func making(dir string, fill func(in string) error) (*Card, error) {
 	if err := os.MkdirAll(filepath.Dir(dir), 0o755); err != nil {

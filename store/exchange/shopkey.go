@@ -39,7 +39,8 @@ func Vouch(dir string, request []byte, ask Ask) ([]byte, Signer, error) {
 	if err != nil {
 		return nil, Signer{}, err
 	}
-	if i := slices.IndexFunc(card.Benches, func(s Signer) bool { return s.Bench == bench && s.Key != key && !card.revoked(s.Key) }); i >= 0 {
+	gone := card.Revoked()
+	if i := slices.IndexFunc(card.Benches, func(s Signer) bool { return s.Bench == bench && s.Key != key && !slices.Contains(gone, s.Key) }); i >= 0 {
 		return nil, Signer{}, complaint("X106", "", fmt.Sprintf("the shop vouches for another bench that is called %s, with the key %s", bench, card.Benches[i].Key),
 			"call the new one otherwise, or revoke the old key first: netlore identity revoke "+card.Benches[i].Key.String())
 	}
@@ -48,11 +49,6 @@ func Vouch(dir string, request []byte, ask Ask) ([]byte, Signer, error) {
 	}
 	line, err := vouchLine(shop, card.Name, bench, key)
 	return line, Signer{Shop: card.Shop, Key: key, Name: card.Name, Bench: bench}, err
-}
-
-// revoked reports whether the shop has revoked a key.
-func (c *Card) revoked(key Key) bool {
-	return slices.ContainsFunc(c.Words, func(w *Word) bool { return !w.Change() && w.Key == key })
 }
 
 // Accept takes the certificate that a bench has asked for.
@@ -120,7 +116,8 @@ func Change(dir string, passphrase []byte, now time.Time, ask Ask) (*Word, error
 // Revoke says that a key holds no more: that of a bench, the shop's own, or one that it
 // had before. Whoever hears of it takes nothing more that the key has signed; what they
 // have already stays. Where it is the key of this bench itself, that gets a new one, for
-// which the shop vouches. What was cut short is taken up again.
+// which the shop vouches, locked with the passphrase of the shop's own key if that was
+// asked for. What was cut short is taken up again.
 func Revoke(dir string, key Key, because string, now time.Time, ask Ask) (*Word, error) {
 	var passphrase []byte
 	shop, card, err := openShop(dir, func(file string) (typed []byte, err error) {
@@ -145,7 +142,7 @@ func Revoke(dir string, key Key, because string, now time.Time, ask Ask) (*Word,
 	} else if err := addWord(dir, w); err != nil {
 		return nil, err
 	}
-	if key != card.Key || card.revoked(card.Shop) {
+	if key != card.Key || slices.Contains(card.Revoked(), card.Shop) {
 		return w, nil
 	}
 	m := Making{Bench: card.Bench, Passphrase: passphrase}

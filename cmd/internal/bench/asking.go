@@ -176,10 +176,7 @@ func open(all []store.JobLine, is bool) (some []store.JobLine) {
 // explain tells more about a complaint.
 func (s *Server) explain(w http.ResponseWriter, r *http.Request) {
 	code := strings.ToUpper(r.PathValue("code"))
-	text, ok := query.Explain(code)
-	if !ok {
-		text, ok = Explain(code)
-	}
+	text, ok := s.Explain(code)
 	if !ok {
 		s.nowhere(w, r)
 		return

@@ -173,6 +173,9 @@ func TestHuge(t *testing.T) {
 	if r, _ := s.post(c, "/enter", url.Values{"secret": {large}}); r.StatusCode != http.StatusRequestEntityTooLarge {
 		t.Errorf("a secret of a megabyte: %d", r.StatusCode)
 	}
+	if r, _ := s.post(http.DefaultClient, "/photo/add", url.Values{"of": {large}}); r.StatusCode != http.StatusRequestEntityTooLarge {
+		t.Errorf("a form of a megabyte where photos are sent, from who was not let in: %d", r.StatusCode)
+	}
 	long := url.QueryEscape(strings.Repeat("a b ", 1100))
 	for _, path := range []string{"/ask?q=" + long, "/thing?name=" + long} {
 		if code, text := s.get(c, path); code != http.StatusUnprocessableEntity || len(text) > 10_000 {

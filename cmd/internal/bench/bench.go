@@ -136,9 +136,10 @@ type Options struct {
 	Desk     Desk
 	Addr     string // host and port that are listened on
 	Now      func() time.Time
-	Tools    []string    // what there is to look for a short with; nil for what is usual
-	Complain func(error) // tells the person at the terminal what went wrong
-	Network  *Network    // nil if the page is for this machine alone
+	Tools    []string                                 // what there is to look for a short with; nil for what is usual
+	Explain  func(code string) (text string, ok bool) // more about a complaint
+	Complain func(error)                              // tells the person at the terminal what went wrong
+	Network  *Network                                 // nil if the page is for this machine alone
 }
 
 // Network is how the page is opened to a network.
@@ -183,6 +184,7 @@ const (
 	mostQuestion    = 4 << 10
 	mostRows        = 2000
 	mostTime        = 10 * time.Second
+	answerTime      = 30 * time.Second
 )
 
 // New makes a page that is not served yet.
@@ -225,7 +227,7 @@ func (s *Server) Serve(ctx context.Context, here net.Listener, there ...net.List
 	streaming, end := context.WithCancel(context.WithoutCancel(ctx))
 	defer end()
 	if s.Network != nil {
-		if err := s.Network.Devices.forgetGuests(); err != nil {
+		if err := s.Network.Devices.forgetGuests(); err != nil { // if the page was killed, they are still there
 			return err
 		}
 	}
@@ -252,6 +254,9 @@ func (s *Server) Serve(ctx context.Context, here net.Listener, there ...net.List
 			err = errors.Join(err, late, server.Close())
 		}
 	}
+	if s.Network != nil {
+		err = errors.Join(err, s.Network.Devices.forgetGuests())
+	}
 	return err
 }
 
@@ -261,7 +266,7 @@ func (s *Server) server(streaming context.Context, g *gate) *http.Server {
 		Handler:           s.handler(g),
 		ReadHeaderTimeout: 5 * time.Second,
 		ReadTimeout:       10 * time.Second,
-		WriteTimeout:      30 * time.Second,
+		WriteTimeout:      answerTime,
 		IdleTimeout:       time.Minute,
 		MaxHeaderBytes:    mostHeader,
 		BaseContext:       func(net.Listener) context.Context { return streaming },

@@ -74,6 +74,12 @@ func TestBrowserTablet(t *testing.T) {
 	if !tablet.truth(`document.querySelector("#step").value === "hot low" && !document.querySelector("#lost").checkVisibility()`) {
 		t.Error("what was typed is gone, or it is told that the page has stopped")
 	}
+	// So is a guest on the bench, which leads who may not see it to where he is let in.
+	guest.do(chromedp.Navigate(s.there + "/"))
+	guest.waitFor("h1", "On the bench")
+	guest.waitTrue(`document.body.dataset.live === "on"`)
+	desk.do(chromedp.Click(`//li[contains(., "may only look")]//button`))
+	guest.waitTrue(`document.querySelector("#away").checkVisibility() && !document.querySelector("#lost").checkVisibility()`)
 	tablet.do(chromedp.Click("#away a"))
 	tablet.waitFor("h1", "Let this device in")
 	for p, root := range map[*sight]string{desk: s.root, tablet: s.there, guest: s.there} {

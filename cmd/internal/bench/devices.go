@@ -117,11 +117,13 @@ func (d *Devices) All() ([]Device, error) {
 }
 
 // letIn lets a device in, and returns what it has to show from then on. It gets a
-// name of its own.
-func (d *Devices) letIn(name string, guest bool) (Device, string, error) {
+// name of its own. Of the one that it was before, by its id, neither name nor room counts,
+// for that is removed then.
+func (d *Devices) letIn(was, name string, guest bool) (Device, string, error) {
 	d.adding.Lock()
 	defer d.adding.Unlock()
 	all, err := d.All()
+	all = slices.DeleteFunc(all, func(one Device) bool { return one.id == was })
 	if err != nil {
 		return Device{}, "", err
 	}

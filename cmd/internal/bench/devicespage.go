@@ -98,15 +98,16 @@ func (s *Server) codePage(w http.ResponseWriter, r *http.Request, status int, wr
 // pair lets a device in that has the code.
 func (s *Server) pair(w http.ResponseWriter, r *http.Request) {
 	from := placeOf(r.RemoteAddr)
-	guest, err := s.pairing.take(from, r.PostFormValue("code"))
+	code, err := s.pairing.take(from, r.PostFormValue("code"))
 	if err != nil {
 		s.tellWrong(from, err)
 		s.codePage(w, r, http.StatusForbidden, err.Error())
 		return
 	}
 	was := visitorOf(r).device
-	device, token, err := s.Network.Devices.letIn(field(r, "name"), guest)
+	device, token, err := s.Network.Devices.letIn(was, field(r, "name"), code.guest)
 	if err != nil {
+		s.pairing.giveBack(code)
 		s.codePage(w, r, http.StatusServiceUnavailable, err.Error())
 		return
 	}
@@ -115,7 +116,7 @@ func (s *Server) pair(w http.ResponseWriter, r *http.Request) {
 		s.Complain(err) // it is one more in the list
 	}
 	cookie := s.there.token(token)
-	if !guest {
+	if !code.guest {
 		cookie.MaxAge = int(pairedFor / time.Second)
 	}
 	http.SetCookie(w, cookie)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"log"
+	"mime"
 	"net/http"
 	"runtime/debug"
 	"strings"
@@ -77,8 +78,8 @@ func hostOf(r *http.Request) string { return strings.ToLower(r.Host) }
 func (s *Server) formed(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		most := int64(mostBody)
-		if r.URL.Path == uploadPath {
-			most = mostUpload // what is in it is read by whoever may send it
+		if kind, _, _ := mime.ParseMediaType(r.Header.Get("Content-Type")); r.URL.Path == uploadPath && kind == "multipart/form-data" {
+			most = mostUpload // ParseForm leaves it, and only whoever may send it has it read
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, most)
 		if err := r.ParseForm(); err != nil {

@@ -146,10 +146,13 @@ type crowd struct {
 func (c *crowd) join(device string) bool {
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	if device == "" {
+		return true
+	}
 	if c.of == nil {
 		c.of = map[string]int{}
 	}
-	if device != "" && c.of[device] >= mostStreamsEach {
+	if c.of[device] >= mostStreamsEach {
 		return false
 	}
 	c.of[device]++
@@ -159,6 +162,9 @@ func (c *crowd) join(device string) bool {
 func (c *crowd) leave(device string) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	if device == "" {
+		return
+	}
 	if c.of[device]--; c.of[device] == 0 {
 		delete(c.of, device)
 	}

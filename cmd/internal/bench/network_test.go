@@ -157,6 +157,9 @@ func TestNetworkStays(t *testing.T) {
 	}
 	port := s.there[strings.LastIndex(s.there, ":")+1:]
 	s.end()
+	if _, out := command(t, s.base, "bench", "devices"); strings.Contains(out, "guest") || !strings.Contains(out, "tablet") {
+		t.Errorf("after the page has ended:\n%s", out)
+	}
 	s.open("--network", networkHost, "--port", port)
 	if strings.Contains(s.said.String(), "code for a tablet:") {
 		t.Error("a code was made though a tablet is let in")
@@ -185,8 +188,16 @@ func TestNetworkStays(t *testing.T) {
 	if code, out := command(t, s.base, "bench", "send-away", "tablet"); code == 0 || !strings.Contains(out, "no device of that name has been let in") {
 		t.Errorf("%d %s", code, out)
 	}
+	// Let in once more, a device is the same one.
+	again := s.letIn("work", "again")
+	if r, text := there.post(again, "/pair", url.Values{"code": {s.code("work")}, "name": {"again"}}); r.StatusCode != http.StatusSeeOther {
+		t.Errorf("%d %s", r.StatusCode, text)
+	}
+	if _, out := command(t, s.base, "bench", "devices"); strings.Count(out, "again") != 1 || strings.Contains(out, "again 2") {
+		t.Errorf("a device that was let in once more:\n%s", out)
+	}
 	// The same by a tap on the loopback page.
-	again, here := s.letIn("work", "again"), s.browser()
+	here := s.browser()
 	s.post(here, "/devices/away", url.Values{"device": {"again"}})
 	if code, _ := there.get(again, "/"); code != http.StatusSeeOther {
 		t.Errorf("the tablet that was sent away by a tap: %d", code)

@@ -93,28 +93,37 @@ func (p *pairing) counting() *code {
 
 // take uses a code up, from an address. Errors: errWrongCode, which counts; errNoCode,
 // errTooOften.
-func (p *pairing) take(from, said string) (guest bool, err error) {
+func (p *pairing) take(from, said string) (*code, error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.forget()
 	by, known := p.tries[from]
 	if by.wrong >= mostTries || !known && len(p.tries) >= mostTriers {
-		return false, errTooOften
+		return nil, errTooOften
 	}
 	c := p.counting()
 	if c == nil {
-		return false, errNoCode
+		return nil, errNoCode
 	}
 	if subtle.ConstantTimeCompare([]byte(digitsOf(said)), []byte(c.digits)) == 1 {
 		p.code = nil
 		delete(p.tries, from)
-		return c.guest, nil
+		return c, nil
 	}
 	p.tries[from] = tries{by.wrong + 1, p.now().Add(triesLast)}
 	if c.wrong++; c.wrong >= mostWrong {
 		p.code = nil
 	}
-	return false, errWrongCode
+	return nil, errWrongCode
+}
+
+// giveBack has a code count again that let nobody in, unless there is a newer one.
+func (p *pairing) giveBack(c *code) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.code == nil {
+		p.code = c
+	}
 }
 
 // forget forgets tries that are long past.

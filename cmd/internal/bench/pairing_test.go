@@ -3,6 +3,7 @@ package bench
 import (
 	"errors"
 	"fmt"
+	"os"
 	"strings"
 	"sync"
 	"testing"
@@ -30,14 +31,20 @@ func TestCodeCountsOnce(t *testing.T) {
 		t.Errorf("a code is taken where none was made: %v", err)
 	}
 	c := p.fresh(true)
-	if guest, err := p.take("a", " "+c.Spaced()+"-"); err != nil || !guest {
-		t.Errorf("%v, %v", guest, err)
+	taken, err := p.take("a", " "+c.Spaced()+"-")
+	if err != nil || !taken.guest {
+		t.Errorf("%v, %v", taken, err)
 	}
 	if _, err := p.take("a", c.digits); err == nil {
 		t.Error("a code is taken twice")
 	}
+	p.giveBack(taken)
+	if _, err := p.take("a", c.digits); err != nil {
+		t.Errorf("a code that let nobody in counts no more: %v", err)
+	}
 	old := p.fresh(false)
 	young := p.fresh(false)
+	p.giveBack(old)
 	if _, err := p.take("a", old.digits); err == nil {
 		t.Error("a code is taken though there is a newer one")
 	}
@@ -133,6 +140,27 @@ func TestPlaceOf(t *testing.T) {
 		if got := placeOf(addr); got != want {
 			t.Errorf("%s: %s", addr, got)
 		}
+	}
+}
+
+// A device that is let in once more takes its own place, also where all are taken.
+func TestDeviceAgain(t *testing.T) {
+	write := func(path string, content []byte) error { return os.WriteFile(path, content, 0o600) }
+	d := NewDevices(Keep{t.TempDir(), time.Now, write})
+	first, _, err := d.letIn("", "tablet", false)
+	for range mostDevices - 1 {
+		if err == nil {
+			_, _, err = d.letIn("", "", true)
+		}
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := d.letIn("", "another", false); err != errTooMany {
+		t.Errorf("one too many: %v", err)
+	}
+	if again, _, err := d.letIn(first.id, "tablet", false); err != nil || again.Name != "tablet" {
+		t.Errorf("the tablet once more: %q, %v", again.Name, err)
 	}
 }
 

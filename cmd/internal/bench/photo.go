@@ -88,7 +88,11 @@ func sideOf(base *store.Base, r *http.Request) (board.Ref, board.Side, error) {
 
 // photoAt is the page of the photo of a side.
 func photoAt(path string, ref board.Ref, side board.Side, more ...string) string {
-	q := url.Values{"of": {ref.String()}, "side": {side.String()}}
+	return sideAt(path, ref.String(), side.String(), more...)
+}
+
+func sideAt(path, of, side string, more ...string) string {
+	q := url.Values{"of": {of}, "side": {side}}
 	for i := 0; i+1 < len(more); i += 2 {
 		q.Set(more[i], more[i+1])
 	}

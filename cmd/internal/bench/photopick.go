@@ -12,23 +12,12 @@ import (
 
 // changePhoto does something with the photo of a side and shows it then.
 func (s *Server) changePhoto(w http.ResponseWriter, r *http.Request, do func() error, then ...string) {
-	var at string
-	err := s.changing(func() error {
-		if err := do(); err != nil {
-			return err
-		}
-		return s.Desk.Reading(r.Context(), func(base *store.Base) error {
-			ref, side, err := sideOf(base, r)
-			at = photoAt("/photo", ref, side, then...)
-			return err
-		})
-	})
-	if err != nil {
+	if err := s.changing(do); err != nil {
 		t := troubleOf(err, "")
 		s.photoSheet(w, r, status(err), &t)
 		return
 	}
-	http.Redirect(w, r, at, http.StatusSeeOther)
+	http.Redirect(w, r, sideAt("/photo", r.FormValue("of"), r.FormValue("side"), then...), http.StatusSeeOther)
 }
 
 // photoPoint reads a point from a form.

@@ -80,13 +80,19 @@ func (s *Server) guarded(g *gate, rt route) http.HandlerFunc {
 		case v.may == toKnock:
 			s.problem(w, r, http.StatusForbidden, trouble{Message: "this browser has not been let in", Help: []string{g.help}, Knock: g.knock})
 		case v.may == toLook && changes && rt.needs <= toWork:
-			s.wrong(w, r, http.StatusForbidden, trouble{Message: "a guest may look and change nothing, so nothing was done", Code: "B201"})
+			s.denied(w, r, trouble{Message: "a guest may look and change nothing, so nothing was done", Code: "B201"})
 		case v.may == toLook && rt.needs <= toWork:
-			s.wrong(w, r, http.StatusForbidden, trouble{Message: "this page is for the shop alone, and not for guests", Code: "B201"})
+			s.denied(w, r, trouble{Message: "this page is for the shop alone, and not for guests", Code: "B201"})
 		default:
-			s.wrong(w, r, http.StatusForbidden, trouble{Message: "who is let in is said at the computer, so nothing was done", Code: "B202"})
+			s.denied(w, r, trouble{Message: "who is let in is said at the computer, so nothing was done", Code: "B202"})
 		}
 	}
+}
+
+// denied tells who may look why he may not do that, on a page that goes on. It waits for
+// no place among the few, so it leaves the base alone.
+func (s *Server) denied(w http.ResponseWriter, r *http.Request, t trouble) {
+	s.show(w, r, http.StatusForbidden, "problem", &view{Title: "Not done", Body: &t, In: true})
 }
 
 // oneOfFew lets a few requests be worked on at a time, and fewer of guests, so that

@@ -4,6 +4,7 @@ import (
 	"context"
 	"net/http"
 	"net/http/httptest"
+	"strings"
 	"testing"
 )
 
@@ -37,4 +38,21 @@ func TestGuestsLeaveRoom(t *testing.T) {
 		}
 	}()
 	close(hold)
+}
+
+// What somebody may not do is refused without the base, which is for few at a time.
+func TestDeniedWithoutBase(t *testing.T) {
+	s := New(Options{Desk: struct{ Desk }{}}) // of which any use is a mistake
+	for _, may := range []right{toLook, toWork} {
+		g := &gate{who: func(string) visitor { return visitor{may: may} }, cookie: "any"}
+		for _, method := range []string{"GET", "POST"} {
+			r := httptest.NewRequest(method, "/", nil)
+			r.AddCookie(&http.Cookie{Name: g.cookie, Value: "x"})
+			w := httptest.NewRecorder()
+			s.guarded(g, route{method + " /", may + 1, nil})(w, r)
+			if text := w.Body.String(); w.Code != http.StatusForbidden || !strings.Contains(text, "/explain/B20") || !strings.Contains(text, `href="/"`) {
+				t.Errorf("%s with the right %d: %d\n%s", method, may, w.Code, text)
+			}
+		}
+	}
 }

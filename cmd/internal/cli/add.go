@@ -85,10 +85,13 @@ func runAdd(ctx context.Context, a *app, opt addOptions, args []string) error {
 	if err != nil {
 		return err
 	}
+	var own []string
+	if opt.correct {
+		own = a.self().Labels()
+	}
 	for i := range additions {
 		additions[i].Author, additions[i].Licence, additions[i].Mode = a.author(), opt.licence, opt.mode()
-		additions[i].Made = made.is
-		additions[i].Own = a.self().Labels()
+		additions[i].Made, additions[i].Own = made.is, own
 	}
 	if opt.dryRun {
 		return a.preview(ctx, additions, made)

@@ -89,7 +89,8 @@ func runBench(ctx context.Context, a *app, opt benchOptions) error {
 	if err := s.listen(ctx); err != nil {
 		return errors.Join(err, s.hangUp())
 	}
-	s.page = bench.New(bench.Options{Desk: desk{a}, Addr: s.here.Addr().String(), Now: a.Now, Tools: there, Network: s.network, Complain: func(err error) { a.say("netlore: %s", err) }})
+	s.page = bench.New(bench.Options{Desk: desk{a}, Addr: s.here.Addr().String(), Now: a.Now, Tools: there, Explain: explanation, Network: s.network,
+		Complain: func(err error) { a.say("netlore: %s", err) }})
 	if err := s.announce(); err != nil {
 		return errors.Join(err, s.hangUp())
 	}

@@ -133,8 +133,11 @@ func (a *app) benchKeep() (bench.Keep, error) {
 	if err != nil {
 		return bench.Keep{}, err
 	}
+	if dir, err = filepath.Abs(dir); err != nil { // or what is beside . would be in it
+		return bench.Keep{}, fail(exitBase, fmt.Errorf("the folder that netlore was started in cannot be told: %w", reason(err)))
+	}
 	write := func(path string, content []byte) error { return putFile(path, content, 0o600) }
-	return bench.Keep{Folder: filepath.Clean(dir) + "-page", Now: a.Now, Write: write}, nil
+	return bench.Keep{Folder: dir + "-page", Now: a.Now, Write: write}, nil
 }
 
 // openNetwork gets the certificate, and who was let in.

@@ -29,17 +29,24 @@ func newExplain(a *app) *cobra.Command {
 	}
 }
 
-func runExplain(a *app, code string) error {
-	code = strings.ToUpper(code)
+// explanation is the text about a code of any package.
+func explanation(code string) (string, bool) {
 	for _, explain := range []func(string) (string, bool){query.Explain, align.Explain, photo.Explain, sheet.Explain, importers.Explain, scpi.Explain, exchange.Explain, mirror.Explain, link.Explain, bench.Explain} {
 		if text, ok := explain(code); ok {
-			text = strings.TrimSpace(text)
-			if a.json {
-				writeJSON(a.Out, map[string]string{"code": code, "text": text})
-				return nil
-			}
-			return a.print(code + "\n\n" + paragraphs(text) + "\n")
+			return strings.TrimSpace(text), true
 		}
+	}
+	return "", false
+}
+
+func runExplain(a *app, code string) error {
+	code = strings.ToUpper(code)
+	if text, ok := explanation(code); ok {
+		if a.json {
+			writeJSON(a.Out, map[string]string{"code": code, "text": text})
+			return nil
+		}
+		return a.print(code + "\n\n" + paragraphs(text) + "\n")
 	}
 	return hint(fmt.Errorf("no complaint has the code %q", code), "codes stand after the word error or warning: error Q12",
 		"Q codes are about questions, S codes about sheets, D and T codes about imported files, M codes about instruments, P codes about photos, X codes about sharing, B codes about the bench page")

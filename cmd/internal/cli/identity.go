@@ -105,12 +105,14 @@ func (a *app) showCard(c *exchange.Card) error {
 		fmt.Sprintf("bench  %s", c.Bench),
 		fmt.Sprintf("       %s   %s", c.Key, c.Key.OpenSSH()),
 	}
+	gone := c.Revoked()
 	if c.Root {
-		lines = append(lines, "The shop's own key is on this bench. It vouches for "+plural(len(c.Benches)-len(revokedOf(c)), "certificate")+".")
+		valid := slices.DeleteFunc(slices.Clone(c.Benches), func(b exchange.Signer) bool { return slices.Contains(gone, b.Key) })
+		lines = append(lines, "The shop's own key is on this bench. It vouches for "+plural(len(valid), "certificate")+".")
 	}
 	for _, b := range c.Benches {
 		line := fmt.Sprintf("       %s   %s", b.Key, b.Bench)
-		if slices.Contains(revokedOf(c), b.Key) {
+		if slices.Contains(gone, b.Key) {
 			line += " (revoked)"
 		}
 		lines = append(lines, line)
@@ -124,16 +126,6 @@ func (a *app) showCard(c *exchange.Card) error {
 		}
 	}
 	return nil
-}
-
-// revokedOf are the keys of benches that the shop has revoked.
-func revokedOf(c *exchange.Card) (keys []exchange.Key) {
-	for _, w := range c.Words {
-		if !w.Change() && slices.ContainsFunc(c.Benches, func(b exchange.Signer) bool { return b.Key == w.Key }) {
-			keys = append(keys, w.Key)
-		}
-	}
-	return keys
 }
 
 // tellSaid tells what the shop says of a key from now on.

@@ -147,8 +147,9 @@ has left. Every pack from now on says so. Who hears of it takes nothing more tha
 was signed with the key; what they had by then stays, for nobody else can say
 when a key was stolen.
 
-This bench gets a new key if it is its own that is revoked. What the key had
-signed is signed again by the next pack or mirror: all that this bench says, and
+This bench gets a new key if it is its own that is revoked, with the passphrase of
+the shop's key, or none if that has none. What the old key had signed is signed
+again by the next pack or mirror: all that this bench says, and
 what it has of the other bench. netlore shun keeps back what is not to be said.`,
 		Args: between(1, 1, "name the bench, or the fingerprint of its key"),
 		RunE: func(_ *cobra.Command, args []string) error { return runIdentityRevoke(a, args[0], because) },
@@ -170,7 +171,11 @@ func runIdentityRevoke(a *app, which, because string) error {
 	if err != nil {
 		return err
 	}
-	w, err := exchange.Revoke(dir, key, because, a.now(), a.passphrase)
+	locked := false
+	w, err := exchange.Revoke(dir, key, because, a.now(), func(file string) ([]byte, error) {
+		locked = true // as the shop's key is
+		return a.passphrase(file)
+	})
 	if err != nil {
 		return identityError(err)
 	}
@@ -181,7 +186,10 @@ func runIdentityRevoke(a *app, which, because string) error {
 	if err != nil || now.Key == key {
 		return identityError(err)
 	}
-	return a.line("This bench has a new key, %s; the next pack signs again what the old one had signed.", now.Key)
+	if err := a.line("This bench has a new key, %s; the next pack signs again what the old one had signed.", now.Key); err != nil || locked {
+		return err
+	}
+	return a.line("The new key has no passphrase, whatever the old one had; ssh-keygen -p -f %s locks it with one.", shellWord(exchange.BenchFile(dir)))
 }
 
 // keyNamed finds a key that the shop has, had, or vouches for, by its fingerprint or by the
@@ -202,9 +210,8 @@ func keyNamed(card *exchange.Card, which string) (exchange.Key, error) {
 		}
 	}
 	if len(found) > 1 {
-		found = slices.DeleteFunc(found, func(k exchange.Key) bool {
-			return slices.ContainsFunc(card.Words, func(w *exchange.Word) bool { return !w.Change() && w.Key == k })
-		})
+		gone := card.Revoked()
+		found = slices.DeleteFunc(found, func(k exchange.Key) bool { return slices.Contains(gone, k) })
 	}
 	if len(found) == 1 {
 		return found[0], nil

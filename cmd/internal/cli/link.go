@@ -111,7 +111,7 @@ func (l *linking) offer(opt linkOptions, kinds []exchange.Kind, names []string) 
 			return err
 		}
 		clear(of)
-		p.base, p.others = base, map[string]int{}
+		p.base, p.others, p.over = base, map[string]int{}, map[exchange.Key]int{}
 		var shares []share
 		for _, s := range subjects {
 			of[s] = true
@@ -121,7 +121,11 @@ func (l *linking) offer(opt linkOptions, kinds []exchange.Kind, names []string) 
 			}
 			shares = append(shares, sh)
 		}
-		return p.sign(ctx, shares)
+		if err := p.sign(ctx, shares); err != nil {
+			return err
+		}
+		l.takenOver()
+		return nil
 	}
 	return offer, nil
 }

@@ -7,6 +7,7 @@ import (
 	"io"
 	"net"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -136,7 +137,8 @@ func TestLinkStopped(t *testing.T) {
 // does not grow.
 func TestLinkedForLong(t *testing.T) {
 	var complaints bytes.Buffer
-	l := linking{app: &app{Env: Env{Out: io.Discard, Err: &complaints}}}
+	nowhere := func(string) string { return "" }
+	l := linking{app: &app{Env: Env{Out: io.Discard, Err: &complaints, Getenv: nowhere}}}
 	l.begin()
 	defer l.end(nil)
 	const rubbish = mostTold + 500
@@ -270,4 +272,29 @@ func everythingOn(t *testing.T, url string) (all []byte) {
 		all = append(all, m.Data...)
 	}
 	return all
+}
+
+// TestLinkTakesOver: to link tells, once, what it signs in the place of a bench whose key
+// was revoked, as to pack does.
+func TestLinkTakesOver(t *testing.T) {
+	s, err := startMailbox(server.Options{JetStream: true, StoreDir: t.TempDir()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { stopMailbox(s) })
+	a := benchOf(t, "Heron Repair")
+	stolen, pack := benchOfShop(t, a), filepath.Join(t.TempDir(), "stolen.pack")
+	a.add("part C1 10uF\n")
+	stolen.add("part C2 1uF\nnote on C2 \"often-cracked\"\n")
+	stolen.run("pack", "--licence", "CC0-1.0", "--to", pack)
+	a.run("merge", pack, "--take")
+	a.run("trust", a.key(), "own")
+	later(a)
+	a.run("identity", "revoke", "bench-2")
+	for _, want := range []int{1, 0} {
+		printed := a.run("link", s.ClientURL(), "--once", "--licence", "CC0-1.0", "--kinds", "structure,notes")
+		if n := strings.Count(printed, "2 statements of the bench with the key"); n != want {
+			t.Errorf("it is told %d times, want %d:\n%s", n, want, printed)
+		}
+	}
 }

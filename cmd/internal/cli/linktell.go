@@ -121,6 +121,18 @@ func (l *linking) trouble(err error) {
 	l.progress = newProgress(l.app, l.doing)
 }
 
+// takenOver tells what was signed in the place of other benches.
+func (l *linking) takenOver() {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if len(l.packer.over) == 0 {
+		return
+	}
+	l.progress.done()
+	l.packer.tellTakenOver()
+	l.progress = newProgress(l.app, l.doing)
+}
+
 func (l *linking) connected(c link.Connected) {
 	l.refused, l.cuts, l.read = complaints{}, complaints{}, link.Progress{}
 	copies := "on one server"

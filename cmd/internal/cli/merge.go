@@ -261,8 +261,9 @@ func (a *app) tellWhatCame(ctx context.Context, base *store.Base, t *store.Taken
 	if err != nil {
 		return err
 	}
+	own := a.self().Keys()
 	for _, from := range t.Shops {
-		if err := a.tellShop(from, known); err != nil {
+		if err := a.tellShop(from, known, own); err != nil {
 			return err
 		}
 	}
@@ -283,14 +284,15 @@ func (a *app) tellWhatCame(ctx context.Context, base *store.Base, t *store.Taken
 	return a.tellAdoptions(t.Adoptions, done)
 }
 
-// tellShop tells of whose word a pack is, and how far it counts.
-func (a *app) tellShop(from store.TakenFrom, known []store.Shop) error {
+// tellShop tells of whose word a pack is, and how far it counts; own are the keys of this
+// shop.
+func (a *app) tellShop(from store.TakenFrom, known []store.Shop, own []exchange.Key) error {
 	if err := a.line("  %d by %s, key %s: %s", from.New+from.Known, from.Signer, from.Signer.Shop, from.Shop.Trust()); err != nil {
 		return err
 	}
 	if from.Shop.Trust() == store.Unknown.String() {
 		level, who := store.Trusted, ""
-		if slices.Contains(a.self().Keys(), from.Signer.Shop) {
+		if slices.Contains(own, from.Signer.Shop) {
 			level, who = store.Own, "your own shop; "
 		}
 		if err := a.line("    %skept apart until you say: netlore trust %s %s", who, from.Signer.Shop, level); err != nil {

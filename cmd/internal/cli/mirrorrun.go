@@ -234,8 +234,8 @@ func (m *mirroring) write(ctx context.Context, base *store.Base, shares []share)
 
 // batches are what the sheets of this shop are to say on a subject, with the
 // signatures: what is to be shared, and what another bench of the shop has shared. What
-// was signed under another licence stays where it is in the folder, and is not brought
-// there.
+// was signed under another licence stays where it is in the folder, unless its key was
+// revoked, and is not brought there.
 func (m *mirroring) batches(ctx context.Context, base *store.Base, sh share) (all []*exchange.Batch, err error) {
 	wanted, of := map[string]bool{}, sh.subject.String()
 	for _, text := range sh.blocks {

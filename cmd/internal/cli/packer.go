@@ -55,9 +55,15 @@ func (p *packer) of(ctx context.Context, s store.Subject) (share, error) {
 	if p.opt.summed {
 		sh.blocks = summed
 	}
-	sh.blocks = exchange.Of(p.takeOver(sh.blocks, made), p.kinds)
+	blocks, from := p.takeOver(sh.blocks, made)
+	sh.blocks = exchange.Of(blocks, p.kinds)
 	if p.chosen != nil {
 		sh.blocks = slices.DeleteFunc(sh.blocks, func(block string) bool { return !p.chosen.has(s, block) })
+	}
+	for _, text := range sh.blocks {
+		if by, over := from[text]; over {
+			p.over[by]++
+		}
 	}
 	said := map[string]bool{}
 	for _, text := range append(plain, summed...) {
@@ -68,8 +74,10 @@ func (p *packer) of(ctx context.Context, s store.Subject) (share, error) {
 }
 
 // takeOver adds to what this bench says what another bench of the shop has said whose
-// key was revoked, as far as it counts here: nobody else can sign it any more.
-func (p *packer) takeOver(blocks []string, made []store.MadeEntry) []string {
+// key was revoked, as far as it counts here: nobody else can sign it any more. From are
+// the keys that have signed it.
+func (p *packer) takeOver(blocks []string, made []store.MadeEntry) (all []string, from map[string]exchange.Key) {
+	from = map[string]exchange.Key{}
 	said, own := map[string]bool{}, len(blocks)
 	for _, text := range blocks {
 		said[text] = true
@@ -78,17 +86,17 @@ func (p *packer) takeOver(blocks []string, made []store.MadeEntry) []string {
 		if !m.Elsewhere || !m.Counts || m.Withdrawn || said[m.Text] || !m.Lapsed && m.By != p.identity.Key {
 			continue
 		}
-		if m.Lapsed && p.over != nil {
-			p.over[m.By]++
+		if m.Lapsed {
+			from[m.Text] = m.By
 		}
 		said[m.Text] = true
 		blocks = append(blocks, m.Text)
 	}
 	if len(blocks) == own {
-		return blocks
+		return blocks, from
 	}
 	slices.SortStableFunc(blocks, func(x, y string) int { return cmp.Compare(exchange.KindOf(x), exchange.KindOf(y)) })
-	return blocks
+	return blocks, from
 }
 
 // sort tells what is to be signed and what to be withdrawn, after what was signed

@@ -48,12 +48,15 @@ func runPurge(ctx context.Context, a *app, what string, really bool) error {
 		if err != nil {
 			return err
 		}
+		if len(found) == 0 {
+			return nothingSays(what, begun)
+		}
 		if err := a.tellFound(ctx, base, found); err != nil {
 			return err
 		}
 		a.notice("nothing was deleted; --delete deletes " + plural(len(found), "statement"))
 		if begun != nil {
-			a.notice(fmt.Sprintf("a purge that %s has begun on %s was cut short; --delete finishes it, too", begun.Author, date(begun.Time)))
+			a.notice(fmt.Sprintf("a purge that %s has begun on %s was cut short; --delete clears the files of what it deleted, too", begun.Author, date(begun.Time)))
 		}
 		return nil
 	})
@@ -64,14 +67,17 @@ func (a *app) toPurge(ctx context.Context, base *store.Base, what string) (found
 	if begun, err = base.Purging(); err != nil {
 		return nil, nil, err
 	}
-	if found, err = base.Find(ctx, saying(what)); err != nil || len(found) > 0 {
-		return found, begun, err
-	}
-	err = fmt.Errorf("nothing in the base says %q", what)
+	found, err = base.Find(ctx, saying(what))
+	return found, begun, err
+}
+
+// nothingSays says that nothing is to be purged but, maybe, what the files still hold.
+func nothingSays(what string, begun *store.Purging) error {
+	err := fmt.Errorf("nothing in the base says %q", what)
 	if begun != nil {
-		err = hint(err, fmt.Sprintf("a purge that %s has begun on %s was cut short, so files may still hold what it deleted; --delete finishes it", begun.Author, date(begun.Time)))
+		err = hint(err, fmt.Sprintf("a purge that %s has begun on %s was cut short, so files may still hold what it deleted; --delete clears them", begun.Author, date(begun.Time)))
 	}
-	return nil, begun, fail(exitFound, err)
+	return fail(exitFound, err)
 }
 
 // purge deletes what says some words, and finishes what was cut short.
@@ -79,13 +85,7 @@ func (a *app) purge(ctx context.Context, what string) error {
 	var found []store.Found
 	var begun *store.Purging
 	err := a.withdrawing(ctx, func(base *store.Base) (err error) {
-		found, begun, err = a.toPurge(ctx, base, what)
-		switch {
-		case len(found) > 0:
-			return base.Purge(ctx, found, a.author())
-		case begun != nil:
-			return nil // its files are all that is left to do
-		}
+		found, begun, err = a.purgeIn(ctx, base, what)
 		return err
 	})
 	if err == nil {
@@ -101,7 +101,21 @@ func (a *app) purge(ctx context.Context, what string) error {
 	return a.tellPurged(what, found, begun)
 }
 
-// tellPurged tells what was deleted, or that what was cut short is finished.
+// purgeIn deletes what says some words from a base, but for its files.
+func (a *app) purgeIn(ctx context.Context, base *store.Base, what string) (found []store.Found, begun *store.Purging, err error) {
+	found, begun, err = a.toPurge(ctx, base, what)
+	switch {
+	case err != nil:
+		return nil, nil, err
+	case len(found) > 0:
+		return found, begun, base.Purge(ctx, found, a.author())
+	case begun != nil:
+		return nil, begun, nil // its files are all that is left to do
+	}
+	return nil, nil, nothingSays(what, nil)
+}
+
+// tellPurged tells what was deleted, now or by a purge that was cut short.
 func (a *app) tellPurged(what string, found []store.Found, begun *store.Purging) error {
 	hashes := []any{}
 	for _, f := range found {
@@ -112,7 +126,7 @@ func (a *app) tellPurged(what string, found []store.Found, begun *store.Purging)
 		return nil
 	}
 	if begun != nil {
-		if err := a.line("a purge that %s had begun on %s is finished: no file of the base holds what it deleted", begun.Author, date(begun.Time)); err != nil {
+		if err := a.line("what a purge that %s had begun on %s had deleted has left the files of the base", begun.Author, date(begun.Time)); err != nil {
 			return err
 		}
 	}

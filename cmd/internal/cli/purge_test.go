@@ -2,6 +2,8 @@ package cli
 
 import (
 	"bytes"
+	"context"
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -30,13 +32,14 @@ func TestPurgeTwice(t *testing.T) {
 	if err := base.Close(); err != nil {
 		t.Fatal(err)
 	}
+	notFoundOut(t, d, words)
 	for _, c := range []struct {
 		code int
 		args []string
 		says string
 	}{
 		{exitFound, []string{"purge", words}, "was cut short, so files may still hold what it deleted"},
-		{exitOK, []string{"purge", words, "--delete"}, "a purge that bench-1 had begun on "},
+		{exitOK, []string{"purge", words, "--delete"}, "what a purge that bench-1 had begun on "},
 		{exitFound, []string{"purge", words, "--delete"}, "nothing in the base says \"" + words + "\""},
 	} {
 		if code, said := d.may("", c.args...); code != c.code || !strings.Contains(said, c.says) {
@@ -48,5 +51,25 @@ func TestPurgeTwice(t *testing.T) {
 		if content, err := os.ReadFile(name); err != nil || bytes.Contains(content, []byte(words)) {
 			t.Errorf("%s still holds it, or cannot be read: %v", name, err)
 		}
+	}
+}
+
+// notFoundOut: where a purge was cut short, what keeps the next one from finding out what
+// is said is told as what it is.
+func notFoundOut(t *testing.T, d *shopBench, words string) {
+	t.Helper()
+	base, err := store.Open(t.Context(), d.env("NETLORE_BASE"), store.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer base.Close()
+	ended, end := context.WithCancel(t.Context())
+	end()
+	a := &app{Env: Env{Getenv: d.env}}
+	if _, _, err := a.purgeIn(ended, base, words); !errors.Is(err, context.Canceled) {
+		t.Errorf("%v, want that it was ended", err)
+	}
+	if p, err := base.Purging(); p == nil || err != nil {
+		t.Errorf("%+v, %v, want the purge that was cut short", p, err)
 	}
 }

@@ -102,6 +102,11 @@ func TestTakenOver(t *testing.T) {
 	if printed := a.run("pack", "--licence", "CC0-1.0", "--dry-run"); !strings.Contains(printed, "often-cracked") || !strings.Contains(printed, "3 statements of the bench with the key") {
 		t.Errorf("%s", printed)
 	}
+	for _, part := range [][]string{{"--kinds", "structure", "1 statement"}, {"--what", "notes on C2", "2 statements"}} {
+		if printed := a.run("pack", "--licence", "CC0-1.0", "--dry-run", part[0], part[1]); !strings.Contains(printed, part[2]+" of the bench with the key") {
+			t.Errorf("%s: what does not leave is counted, too: %s", part, printed)
+		}
+	}
 	a.run("pack", "--licence", "CC0-1.0", "--to", file("a.pack"))
 	b.run("merge", file("a.pack"), "--take")
 	b.run("trust", a.key(), "trusted")

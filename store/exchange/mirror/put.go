@@ -77,7 +77,8 @@ func (f *Folder) replaceAll(files []output) error {
 	return cmp.Or(errs...)
 }
 
-// remove removes sheets in which nothing is left.
+// remove removes sheets in which nothing is left, and the files of batches that nobody takes
+// any more.
 func (w *Writer) remove(names []string) error {
 	w.Files += len(names)
 	if w.opt.Look {

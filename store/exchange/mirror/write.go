@@ -24,7 +24,7 @@ type Writing struct {
 type Writer struct {
 	Added, Removed []string       // statements, a block each
 	Files          int            // written or removed
-	Revoked        []exchange.Key // by this shop; what they have signed is removed once it is signed again
+	Revoked        []exchange.Key // by this shop; what they have signed is removed, and written again if it was signed again
 
 	ctx    context.Context
 	folder *Folder
@@ -152,7 +152,8 @@ func (w *Writer) revoked(by exchange.Signer) bool {
 }
 
 // lapsed are the files of batches in a folder of this shop that were signed with a key
-// which it has revoked. Nobody takes them any more.
+// which it has revoked, but for those that were signed again and written in their place.
+// Nobody takes the others any more.
 func (w *Writer) lapsed(dir string, batches []*exchange.Batch) (names []string) {
 	anew := map[string]bool{}
 	for _, b := range batches {

@@ -241,15 +241,16 @@ const lost = (is) => { one("#lost").hidden = !is; };
 // being typed stays.
 async function refused() {
   const answer = await fetch(location.href, { credentials: "same-origin" });
-  one("#away").hidden = answer.status !== 403;
-  lost(answer.status !== 403);
+  const no = answer.status === 403 || answer.redirected; // from the bench to where it can be let in
+  one("#away").hidden = !no;
+  lost(!no && !answer.ok);
+  if (!no) setTimeout(() => listen(true), 15000); // too many listened
 }
 
 // listen is told when the base has changed. Its end means that netlore bench
 // has stopped.
-function listen() {
+function listen(missed = false) {
   const stream = new EventSource("/live");
-  let missed = false;
   const now = () => refresh().catch(() => lost(true));
   stream.addEventListener("changed", now);
   stream.onopen = () => { document.body.dataset.live = "on"; lost(false); if (missed) now(); missed = false; };
