@@ -59,6 +59,7 @@ func TestKeysOnDisk(t *testing.T) {
 	line("numbers", keyNumbers)
 	line("purging", keyPurging)
 	line("undoing", undoingKey(7))
+	line("left photo", leftPhotoKey(7))
 	for _, subject := range keySubjects {
 		line(subject.String(), subject.key())
 	}

@@ -22,6 +22,7 @@ import (
 //	\x00 \x01       all jobs are subjects of their own
 //	\x00 \x02       a purge has begun, and files may still hold what it deleted
 //	\x00 \x03 RECEIPT  a pack is being taken back, and what is worked out anew then
+//	\x00 \x04 PHOTO  a picture that is being written, or is to be dropped
 //	a AUTHOR        the author's last sequence number
 //	b SUBJECT BATCH what one addition was; written last, it makes it count
 //	e SUBJECT BATCH N  one entry
@@ -85,6 +86,7 @@ var (
 	keyJobsApart  = []byte{0, 1}
 	keyPurging    = []byte{0, 2}
 	keyUndoing    = []byte{0, 3} // and the number of a receipt
+	keyLeftPhoto  = []byte{0, 4} // and the number of a picture
 )
 
 // Subject is what statements are about: one revision of a board, a stack, a job,

@@ -250,10 +250,3 @@ func BenchmarkOpenPhotos(b *testing.B) {
 		})
 	}
 }
-
-// TestLeftPhotoKey holds the key of a note to what bases on disk have.
-func TestLeftPhotoKey(t *testing.T) {
-	if got := fmt.Sprintf("%x", leftPhotoKey(7)); got != "00030000000000000007" {
-		t.Error(got)
-	}
-}

@@ -8,12 +8,10 @@ import (
 	"netlore/store/board"
 )
 
-// leftPhoto is what the keys of notes begin with, each with the number of a picture that is being
-// written or to be dropped: its pieces are swept unless a photo has that number.
-var leftPhoto = []byte{0, 3}
-
+// A note has the number of a picture that is being written or to be dropped: its pieces are swept
+// unless a photo has that number.
 func leftPhotoKey(number uint64) []byte {
-	return binary.BigEndian.AppendUint64(slices.Clone(leftPhoto), number)
+	return binary.BigEndian.AppendUint64(slices.Clone(keyLeftPhoto), number)
 }
 
 // leavePhoto deletes a photo and notes that its picture is to be swept, or returns ErrNoPhoto.
@@ -59,11 +57,11 @@ func photoNumbers(r reader) (map[uint64]bool, error) {
 
 // leftPhotos are the numbers that are noted.
 func leftPhotos(r reader) (left []uint64, err error) {
-	err = r.scan(leftPhoto, func(key, _ []byte) error {
-		if len(key) != len(leftPhoto)+8 {
+	err = r.scan(keyLeftPhoto, func(key, _ []byte) error {
+		if len(key) != len(keyLeftPhoto)+8 {
 			return errDamaged("a note of a picture that is left over cannot be read")
 		}
-		left = append(left, binary.BigEndian.Uint64(key[len(leftPhoto):]))
+		left = append(left, binary.BigEndian.Uint64(key[len(keyLeftPhoto):]))
 		return nil
 	})
 	return left, err
