@@ -53,7 +53,7 @@ func (b *Base) purge(ctx context.Context, all []Found, author string) error {
 	}
 	b.changing.Lock()
 	defer b.changing.Unlock()
-	keys, err := b.remainsOf(ctx, all)
+	rows, err := b.remainsOf(ctx, all)
 	if err != nil {
 		return err
 	}
@@ -61,7 +61,7 @@ func (b *Base) purge(ctx context.Context, all []Found, author string) error {
 	if err := b.forgetSteps(all, Purging{Author: author, Time: b.now().UTC().Truncate(time.Second)}); err != nil {
 		return err
 	}
-	return b.drop(keys)
+	return b.dropCounted(rows)
 }
 
 // Purging says that files may still hold what was deleted.
@@ -146,17 +146,20 @@ func (b *Base) withdrawFound(ctx context.Context, all []Found, author string) er
 
 // remainsOf are the keys under which the texts of statements lie: their own, and that
 // of what counted of another shop's.
-func (b *Base) remainsOf(ctx context.Context, all []Found) (keys [][]byte, err error) {
+func (b *Base) remainsOf(ctx context.Context, all []Found) (rows []countedRow, err error) {
 	taken := map[ID]bool{}
 	for _, f := range all {
-		keys = append(keys, f.key)
-		taken[f.ID] = taken[f.ID] || f.Shop.Known()
+		row := countedRow{key: f.key}
+		if f.Shop.Known() {
+			row.shop, row.entries, taken[f.ID] = f.Shop, 1, true
+		}
+		rows = append(rows, row)
 	}
 	copies, err := b.Find(ctx, func(f *Found) bool { return f.Copy() && taken[f.from] })
 	for _, f := range copies {
-		keys = append(keys, f.key)
+		rows = append(rows, countedRow{key: f.key})
 	}
-	return keys, err
+	return rows, err
 }
 
 // forgetSteps takes the words of steps out of the history of their jobs, and notes that

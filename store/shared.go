@@ -108,32 +108,22 @@ func (b *Base) nextReceipt(rec Receipt) (Receipt, error) {
 
 // receiptFor is the receipt under which a pack is taken: the one to go on with if it is of
 // today, else a new one.
-func (b *Base) receiptFor(opt Taking) (rec Receipt, err error) {
-	fresh := Receipt{Author: opt.Author, From: opt.From}
-	if opt.Into == 0 {
-		return b.nextReceipt(fresh)
-	}
-	err = b.kv.view(func(r reader) error {
-		value, err := r.get(receiptKey(opt.Into))
-		if errors.Is(err, errNoKey) {
-			return nil
-		}
-		if err != nil {
-			return err
-		}
-		return decodeRecord(value, &rec)
-	})
-	if err != nil || rec.From == opt.From && rec.Author == opt.Author && rec.Time.Format(time.DateOnly) == b.now().UTC().Format(time.DateOnly) && rec.mayUndo() == nil {
+func (b *Base) receiptFor(opt Taking) (Receipt, error) {
+	rec, err := b.receipt(opt.Into)
+	sameDay := rec.Time.Format(time.DateOnly) == b.now().UTC().Format(time.DateOnly)
+	switch {
+	case errors.Is(err, ErrUnknownReceipt):
+	case err != nil, sameDay && rec.From == opt.From && rec.Author == opt.Author && rec.mayUndo() == nil:
 		return rec, err
 	}
-	return b.nextReceipt(fresh)
+	return b.nextReceipt(Receipt{Author: opt.Author, From: opt.From})
 }
 
 // keepBatches writes batches with those of their entries that are not there yet.
 // An entry, or a withdrawal, says that it came with the first batch that had it. It returns, batch
 // by batch, how many entries were new.
 func (b *Base) keepBatches(ctx context.Context, rec Receipt, batches []*exchange.Batch) ([]int, error) {
-	k := keeper{receipt: rec, seen: map[string]bool{}, lapsed: b.lapsing()}
+	k := keeper{receipt: rec, seen: map[string]bool{}, lapsed: newLapsing()}
 	added := make([]int, len(batches))
 	if err := b.kv.view(func(r reader) (err error) {
 		if k.shunned, err = shunnedIDs(r); err != nil {

@@ -71,9 +71,9 @@ var (
 	// mostSaid is how many shops are told of one by one, and how many things that they
 	// say of their keys.
 	mostSaid = 1000
-	// mostRevoked is how many keys are known to be revoked by shops that nobody here
-	// knows: each pack of a shop says it again.
-	mostRevoked = 100_000
+	// mostWords is how many keys that shops that nobody here knows have revoked, or taken in
+	// place of others, are kept in mind: each pack of a shop says it again.
+	mostWords = 100_000
 )
 
 // taker takes one pack.
@@ -93,8 +93,9 @@ type taker struct {
 	bytes   int                  // of these
 	seen    map[exchange.ID]bool // that would be new, while it is only looked at
 
-	strangers int // entries that are kept of shops that nobody here knows
-	revoked   int // keys that such shops have revoked, or more; 0 while they were not counted
+	strangers int  // entries that are kept of shops that nobody here knows
+	words     int  // keys that such shops have taken, and have revoked, or more
+	revoked   bool // the latter are counted
 }
 
 // Take takes what a pack holds. Next gives its parts, then io.EOF; any other error
@@ -141,7 +142,7 @@ func (t *taker) spared(batch *exchange.Batch) (held bool, err error) {
 		return false, nil
 	}
 	err = t.b.kv.view(func(r reader) error {
-		held, err = holdsAll(r, batch, t.b.lapsing())
+		held, err = holdsAll(r, batch)
 		return err
 	})
 	if held && err == nil {
@@ -163,6 +164,9 @@ func (t *taker) countStrangers() error {
 	for i := range shops {
 		if shops[i].Stranger() {
 			t.strangers += shops[i].kept()
+			if shops[i].Was.Known() {
+				t.words++
+			}
 		}
 	}
 	return err
@@ -250,7 +254,7 @@ func (t *taker) word(w *exchange.Word) error {
 	if err := t.flush(); err != nil {
 		return err
 	}
-	if many, err := t.tooManyRevoked(w); err != nil || many {
+	if many, err := t.tooManyWords(w); err != nil || many {
 		return err
 	}
 	said, err := t.b.hear(w)
@@ -263,30 +267,32 @@ func (t *taker) word(w *exchange.Word) error {
 	return err
 }
 
-// tooManyRevoked refuses what a shop that nobody here knows says of its keys, once that is
-// known of very many. What is known already is no more of it.
-func (t *taker) tooManyRevoked(w *exchange.Word) (bool, error) {
-	if w.Change() {
-		return false, nil // which counts of shops only that were heard of
-	}
-	known := false
+// tooManyWords refuses what a shop that nobody here knows says of its keys, once very much
+// of that is kept in mind. What is known already, or does not count, is no more of it.
+func (t *taker) tooManyWords(w *exchange.Word) (bool, error) {
+	more := false
 	if err := t.b.kv.view(func(r reader) error {
 		s, err := shop(r, w.By)
-		if known = !s.Stranger(); err != nil || known {
+		switch {
+		case err != nil || !s.Stranger():
+			return err
+		case w.Change():
+			more = !s.Since.IsZero() && !s.Next.Known()
+		default:
+			more, err = isAbsent(r, revokedKey(w.By, w.Key))
+		}
+		if err != nil || !more || t.revoked {
 			return err
 		}
-		absent, err := isAbsent(r, revokedKey(w.By, w.Key))
-		if known = !absent; err != nil || known || t.revoked > 0 {
-			return err
-		}
-		return r.scan([]byte{keyRevoked}, func(_, _ []byte) error { t.revoked++; return nil })
-	}); err != nil || known {
+		t.revoked = true
+		return r.scan([]byte{keyRevoked}, func(_, _ []byte) error { t.words++; return nil })
+	}); err != nil || !more {
 		return false, err
 	}
-	if t.revoked++; t.revoked <= mostRevoked {
+	if t.words++; t.words <= mostWords {
 		return false, nil
 	}
-	t.refuse(exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of shops that nobody here knows, no more than %d revoked keys are kept in mind", mostRevoked)))
+	t.refuse(exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of shops that nobody here knows, no more than %d keys that they have revoked or changed to are kept in mind", mostWords)))
 	return true, nil
 }
 
@@ -310,11 +316,7 @@ func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 		if unheard, err = isAbsent(r, manifestKey(batch.Hash())); err != nil {
 			return err
 		}
-		for _, key := range []exchange.Key{batch.Signer.Key, batch.Signer.Shop} {
-			if gone == nil && err == nil {
-				gone, err = t.b.revoked(r, batch.Signer.Shop, key)
-			}
-		}
+		gone, err = revokedSigner(r, batch.Signer)
 		return err
 	}); err != nil {
 		return nil, nil, err
