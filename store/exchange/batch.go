@@ -54,8 +54,8 @@ func (b *Batch) Only(keep func(ID) bool) *Batch {
 }
 
 // Batches makes batches of canonical blocks on one subject, and signs them. What
-// is retracted goes with them. A block that is longer than a batch can be, such as a
-// net with twenty thousand pins, is an error.
+// is retracted goes with them. A block that is longer than a batch can be is an error:
+// Blocks gives none.
 func (i *Identity) Batches(about About, blocks []string, retracts []ID, now time.Time) (all []*Batch, err error) {
 	about.By = i.Shop.String()
 	for len(blocks) > 0 || len(retracts) > 0 {
