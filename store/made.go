@@ -44,9 +44,7 @@ func (b *Base) KeepMade(ctx context.Context, batches []*exchange.Batch, author, 
 		if s.Since.IsZero() {
 			s.Since = b.now().UTC().Truncate(time.Second)
 		}
-		for k := range s.Levels {
-			s.Levels[k] = Own
-		}
+		s.believe(Own)
 		return errors.Join(putRecord(w, shopKey(signer.Shop), s), putRecord(w, receiptKey(rec.Number), rec))
 	})
 }
@@ -229,37 +227,8 @@ type SignedEntry struct {
 // signature.
 func (b *Base) Signed(ctx context.Context, s Subject, keep func(SignedEntry) bool, each func(*exchange.Batch) error) error {
 	return b.kv.view(func(r reader) error {
-		gone, err := withdrawals(r, s)
+		by, err := signedOn(ctx, r, s, keep)
 		if err != nil {
-			return err
-		}
-		by, lapsing := map[exchange.ID]map[exchange.ID]string{}, newLapsing()
-		want := func(manifest exchange.ID) map[exchange.ID]string {
-			if by[manifest] == nil {
-				by[manifest] = map[exchange.ID]string{}
-			}
-			return by[manifest]
-		}
-		if err := sharedOn(r, s, func(e sharedEntry) error {
-			withdrawn, err := takenBack(r, e.shop, gone[e.id])
-			if err != nil {
-				return err
-			}
-			lapsed, err := lapsing.manifest(r, e.manifest)
-			if keep(SignedEntry{e.shop, e.manifest, e.text, withdrawn, lapsed}) {
-				want(e.manifest)[e.id] = e.text
-			}
-			return errors.Join(err, ctx.Err())
-		}); err != nil {
-			return err
-		}
-		if err := withdrawnOn(r, s, func(_ exchange.ID, shop exchange.Key, manifest exchange.ID) error {
-			lapsed, err := lapsing.manifest(r, manifest)
-			if keep(SignedEntry{Shop: shop, Batch: manifest, Lapsed: lapsed}) {
-				want(manifest)
-			}
-			return err
-		}); err != nil {
 			return err
 		}
 		for _, id := range slices.SortedFunc(maps.Keys(by), func(x, y exchange.ID) int { return slices.Compare(x[:], y[:]) }) {
@@ -272,6 +241,42 @@ func (b *Base) Signed(ctx context.Context, s Subject, keep func(SignedEntry) boo
 			}
 		}
 		return nil
+	})
+}
+
+// signedOn are the texts of the entries on a subject that keep names, by the manifests
+// that list them. One that only withdraws has none.
+func signedOn(ctx context.Context, r reader, s Subject, keep func(SignedEntry) bool) (map[exchange.ID]map[exchange.ID]string, error) {
+	gone, err := withdrawals(r, s)
+	if err != nil {
+		return nil, err
+	}
+	by, lapsing := map[exchange.ID]map[exchange.ID]string{}, newLapsing()
+	want := func(manifest exchange.ID) map[exchange.ID]string {
+		if by[manifest] == nil {
+			by[manifest] = map[exchange.ID]string{}
+		}
+		return by[manifest]
+	}
+	if err := sharedOn(r, s, func(e sharedEntry) error {
+		withdrawn, err := takenBack(r, e.shop, gone[e.id])
+		if err != nil {
+			return err
+		}
+		lapsed, err := lapsing.manifest(r, e.manifest)
+		if keep(SignedEntry{e.shop, e.manifest, e.text, withdrawn, lapsed}) {
+			want(e.manifest)[e.id] = e.text
+		}
+		return errors.Join(err, ctx.Err())
+	}); err != nil {
+		return nil, err
+	}
+	return by, withdrawnOn(r, s, func(_ exchange.ID, shop exchange.Key, manifest exchange.ID) error {
+		lapsed, err := lapsing.manifest(r, manifest)
+		if keep(SignedEntry{Shop: shop, Batch: manifest, Lapsed: lapsed}) {
+			want(manifest)
+		}
+		return err
 	})
 }
 

@@ -16,7 +16,10 @@ type Taking struct {
 	From   string // what messages and the receipt call it
 	Author string // who takes it
 	Look   bool   // tell what would be taken, and take nothing
-	Into   uint64 // receipt to go on with, if it is of the same name and day and was not undone
+	// Own, while it is only looked, is the key of this shop: what it says is told of as if
+	// it was trusted as such, unless it is trusted otherwise already.
+	Own  exchange.Key
+	Into uint64 // receipt to go on with, if it is of the same name and day and was not undone
 	// Sparing leaves batches alone that are held already, whatever became of the
 	// keys they were signed with, and writes nothing if nothing is new.
 	Sparing bool
@@ -224,6 +227,11 @@ func (t *taker) item(item exchange.Item) error {
 	if slices.ContainsFunc(exchange.Kinds(), shop.heeded) {
 		t.touched[subjectOfShared(batch.Of)] = true
 	}
+	return t.gather(batch)
+}
+
+// gather puts a batch to those that are written together.
+func (t *taker) gather(batch *exchange.Batch) error {
 	t.group = append(t.group, batch)
 	t.size += len(batch.Signed) + len(batch.Signature)
 	for _, e := range batch.Entries {
@@ -246,56 +254,6 @@ func (t *taker) refuse(why error) {
 	}
 }
 
-// word takes what a shop says about its keys, after all that came before it.
-func (t *taker) word(w *exchange.Word) error {
-	if t.opt.Look {
-		return nil
-	}
-	if err := t.flush(); err != nil {
-		return err
-	}
-	if many, err := t.tooManyWords(w); err != nil || many {
-		return err
-	}
-	said, err := t.b.hear(w)
-	if said != "" {
-		t.shops = map[exchange.Key]*Shop{}
-	}
-	if said != "" && len(t.taken.Said) < mostSaid && !slices.Contains(t.taken.Said, said) {
-		t.taken.Said = append(t.taken.Said, said)
-	}
-	return err
-}
-
-// tooManyWords refuses what a shop that nobody here knows says of its keys, once very much
-// of that is kept in mind. What is known already, or does not count, is no more of it.
-func (t *taker) tooManyWords(w *exchange.Word) (bool, error) {
-	more := false
-	if err := t.b.kv.view(func(r reader) error {
-		s, err := shop(r, w.By)
-		switch {
-		case err != nil || !s.Stranger():
-			return err
-		case w.Change():
-			more = !s.Since.IsZero() && !s.Next.Known()
-		default:
-			more, err = isAbsent(r, revokedKey(w.By, w.Key))
-		}
-		if err != nil || !more || t.revoked {
-			return err
-		}
-		t.revoked = true
-		return r.scan([]byte{keyRevoked}, func(_, _ []byte) error { t.words++; return nil })
-	}); err != nil || !more {
-		return false, err
-	}
-	if t.words++; t.words <= mostWords {
-		return false, nil
-	}
-	t.refuse(exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of shops that nobody here knows, no more than %d keys that they have revoked or changed to are kept in mind", mostWords)))
-	return true, nil
-}
-
 // may tells whether a batch may be taken, and if not, why.
 func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 	if err := checkSubject(batch.Of); err != nil {
@@ -309,6 +267,9 @@ func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 			var found Shop
 			if found, err = shop(r, batch.Signer.Shop); err != nil {
 				return err
+			}
+			if t.opt.Look && found.Key == t.opt.Own && found.Stranger() {
+				found.believe(Own)
 			}
 			s = &found
 			t.shops[batch.Signer.Shop] = s

@@ -11,9 +11,6 @@ import (
 	"netlore/store/exchange"
 )
 
-// ErrUnknownReceipt says that no pack was taken under a number.
-var ErrUnknownReceipt = errors.New("no pack was taken under that number")
-
 // UndoTake takes back a pack that was taken: what came with it first is deleted,
 // and what counts is worked out without it. What shops have said about their
 // keys stays. What is cut short is finished by doing it once more.
@@ -50,29 +47,6 @@ func (b *Base) UndoTake(ctx context.Context, n uint64, author string) (Receipt, 
 	return rec, done, b.kv.update(func(w writer) error {
 		return errors.Join(w.delete(undoingKey(n)), putRecord(w, receiptKey(n), rec))
 	})
-}
-
-func (b *Base) receipt(n uint64) (rec Receipt, err error) {
-	return rec, b.kv.view(func(r reader) error {
-		value, err := r.get(receiptKey(n))
-		if errors.Is(err, errNoKey) {
-			return ErrUnknownReceipt
-		}
-		if err != nil {
-			return err
-		}
-		return decodeRecord(value, &rec)
-	})
-}
-
-func (r *Receipt) mayUndo() error {
-	switch {
-	case r.Made:
-		return errors.New("that pack was made here, and what has left the shop cannot be called back")
-	case !r.Undone.IsZero():
-		return errors.New("that pack was undone already, on " + r.Undone.Format(time.DateOnly))
-	}
-	return nil
 }
 
 // cameWith finds all that came first with a pack.
