@@ -193,16 +193,35 @@ func (s *Server) options(on string) query.Options {
 	return query.Options{On: on, Rows: mostRows, Time: mostTime, Now: s.Now}
 }
 
-// page answers with a page that is made with the base open, and with a status if
-// that goes well.
+// page answers with a page about what the browser says that is asked.
 func (s *Server) page(w http.ResponseWriter, r *http.Request, code int, name string, make func(ctx context.Context, base *store.Base, v *view) error) {
-	v := &view{}
-	err := s.reading(r.Context(), func(base *store.Base) error {
+	s.opened(w, r, code, name, func(ctx context.Context, base *store.Base, v *view) error {
 		if err := s.homes(base, v, r.FormValue("on")); err != nil {
 			return err
 		}
-		return make(r.Context(), base, v)
+		return make(ctx, base, v)
 	})
+}
+
+// ofJob answers with a page about a job, and asks its device.
+func (s *Server) ofJob(w http.ResponseWriter, r *http.Request, code int, name string, make func(ctx context.Context, base *store.Base, v *view, job *Sheet) error) {
+	s.opened(w, r, code, name, func(ctx context.Context, base *store.Base, v *view) error {
+		job, err := s.Desk.Sheet(ctx, base, r.PathValue("id"))
+		if err != nil {
+			return errors.Join(err, s.homes(base, v, ""))
+		}
+		if err := s.homes(base, v, job.Device); err != nil {
+			return err
+		}
+		return make(ctx, base, v, job)
+	})
+}
+
+// opened answers with a page that is made with the base open, and with a status if
+// that goes well.
+func (s *Server) opened(w http.ResponseWriter, r *http.Request, code int, name string, make func(ctx context.Context, base *store.Base, v *view) error) {
+	v := &view{}
+	err := s.reading(r.Context(), func(base *store.Base) error { return make(r.Context(), base, v) })
 	if err != nil {
 		v.Title, v.Body = "Not done", troubleOf(err, v.On)
 		s.show(w, r, status(err), "problem", v)
