@@ -233,10 +233,7 @@ func marksOn(b *board.Board, side board.Side, points []store.PhotoPoint) (marks 
 		}
 	}
 	for _, p := range points {
-		name := p.Is
-		if plain, ok := board.Unquote(name); ok {
-			name = plain
-		}
+		name := board.PlainName(p.Is)
 		if id := b.FindPad(name); id != board.None {
 			o, _ := b.PadOutline(id)
 			add(draw.Pad, int(id), o, b.Pads[id].Side)
