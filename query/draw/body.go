@@ -102,8 +102,12 @@ func (v *view) thingOf(w *writer, l *label) {
 	v.sign(t)
 	w.start("g", "stroke", accent, "data-thing", t.name)
 	w.words("title", t.told(v.picture.Groups))
-	attrs := append([]any{"d", p}, t.look()...)
-	w.empty("path", attrs...)
+	w.tag("path", nil)
+	w.attrs("d", p, "fill", t.fill(), "stroke-width", 1.8+4*min(max(t.Weight, 0), 1))
+	if len(t.under) > 0 {
+		w.attrs("stroke-dasharray", dashes)
+	}
+	w.WriteString("/>\n")
 	if t.joined.to != "" {
 		x, y := l.of.middle()
 		var around path
@@ -118,22 +122,17 @@ func (v *view) thingOf(w *writer, l *label) {
 	w.end("g")
 }
 
-// look is how the body of a thing is drawn.
-func (t *thing) look() []any {
-	fill := tint
+// fill is how the body of a thing is filled.
+func (t *thing) fill() string {
 	switch {
 	case len(t.Groups) > 0:
-		fill = "url(#" + filling(t.Groups[0]) + ")"
+		return "url(#" + filling(t.Groups[0]) + ")"
 	case t.partner, t.Maybe:
-		fill = paper
+		return paper
 	case t.Kind == Cover:
-		fill = "url(#nl-cover)"
+		return "url(#nl-cover)"
 	}
-	look := []any{"fill", fill, "stroke-width", 1.8 + 4*min(max(t.Weight, 0), 1)}
-	if len(t.under) > 0 {
-		look = append(look, "stroke-dasharray", dashes)
-	}
-	return look
+	return tint
 }
 
 // sign notes what the legend has to explain of a thing.

@@ -35,6 +35,11 @@ type thing struct {
 // gather sorts what is asked for by whether it has a place.
 func (d *drawing) gather() {
 	joins := d.joins()
+	asked := 0
+	for m := range d.picture.Members {
+		asked += len(d.picture.Members[m].Marks)
+	}
+	d.things = make([]thing, 0, asked)
 	for m := range d.picture.Members {
 		marks := merged(d.picture.Members[m].Marks)
 		for i := range marks {

@@ -1,11 +1,20 @@
 package draw
 
+import "slices"
+
 // grid finds what is near a box, by the cells of an area that each thing in it meets.
 // What lies outside of the area is in the cells at its edge.
 type grid[T any] struct {
 	x, y       float64 // of the first cell
 	wide, high int     // in cells
-	cells      [][]T
+	cells      []int32 // the last node of each, or -1
+	nodes      []node[T]
+}
+
+// node is a thing in a cell; before is another of that cell, or -1.
+type node[T any] struct {
+	thing  T
+	before int32
 }
 
 // cell is how large a cell is: about a name.
@@ -13,7 +22,7 @@ const cell = 24.0
 
 func newGrid[T any](area box) grid[T] {
 	g := grid[T]{x: area.x0, y: area.y0, wide: int(area.width()/cell) + 1, high: int(area.height()/cell) + 1}
-	g.cells = make([][]T, g.wide*g.high)
+	g.cells = slices.Repeat([]int32{-1}, g.wide*g.high)
 	return g
 }
 
@@ -28,7 +37,9 @@ func (g *grid[T]) add(b box, t T) {
 	top, low := span(b.y0-g.y, b.y1-g.y, g.high)
 	for y := top; y <= low; y++ {
 		for x := left; x <= right; x++ {
-			g.cells[y*g.wide+x] = append(g.cells[y*g.wide+x], t)
+			last := &g.cells[y*g.wide+x]
+			g.nodes = append(g.nodes, node[T]{t, *last})
+			*last = int32(len(g.nodes) - 1)
 		}
 	}
 }
@@ -40,8 +51,8 @@ func (g *grid[T]) some(b box, is func(T) bool) bool {
 	top, low := span(b.y0-g.y, b.y1-g.y, g.high)
 	for y := top; y <= low; y++ {
 		for x := left; x <= right; x++ {
-			for _, t := range g.cells[y*g.wide+x] {
-				if is(t) {
+			for i := g.cells[y*g.wide+x]; i >= 0; i = g.nodes[i].before {
+				if is(g.nodes[i].thing) {
 					return true
 				}
 			}

@@ -34,7 +34,11 @@ type segment struct{ ax, ay, bx, by float64 }
 // place gives each label a place beside what it names, as far as there is one, and
 // returns those that have none. Labels are in the order in which they may choose.
 func place(labels []*label, area box) (left []*label) {
-	p := placing{area: area, taken: newGrid[taken](area), full: newFull(area), lines: newGrid[segment](area)}
+	least := area.width()
+	for _, l := range labels {
+		least = min(least, l.w)
+	}
+	p := placing{area: area, taken: newGrid[taken](area), full: newFull(area, least), lines: newGrid[segment](area)}
 	for _, l := range labels {
 		if l.thing != nil {
 			p.occupy(l.of.grow(-0.5), l)

@@ -41,8 +41,12 @@ const (
 
 // label writes a text that is exactly as wide as width says.
 func (w *writer) label(text string, x, y, size float64, colour string, more ...any) {
-	w.words("text", text, append([]any{"x", x, "y", y, "font-size", size, "fill", colour,
-		"textLength", width(text, size), "lengthAdjust", "spacingAndGlyphs"}, more...)...)
+	w.tag("text", nil)
+	w.attrs("x", x, "y", y, "font-size", size, "fill", colour, "textLength", width(text, size), "lengthAdjust", "spacingAndGlyphs")
+	w.attrs(more...)
+	w.WriteByte('>')
+	w.escaped(text)
+	w.end("text")
 }
 
 func number(v float64) string { return string(appendNumber(nil, v)) }
@@ -184,21 +188,25 @@ func (w *writer) swatch(s sign) {
 
 // paragraph writes text in lines no wider than the picture; it returns how high it is.
 func (w *writer) paragraph(text string, y, wide float64) float64 {
-	line, top := "", y
+	var line []string
+	long, top := 0.0, y
 	flush := func() {
-		w.label(line, edge, y, medium, ink)
-		y += 18
+		w.label(strings.Join(line, " "), edge, y, medium, ink)
+		y, line, long = y+18, line[:0], 0
 	}
 	for _, word := range strings.Fields(text) {
 		word = short(word)
-		if next := line + " " + word; line != "" && width(next, medium) > wide-2*edge {
-			flush()
-			line = word
-		} else {
-			line = strings.TrimPrefix(next, " ")
+		more := width(word, medium)
+		if len(line) > 0 {
+			more += width(" ", medium)
+			if long+more > wide-2*edge {
+				flush()
+				more -= width(" ", medium)
+			}
 		}
+		line, long = append(line, word), long+more
 	}
-	if line != "" {
+	if len(line) > 0 {
 		flush()
 	}
 	return y - top

@@ -35,20 +35,35 @@ func short(s string) string { return runewidth.Truncate(s, mostLetters, "…") }
 func width(s string, size float64) float64 {
 	em := 0.0
 	for _, r := range s {
-		switch {
-		case strings.ContainsRune("iIjl.,:;'|!/\\[]()ft ", r):
-			em += 0.31
-		case strings.ContainsRune("mwMW@%—", r):
-			em += 0.92
-		case r >= 'A' && r <= 'Z' || r == '…' || r == '·':
-			em += 0.70
-		case r < 0x2000:
-			em += 0.56
-		default:
-			em += float64(max(runewidth.RuneWidth(r), 1)) * 0.62
+		if r < 0x80 {
+			em += advances[r]
+		} else {
+			em += advance(r)
 		}
 	}
 	return em * size
+}
+
+// advances are those of ASCII.
+var advances = func() (all [0x80]float64) {
+	for r := range all {
+		all[r] = advance(rune(r))
+	}
+	return all
+}()
+
+func advance(r rune) float64 {
+	switch {
+	case strings.ContainsRune("iIjl.,:;'|!/\\[]()ft ", r):
+		return 0.31
+	case strings.ContainsRune("mwMW@%—", r):
+		return 0.92
+	case r >= 'A' && r <= 'Z' || r == '…' || r == '·':
+		return 0.70
+	case r < 0x2000:
+		return 0.56
+	}
+	return float64(max(runewidth.RuneWidth(r), 1)) * 0.62
 }
 
 // fillings are the patterns of groups: lines of several directions, dots, a grid. They

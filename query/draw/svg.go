@@ -40,6 +40,10 @@ func (w *writer) words(name, text string, attrs ...any) {
 func (w *writer) tag(name string, attrs []any) {
 	w.WriteByte('<')
 	w.WriteString(name)
+	w.attrs(attrs...)
+}
+
+func (w *writer) attrs(attrs ...any) {
 	for i := 0; i+1 < len(attrs); i += 2 {
 		w.WriteByte(' ')
 		w.WriteString(attrs[i].(string))

@@ -79,8 +79,11 @@ func (v *view) layOut() {
 	v.ground = ground{from: from, scale: min(mostWide/wide, mostHigh/high), mirror: v.side == board.Bottom}
 	v.w, v.h = v.ground.size()
 	v.labels = slices.Concat(v.bandNames(), v.coverNames(), v.zoneNames())
-	for _, t := range v.shown() {
-		v.labels = append(v.labels, &label{thing: t, name: t.name, text: t.label(), of: v.room(t)})
+	shown := v.shown()
+	named := make([]label, len(shown))
+	for i, t := range shown {
+		named[i] = label{thing: t, name: t.name, text: t.label(), of: v.room(t)}
+		v.labels = append(v.labels, &named[i])
 	}
 	widest := 0.0
 	for _, l := range v.labels {
