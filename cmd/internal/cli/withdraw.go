@@ -18,8 +18,9 @@ func newWithdraw(a *app) *cobra.Command {
 		Use:   "withdraw WORDS|HASH [--all]",
 		Short: "take back a note, a reading or an expected value",
 		Long: `Withdraw takes back what is said here of a board or stack: a note, a reading,
-continuity, an expected value. It counts no more, and the history keeps it. Where
-it was shared, the next netlore pack, mirror or link withdraws it there, too.
+continuity, an expected value. It counts no more, and the history keeps it.
+Where it was shared, the next netlore pack, mirror or link withdraws it there,
+too.
 
   netlore withdraw check the other coil    if just one says these words
   netlore withdraw 3f9a20b1                by the beginning of its hash
