@@ -164,9 +164,7 @@ func placeOf(scope *check.Scope, word string) (board.Target, bool) {
 	if role, rest, ok := strings.Cut(word, ":"); ok && !strings.HasPrefix(word, `"`) {
 		t.Role, t.Name = role, rest
 	}
-	if plain, ok := board.Unquote(t.Name); ok {
-		t.Name = plain
-	}
+	t.Name = board.PlainName(t.Name)
 	return t, slices.ContainsFunc(scope.Members, func(m check.Member) bool {
 		return (t.Role == "" || t.Role == m.Role) && run.Names(m.Board, t)
 	})

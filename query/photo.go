@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 
+	"golang.org/x/text/unicode/norm"
+
 	"netlore/query/align"
 	"netlore/query/diag"
 	"netlore/store/board"
@@ -62,11 +64,7 @@ func PhotoPlace(b *board.Board, side board.Side, is string) (align.Point, error)
 	if at, ok := placeInMM(is); ok {
 		return at, nil
 	}
-	name := is
-	if plain, ok := board.Unquote(is); ok {
-		name = plain
-	}
-	o, on, found := thingNamed(b, name)
+	o, on, found := thingNamed(b, plainName(is))
 	switch {
 	case !found && slices.Contains(cornerWords(), is):
 		return cornerOf(b, side, is)
@@ -81,6 +79,9 @@ func PhotoPlace(b *board.Board, side board.Side, is string) (align.Point, error)
 	box := o.Bounds()
 	return align.Point{X: (float64(box.Min.X) + float64(box.Max.X)) / 2000, Y: (float64(box.Min.Y) + float64(box.Max.Y)) / 2000}, nil
 }
+
+// plainName is the name that was picked, as boards have it.
+func plainName(is string) string { return norm.NFC.String(board.PlainName(is)) }
 
 // placeInMM reads a place: "12.3,8.15".
 func placeInMM(text string) (at align.Point, ok bool) {
@@ -141,11 +142,16 @@ func cornerOf(b *board.Board, side board.Side, word string) (align.Point, error)
 
 func notOnPhoto(b *board.Board, is string) error {
 	list := complain("Q98", fmt.Sprintf("nothing on %s is called %s", b.Ref, diag.Quote(is)))
-	for _, near := range diag.Closest(is, append(photoNames(b), cornerWords()...)) {
-		list[0].Help = append(list[0].Help, "did you mean "+near+"?")
-	}
-	list[0].Help = append(list[0].Help, "a point is a pad, part, pin or cover, a corner ("+diag.OneOf(cornerWords()...)+"), or a place in mm: 12.3,8.15")
+	list[0].Help = append(meant(is, append(photoNames(b), cornerWords()...)), "a point is a pad, part, pin or cover, a corner ("+diag.OneOf(cornerWords()...)+"), or a place in mm: 12.3,8.15")
 	return list
+}
+
+// meant asks whether one of the names was meant that are nearly what was picked.
+func meant(is string, names []string) (help []string) {
+	for _, near := range diag.Closest(is, names) {
+		help = append(help, "did you mean "+near+"?")
+	}
+	return help
 }
 
 func cornerWords() (all []string) {
@@ -156,13 +162,8 @@ func cornerWords() (all []string) {
 }
 
 // photoNames are the names of all pads, parts and covers.
-func photoNames(b *board.Board) (all []string) {
-	for i := range b.Pads {
-		all = append(all, b.Pads[i].Name)
-	}
-	for i := range b.Parts {
-		all = append(all, b.Parts[i].Name)
-	}
+func photoNames(b *board.Board) []string {
+	all := placeableNames(b)
 	for i := range b.Covers {
 		all = append(all, b.Covers[i].Name)
 	}
@@ -193,52 +194,4 @@ func PhotoPoints(b *board.Board, side board.Side) (known, placeless []string) {
 		add(b.Parts[i].Name, o, b.PartSide(board.PartID(i)))
 	}
 	return known, placeless
-}
-
-// Placed is the statement of a sheet that says where a part or pad is that was picked on a photo of a
-// side, such as "part C12 top at 12.3,8.15". One that has a place already is complained of.
-func Placed(b *board.Board, side board.Side, name string, at align.Point) (string, error) {
-	if plain, ok := board.Unquote(name); ok {
-		name = plain
-	}
-	kind := "part "
-	switch {
-	case b.FindPad(name) != board.None:
-		kind = "pad "
-	case b.FindPart(name) == board.None:
-		return "", notOnPhoto(b, name)
-	}
-	if o, _, _ := thingNamed(b, name); !o.Zero() {
-		return "", complain("Q98", fmt.Sprintf("%s has a place already", board.QuoteName(name)), "if it was picked on a photo, it can be taken back: netlore photo unplace", "else correct it in a sheet: netlore add --correct")
-	}
-	if !(math.Abs(at.X) < 1e6 && math.Abs(at.Y) < 1e6) {
-		return "", complain("P101", fmt.Sprintf("%s lies beyond the board", name))
-	}
-	return fmt.Sprintf("%s%s %s at %s,%s", kind, board.QuoteName(name), side, inMM(at.X), inMM(at.Y)), nil
-}
-
-// inMM is a length to a hundredth, without zeros at its end.
-func inMM(v float64) string { return strconv.FormatFloat(math.Round(100*v)/100+0, 'f', -1, 64) }
-
-// Placing is the statement that Placed has made of a part or pad, as its board has it now; empty if
-// it has no place.
-func Placing(b *board.Board, name string) string {
-	if plain, ok := board.Unquote(name); ok {
-		name = plain
-	}
-	write := func(kind string, placed bool, side board.Side, at board.Point) string {
-		if !placed {
-			return ""
-		}
-		return fmt.Sprintf("%s %s %s at %s,%s", kind, board.QuoteName(name), side, inMM(float64(at.X)/1000), inMM(float64(at.Y)/1000))
-	}
-	if id := b.FindPad(name); id != board.None {
-		p := &b.Pads[id]
-		return write("pad", p.Placed, p.Side, p.At)
-	}
-	if id := b.FindPart(name); id != board.None {
-		p := &b.Parts[id]
-		return write("part", p.Placed, p.Side, p.At)
-	}
-	return ""
 }

@@ -2,6 +2,7 @@ package query
 
 import (
 	"errors"
+	"math"
 	"strings"
 	"testing"
 
@@ -17,9 +18,12 @@ func shotBoard() *board.Board {
 	for _, pad := range []string{"P1", "P2"} {
 		bu.Pad(pad)
 	}
-	for _, part := range []string{"C12", `a "b"`, "lower-left"} {
+	for _, part := range []string{"C12", `a "b"`, "lower-left", "Käfer"} {
 		bu.Part(part)
 	}
+	bu.Cover("SH1")
+	pin := bu.PinAt(bu.Pin(bu.Part("J1"), "1"))
+	pin.Placed, pin.At, pin.Shape = true, board.Point{X: 3000, Y: 3000}, board.PadShape{W: 500}
 	b := bu.Build()
 	b.Size = board.Size{W: 60000, H: 40000}
 	p, q := &b.Pads[b.FindPad("P1")], &b.Parts[b.FindPart(`a "b"`)]
@@ -68,26 +72,53 @@ func TestPhotoPlace(t *testing.T) {
 func TestPlaced(t *testing.T) {
 	b := shotBoard()
 	for _, c := range []struct {
-		name string
+		is   string
 		at   align.Point
-		want string
+		want string // or what is complained of
+		code string
 	}{
-		{"C12", align.Point{X: 1.2345, Y: 0}, "part C12 top at 1.23,0"},
-		{"P2", align.Point{X: 10, Y: -0.001}, "pad P2 top at 10,0"},
-		{"P1", align.Point{}, ""}, {`"a \"b\""`, align.Point{}, ""}, {"U1", align.Point{}, ""}, {"C12", align.Point{X: 1e9}, ""},
+		{"C12", align.Point{X: 1.2345, Y: 0}, "part C12 top at 1.23,0", ""},
+		{"P2", align.Point{X: 10, Y: -0.001}, "pad P2 top at 10,0", ""},
+		{"lower-left", align.Point{X: 1, Y: 2}, "part lower-left top at 1,2", ""}, // a part of that name goes first
+		{"Ka\u0308fer", align.Point{X: 1, Y: 2}, `part Käfer top at 1,2`, ""},     // as some keyboards write it
+		{"P1", align.Point{}, "P1 has a place already", "Q98"},
+		{`"a \"b\""`, align.Point{}, `"a \"b\"" has a place already`, "Q98"},
+		{"J1", align.Point{}, "J1 has a place already", "Q98"}, // that of its pins
+		{"J1.1", align.Point{}, "J1.1 is no part or pad", "Q98"},
+		{"SH1", align.Point{}, "SH1 is no part or pad", "Q98"},
+		{"upper-left", align.Point{}, "upper-left is no part or pad", "Q98"},
+		{"C13", align.Point{}, `no part or pad on Wren is called "C13"`, "Q98"},
+		{"C12", align.Point{X: 61, Y: 10}, "C12 would be at 61,10, beside the board", "P101"},
+		{"C12", align.Point{X: 1e9}, "beside the board", "P101"},
+		{"C12", align.Point{X: math.NaN()}, "beside the board", "P101"},
 	} {
-		got, err := Placed(b, board.Top, c.name, c.at)
-		if got != c.want || (err == nil) != (c.want != "") {
-			t.Errorf("%s at %v: %q, %v", c.name, c.at, got, err)
+		got, err := Placed(b, board.Top, c.is, c.at)
+		var list diag.List
+		switch {
+		case c.code == "" && (err != nil || got != c.want):
+			t.Errorf("%s at %v: %q, %v", c.is, c.at, got, err)
+		case c.code != "" && (!errors.As(err, &list) || list[0].Code != c.code || len(list[0].Help) == 0 || !strings.Contains(list[0].Message, c.want)):
+			t.Errorf("%s at %v: %v, want %s", c.is, c.at, err, c.want)
 		}
 	}
+	if _, err := Placed(b, board.Top, "C13", align.Point{}); !strings.Contains(strings.Join(err.(diag.List)[0].Help, " "), "did you mean C12?") {
+		t.Errorf("nothing near C13 is named: %v", err)
+	}
+	b.Size = board.Size{}
+	if got, err := Placed(b, board.Top, "C12", align.Point{X: 61, Y: 10}); got != "part C12 top at 61,10" {
+		t.Errorf("on a board of unknown size: %q, %v", got, err)
+	}
+}
+
+func TestPlacing(t *testing.T) {
+	b := shotBoard()
 	for name, want := range map[string]string{"P1": "pad P1 top at 5,7", `"a \"b\""`: `part "a \"b\"" bottom at 12.34,0.5`, "C12": "", "U1": ""} {
 		if got := Placing(b, name); got != want {
 			t.Errorf("%s is placed as %q, want %q", name, got, want)
 		}
 	}
 	known, placeless := PhotoPoints(b, board.Top)
-	if strings.Join(known, " ") != "lower-left lower-right upper-right upper-left P1" || strings.Join(placeless, " ") != "P2 C12 lower-left" {
+	if strings.Join(known, " ") != "lower-left lower-right upper-right upper-left P1 J1" || strings.Join(placeless, " ") != "P2 C12 Käfer lower-left" {
 		t.Errorf("known %q, without a place %q", known, placeless)
 	}
 }

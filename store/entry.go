@@ -119,13 +119,13 @@ func (h *held) line(line string) error {
 	var err error
 	switch word {
 	case "by":
-		h.author = plain(rest)
+		h.author = board.PlainName(rest)
 	case "time":
 		h.when = rest
 	case "source":
-		h.source = plain(rest)
+		h.source = board.PlainName(rest)
 	case "licence":
-		h.licence = plain(rest)
+		h.licence = board.PlainName(rest)
 	case "on":
 		h.homes = append(h.homes, rest)
 	case "from":
@@ -136,14 +136,6 @@ func (h *held) line(line string) error {
 		h.retracts, err = appendID(h.retracts, rest)
 	}
 	return err
-}
-
-// plain is a name or text as it was before it was written.
-func plain(s string) string {
-	if unquoted, ok := board.Unquote(s); ok {
-		return unquoted
-	}
-	return s
 }
 
 // time is when the entry was made.

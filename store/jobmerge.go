@@ -41,7 +41,9 @@ func withJobs(additions []Addition) []Addition {
 }
 
 // jobOfKey is the subject of statements of a key: "job 1042".
-func jobOfKey(key string) Subject { return JobSubject(plain(strings.TrimPrefix(key, "job "))) }
+func jobOfKey(key string) Subject {
+	return JobSubject(board.PlainName(strings.TrimPrefix(key, "job ")))
+}
 
 // said is by what a statement is known to be held: on a job, the sheets on two
 // boards may say the same.

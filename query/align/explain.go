@@ -8,7 +8,7 @@ func Explain(code string) (string, bool) {
 
 var explanations = map[string]string{
 	"P101": `A point of a photo is so many pixels from its left and its upper edge, and a place of a board so many millimetres from where its sheet counts.
-What is said here is beyond both.`,
+What is said here is beyond both; or something would be given a place beside its board, which mostly says that the photo is not well aligned.`,
 	"P102": `How a photo lies on a board is worked out from points that were picked on it and whose places are known. Two give the scale and the turn, three are
 enough for a scan or a photo from straight above, and four for a photo at a slant. With just as many as are needed every point fits, right or wrong: one
 more shows what they are off by, two more which of them is wrong.`,

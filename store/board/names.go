@@ -77,3 +77,11 @@ func Unquote(s string) (string, bool) {
 	}
 	return "", false
 }
+
+// PlainName is the name or text that s writes: all of it, or what it has in double quotes.
+func PlainName(s string) string {
+	if plain, ok := Unquote(s); ok {
+		return plain
+	}
+	return s
+}

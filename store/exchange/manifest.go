@@ -106,9 +106,9 @@ func (m *Manifest) line(word, value string) (err error) {
 	case "by":
 		m.By = value
 	case "licence":
-		m.Licence = unquoted(value)
+		m.Licence = board.PlainName(value)
 	case "origin":
-		m.Origin = unquoted(value)
+		m.Origin = board.PlainName(value)
 	case "again":
 		m.Again, err = strconv.Atoi(value)
 	case "time":

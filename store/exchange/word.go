@@ -168,21 +168,13 @@ func (w *Word) line(word, value string) (err error) {
 	case "to":
 		w.To, _, err = ParseKey([]byte(value))
 	case "shop":
-		w.Shop = unquoted(value)
+		w.Shop = board.PlainName(value)
 	case "because":
-		w.Because = unquoted(value)
+		w.Because = board.PlainName(value)
 	case "time":
 		w.Time, err = time.Parse(time.RFC3339, value)
 	default:
 		err = fmt.Errorf("%q is not said of keys", word)
 	}
 	return err
-}
-
-// unquoted is a name or text as it was before it was written.
-func unquoted(s string) string {
-	if plain, ok := board.Unquote(s); ok {
-		return plain
-	}
-	return s
 }

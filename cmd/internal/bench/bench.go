@@ -167,10 +167,8 @@ type Server struct {
 	// browsers are told of changes.
 	busy, guests, streams chan struct{}
 	listening             crowd
-	// uploads bounds how many photos are taken in at a time, flattening how many are laid
-	// flat: each takes much memory.
-	uploads, flattening chan struct{}
-	flats               flats
+	uploads               chan struct{} // bounds how many photos are taken in at a time: each takes much memory
+	flats                 flats
 }
 
 // Limits on what a browser can ask for.
@@ -191,7 +189,7 @@ const (
 func New(opt Options) *Server {
 	s := &Server{Options: opt, door: newDoor(), watch: watch{stamp: opt.Desk.Stamp}, pairing: pairing{now: opt.Now, tries: map[string]tries{}},
 		busy: make(chan struct{}, mostBusy), guests: make(chan struct{}, mostGuests), streams: make(chan struct{}, mostStreams),
-		uploads: make(chan struct{}, 1), flattening: make(chan struct{}, 1)}
+		uploads: make(chan struct{}, 1), flats: newFlats()}
 	s.here = s.gateHere()
 	if n := opt.Network; n != nil {
 		s.there = s.gateThere()

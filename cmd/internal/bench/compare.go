@@ -203,16 +203,9 @@ type comparePage struct {
 // compare shows it.
 func (s *Server) compare(w http.ResponseWriter, r *http.Request) {
 	p := &comparePage{ID: r.PathValue("id"), With: strings.TrimSpace(r.FormValue("with"))}
-	s.page(w, r, http.StatusOK, "compare", func(ctx context.Context, base *store.Base, v *view) error {
+	s.ofJob(w, r, http.StatusOK, "compare", func(ctx context.Context, base *store.Base, v *view, _ *Sheet) error {
 		if len(p.With) > mostQuestion {
 			return errTooLong
-		}
-		sheet, err := s.Desk.Sheet(ctx, base, p.ID)
-		if err != nil {
-			return err
-		}
-		if err := s.homes(base, v, sheet.Device); err != nil {
-			return err
 		}
 		v.Title, v.Live, v.Body = "Job "+p.ID+" compared", true, p
 		answer, drawn := s.compareJob(ctx, base, v.On, p.ID, p.With, mostWide)

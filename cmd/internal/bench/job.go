@@ -92,32 +92,20 @@ func (s *Server) job(w http.ResponseWriter, r *http.Request) {
 
 // jobSheet shows the sheet, with what has just gone wrong.
 func (s *Server) jobSheet(w http.ResponseWriter, r *http.Request, code int, wrong *trouble) {
-	v := &view{Live: true}
 	p := &jobPage{May: visitorOf(r).Works(), Wrong: wrong, Outcomes: []string{"repaired", "returned", "uneconomic"}}
 	if steps, err := composed(r); err == nil && wrong != nil {
 		p.Typed = steps[len(steps)-1]
 	}
-	id := r.PathValue("id")
-	err := s.reading(r.Context(), func(base *store.Base) (err error) {
-		if p.Sheet, err = s.Desk.Sheet(r.Context(), base, id); err != nil {
-			return err
-		}
-		if err := s.homes(base, v, p.Device); err != nil {
-			return err
-		}
-		v.Title, v.Body = "Job "+p.ID, p
+	s.ofJob(w, r, code, "job", func(ctx context.Context, base *store.Base, v *view, job *Sheet) error {
+		p.Sheet = job
+		v.Title, v.Live, v.Body = "Job "+p.ID, true, p
 		p.settle(r)
 		p.Switches = switches(p.Sheet)
-		s.isolate(r.Context(), base, p, v.On)
+		s.isolate(ctx, base, p, v.On)
 		p.Entry = s.entry(r, base, p)
-		_, p.Chart = s.compareJob(r.Context(), base, v.On, p.ID, "", mostStrips)
+		_, p.Chart = s.compareJob(ctx, base, v.On, p.ID, "", mostStrips)
 		return nil
 	})
-	if err != nil {
-		s.wrong(w, r, status(err), troubleOf(err, ""))
-		return
-	}
-	s.show(w, r, code, "job", v)
 }
 
 // settle finds the last step, and the one that was just logged.

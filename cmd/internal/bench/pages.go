@@ -13,6 +13,7 @@ import (
 
 	"netlore/query"
 	"netlore/query/diag"
+	"netlore/query/draw"
 	"netlore/store"
 )
 
@@ -75,16 +76,21 @@ type trouble struct {
 // suggestion is a question, as a button.
 type suggestion struct{ Question, On string }
 
-// show answers with a page. It is made before the first byte is sent, so that
-// nothing can go wrong in its middle.
+// show answers with a page.
 func (s *Server) show(w http.ResponseWriter, r *http.Request, status int, page string, v *view) {
 	v.By = visitorOf(r)
 	v.Keeps = v.By.may >= toLetIn && s.Network != nil
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	send(w, status, page, "frame", v)
+}
+
+// send sends what a template of a page makes of something. It is made before the first byte is
+// sent, so that nothing can go wrong in its middle.
+func send(w http.ResponseWriter, status int, page, template string, of any) {
 	var text bytes.Buffer
-	if err := pages()[page].ExecuteTemplate(&text, "frame", v); err != nil {
+	if err := pages()[page].ExecuteTemplate(&text, template, of); err != nil {
 		panic(err)
 	}
-	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.WriteHeader(status)
 	_, _ = text.WriteTo(w) // the browser has gone
 }
@@ -111,6 +117,8 @@ func status(err error) int {
 	switch {
 	case errors.As(err, &locked):
 		return http.StatusServiceUnavailable
+	case errors.Is(err, store.ErrNoPhoto), errors.Is(err, errNoSide), errors.Is(err, draw.ErrNothing), errors.Is(err, query.ErrNothingThere):
+		return http.StatusNotFound
 	case store.IsBaseError(err):
 		return http.StatusInternalServerError
 	}
@@ -185,16 +193,35 @@ func (s *Server) options(on string) query.Options {
 	return query.Options{On: on, Rows: mostRows, Time: mostTime, Now: s.Now}
 }
 
-// page answers with a page that is made with the base open, and with a status if
-// that goes well.
+// page answers with a page about what the browser says that is asked.
 func (s *Server) page(w http.ResponseWriter, r *http.Request, code int, name string, make func(ctx context.Context, base *store.Base, v *view) error) {
-	v := &view{}
-	err := s.reading(r.Context(), func(base *store.Base) error {
+	s.opened(w, r, code, name, func(ctx context.Context, base *store.Base, v *view) error {
 		if err := s.homes(base, v, r.FormValue("on")); err != nil {
 			return err
 		}
-		return make(r.Context(), base, v)
+		return make(ctx, base, v)
 	})
+}
+
+// ofJob answers with a page about a job, and asks its device.
+func (s *Server) ofJob(w http.ResponseWriter, r *http.Request, code int, name string, make func(ctx context.Context, base *store.Base, v *view, job *Sheet) error) {
+	s.opened(w, r, code, name, func(ctx context.Context, base *store.Base, v *view) error {
+		job, err := s.Desk.Sheet(ctx, base, r.PathValue("id"))
+		if err != nil {
+			return errors.Join(err, s.homes(base, v, ""))
+		}
+		if err := s.homes(base, v, job.Device); err != nil {
+			return err
+		}
+		return make(ctx, base, v, job)
+	})
+}
+
+// opened answers with a page that is made with the base open, and with a status if
+// that goes well.
+func (s *Server) opened(w http.ResponseWriter, r *http.Request, code int, name string, make func(ctx context.Context, base *store.Base, v *view) error) {
+	v := &view{}
+	err := s.reading(r.Context(), func(base *store.Base) error { return make(r.Context(), base, v) })
 	if err != nil {
 		v.Title, v.Body = "Not done", troubleOf(err, v.On)
 		s.show(w, r, status(err), "problem", v)

@@ -26,6 +26,10 @@ type photoSide struct {
 	Of, Side, At string
 	Photo        *store.Photo // nil if none is kept
 	State        string       // how well it is aligned
+
+	board *board.Board // with a photo; nil if it cannot be read
+	fit   *align.Fit   // nil if it is not aligned, and why says why
+	why   error
 }
 
 // photoPage is the photo of one side.
@@ -99,11 +103,33 @@ func sideAt(path, of, side string, more ...string) string {
 	return path + "?" + q.Encode()
 }
 
-// photoVersion is another text for each photo, and for each change of its points.
-func photoVersion(p *store.Photo) string {
+// version is another text for other things.
+func version(of ...any) string {
 	h := fnv.New64a()
-	fmt.Fprint(h, p.Board, p.Side, p.Number, p.Bytes, p.Time, p.Form, p.Points)
+	fmt.Fprintln(h, of...)
 	return strconv.FormatUint(h.Sum64(), 36)
+}
+
+// pictureVersion is another text for each picture, whatever was picked on it. The number alone
+// comes again once a photo was removed.
+func pictureVersion(p *store.Photo) string {
+	return version(p.Board, p.Side, p.Number, p.Bytes, p.Time)
+}
+
+// photoVersion is another text for each photo, and for each change of its points.
+func photoVersion(p *store.Photo) string { return version(pictureVersion(p), p.Form, p.Points) }
+
+// flatVersion is another text for each photo, and for each way in which it is laid flat, which is
+// another once its points or their places on the board are. Where its four corners come from
+// says all of that way.
+func flatVersion(p *store.Photo, laid query.Laid) string {
+	wide, high := float64(laid.Wide), float64(laid.High)
+	of := []any{pictureVersion(p), laid.Of, laid.Wide, laid.High}
+	for _, corner := range [][2]float64{{0, 0}, {wide, 0}, {0, high}, {wide, high}} {
+		x, y := laid.At(corner[0], corner[1])
+		of = append(of, x, y)
+	}
+	return version(of...)
 }
 
 // listPhotos lists the sides of all boards.
@@ -133,9 +159,9 @@ func sideWith(ctx context.Context, base *store.Base, ref board.Ref, side board.S
 	if p == nil {
 		return one
 	}
-	_, fit, err := photos.Fit(ctx, base, p)
-	if one.State = "not aligned yet"; err == nil {
-		one.State = photos.Judged(p.Points, fit)
+	one.board, one.fit, one.why = photos.Fit(ctx, base, p)
+	if one.State = "not aligned yet"; one.why == nil {
+		one.State = photos.Judged(p.Points, one.fit)
 	}
 	return one
 }
@@ -172,9 +198,9 @@ func (s *Server) photoSheet(w http.ResponseWriter, r *http.Request, code int, wr
 func (page *photoPage) fill(ctx context.Context, base *store.Base, ref board.Ref, side board.Side) error {
 	p := page.Photo
 	page.Version = photoVersion(p)
-	page.Picture = photoAt("/photo/picture", ref, side, "v", strconv.FormatUint(p.Number, 10))
+	page.Picture = photoAt("/photo/picture", ref, side, "v", pictureVersion(p))
 	page.View = photoAt("/photo/view", ref, side, "v", page.Version)
-	b, fit, err := photos.Fit(ctx, base, p)
+	b, err := page.board, page.why
 	if b == nil {
 		return err
 	}
@@ -183,11 +209,11 @@ func (page *photoPage) fill(ctx context.Context, base *store.Base, ref board.Ref
 	for i, at := range p.Points {
 		one := pickedPoint{PhotoPoint: at, Number: i + 1}
 		if err == nil {
-			one.Off = photos.Off(fit.Off[i])
+			one.Off = photos.Off(page.fit.Off[i])
 		}
 		page.Points = append(page.Points, one)
 	}
-	page.judge(fit, err)
+	page.judge()
 	page.Can = err == nil && len(page.Placeless) > 0
 	if err == nil && marksOn(b, side, p.Points) != nil {
 		hash, err := base.Hash(store.BoardSubject(ref))
@@ -198,13 +224,13 @@ func (page *photoPage) fill(ctx context.Context, base *store.Base, ref board.Ref
 }
 
 // judge says how well the points fit, and what to do next.
-func (page *photoPage) judge(fit *align.Fit, err error) {
+func (page *photoPage) judge() {
 	var list diag.List
-	n := len(page.Points)
+	err, n := page.why, len(page.Points)
 	switch {
 	case err == nil:
-		page.Judged = photos.Judged(page.Photo.Points, fit)
-		if fit.Spare == 0 {
+		page.Judged = page.State
+		if page.fit.Spare == 0 {
 			page.Needs = "Tap one more known place: it shows how well the others fit."
 		}
 	case errors.As(err, &list) && list[0].Code == "P102" && n == 0:

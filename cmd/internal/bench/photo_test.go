@@ -7,6 +7,7 @@ import (
 	"net/http"
 	"net/url"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -82,7 +83,7 @@ func TestUpload(t *testing.T) {
 	if got, err := jpeg.Decode(strings.NewReader(text)); code != http.StatusOK || err != nil || got.Bounds().Dx() != 1650 {
 		t.Errorf("%d, %v", code, err)
 	}
-	if code, text := s.get(c, "/photo/flat?of=Heron-B+rev+2&side=top"); code != http.StatusNotFound || !strings.Contains(text, "P102") {
+	if code, text := s.get(c, "/photo/flat?of=Heron-B+rev+2&side=top"); code != http.StatusUnprocessableEntity || !strings.Contains(text, "P102") {
 		t.Errorf("it is laid flat before it is aligned: %d\n%s", code, text)
 	}
 	if code, _ := s.get(c, "/photo/picture?of=Heron-B+rev+2&side=bottom"); code != http.StatusNotFound {
@@ -139,4 +140,48 @@ func TestPick(t *testing.T) {
 	if _, out := command(t, s.base, "photo"); !strings.Contains(out, "no photo is kept") {
 		t.Errorf("%s", out)
 	}
+}
+
+// A photo is sent once: that a point was picked on it makes no other photo of it. Laid flat it is
+// another one then, and too when a pad that was picked has another place.
+func TestPictureKept(t *testing.T) {
+	s := serve(t, "")
+	s.photographed()
+	c := s.browser()
+	tags := map[string]string{}
+	same := func(path string) bool {
+		t.Helper()
+		r := s.request("GET", path+heronTop, "")
+		r.Header.Set("If-None-Match", tags[path])
+		answer, err := c.Do(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tags[path] = answer.Header.Get("ETag")
+		code, _ := body(t, answer)
+		return code == http.StatusNotModified
+	}
+	const picture, flat = "/photo/picture", "/photo/flat"
+	is := func(when string, wantPicture, wantFlat bool) {
+		t.Helper()
+		if p, f := same(picture), same(flat); p != wantPicture || f != wantFlat {
+			t.Errorf("%s the photo is the same: %v, and laid flat: %v", when, p, f)
+		}
+	}
+	is("at first", false, false)
+	is("again", true, true)
+	if r, text := s.post(c, "/photo/point", url.Values{"of": {"Heron-B rev 2"}, "side": {"top"}, "x": {"220"}, "y": {"166"}, "is": {"P1"}}); r.StatusCode != http.StatusSeeOther {
+		t.Fatal(text)
+	}
+	is("after a tap", true, false)
+	is("again after a tap", true, true)
+	moved := "netlore 1\nboard Heron-B rev 2\n\npad P33 top at 44.5,34\n"
+	path := filepath.Join(t.TempDir(), "moved.lore")
+	if err := os.WriteFile(path, []byte(moved), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if code, out := command(t, s.base, "add", "--correct", path); code != 0 {
+		t.Fatal(out)
+	}
+	is("with a pad elsewhere", true, false)
 }

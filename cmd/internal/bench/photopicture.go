@@ -3,7 +3,6 @@ package bench
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"net/http"
 	"sync"
@@ -78,29 +77,34 @@ func sentPicture(r *http.Request) ([]byte, error) {
 
 // photoPicture sends the photo as it is kept.
 func (s *Server) photoPicture(w http.ResponseWriter, r *http.Request) {
-	s.jpeg(w, r, func(ctx context.Context, base *store.Base, p *store.Photo) ([]byte, error) {
-		picture, err := base.Picture(ctx, p)
-		if err != nil {
-			return nil, err
-		}
-		return picture.JPEG(), nil
+	s.jpeg(w, r, func(ctx context.Context, base *store.Base, p *store.Photo) (string, func() ([]byte, error), error) {
+		return pictureVersion(p), func() ([]byte, error) {
+			picture, err := base.Picture(ctx, p)
+			if err != nil {
+				return nil, err
+			}
+			return picture.JPEG(), nil
+		}, nil
 	})
 }
 
 // photoFlat sends the photo laid flat.
 func (s *Server) photoFlat(w http.ResponseWriter, r *http.Request) {
-	s.jpeg(w, r, func(ctx context.Context, base *store.Base, p *store.Photo) ([]byte, error) {
-		return s.flats.get(photoVersion(p), func() ([]byte, error) {
-			s.flattening <- struct{}{}
-			defer func() { <-s.flattening }()
-			flat, _, err := photos.Flat(ctx, base, p)
-			return flat, err
-		})
+	s.jpeg(w, r, func(ctx context.Context, base *store.Base, p *store.Photo) (string, func() ([]byte, error), error) {
+		laid, err := photos.Lay(ctx, base, p)
+		if err != nil {
+			return "", nil, err
+		}
+		v := flatVersion(p, laid)
+		return v, func() ([]byte, error) {
+			return s.flats.get(ctx, v, func() ([]byte, error) { return photos.Flat(ctx, base, p, laid) })
+		}, nil
 	})
 }
 
-// jpeg sends a picture. A browser that has it is told that it is the same.
-func (s *Server) jpeg(w http.ResponseWriter, r *http.Request, make func(context.Context, *store.Base, *store.Photo) ([]byte, error)) {
+// jpeg sends a picture, of which it is given the version and how it is made. A browser that has it
+// is told that it is the same.
+func (s *Server) jpeg(w http.ResponseWriter, r *http.Request, of func(context.Context, *store.Base, *store.Photo) (string, func() ([]byte, error), error)) {
 	var data []byte
 	tag := ""
 	err := s.reading(r.Context(), func(base *store.Base) error {
@@ -112,14 +116,17 @@ func (s *Server) jpeg(w http.ResponseWriter, r *http.Request, make func(context.
 		if err != nil {
 			return err
 		}
-		if tag = `"` + photoVersion(p) + `"`; r.Header.Get("If-None-Match") == tag {
-			return nil
+		version, make, err := of(r.Context(), base, p)
+		if err != nil {
+			return err
 		}
-		data, err = make(r.Context(), base, p)
+		if tag = `"` + version + `"`; r.Header.Get("If-None-Match") != tag {
+			data, err = make()
+		}
 		return err
 	})
 	if err != nil {
-		s.wrong(w, r, http.StatusNotFound, troubleOf(err, ""))
+		s.wrong(w, r, status(err), troubleOf(err, ""))
 		return
 	}
 	w.Header().Set("Cache-Control", "private, no-cache")
@@ -132,8 +139,11 @@ func (s *Server) jpeg(w http.ResponseWriter, r *http.Request, make func(context.
 	_, _ = w.Write(data) // the browser has gone
 }
 
-// flats keeps the last few photos that were laid flat.
+// flats keeps the last few photos that were laid flat, and has one laid flat at a time: each takes
+// much memory.
 type flats struct {
+	turn chan struct{}
+
 	mu   sync.Mutex
 	kept map[string][]byte
 	old  []string // oldest first
@@ -142,37 +152,51 @@ type flats struct {
 // mostFlats is how many: both sides of both halves, and two more.
 const mostFlats = 6
 
-func (f *flats) get(version string, make func() ([]byte, error)) ([]byte, error) {
-	f.mu.Lock()
-	have := f.kept[version]
-	f.mu.Unlock()
-	if have != nil {
+// newFlats is made with nothing.
+func newFlats() flats { return flats{turn: make(chan struct{}, 1), kept: map[string][]byte{}} }
+
+// get is one that is kept, or is made once however many ask for it at a time.
+func (f *flats) get(ctx context.Context, version string, make func() ([]byte, error)) ([]byte, error) {
+	if have := f.have(version); have != nil {
+		return have, nil
+	}
+	select {
+	case f.turn <- struct{}{}:
+		defer func() { <-f.turn }()
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+	if have := f.have(version); have != nil { // it was made meanwhile
 		return have, nil
 	}
 	data, err := make()
-	if err != nil {
-		return nil, err
+	if err == nil {
+		f.keep(version, data)
 	}
+	return data, err
+}
+
+func (f *flats) have(version string) []byte {
 	f.mu.Lock()
 	defer f.mu.Unlock()
-	if f.kept == nil {
-		f.kept = map[string][]byte{}
-	}
-	if f.kept[version] == nil {
-		f.kept[version], f.old = data, append(f.old, version)
-	}
+	return f.kept[version]
+}
+
+func (f *flats) keep(version string, data []byte) {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	f.kept[version], f.old = data, append(f.old, version)
 	if len(f.old) > mostFlats {
 		delete(f.kept, f.old[0])
 		f.old = f.old[1:]
 	}
-	return data, nil
 }
 
 // under lays the photos of a plan's boards under it, for the page to fetch when somebody wants to see
 // them.
 func (s *Server) under(ctx context.Context, base *store.Base, to *draw.Picture) error {
 	_, err := photos.Under(ctx, base, to, func(p *store.Photo, laid query.Laid) (draw.Photo, error) {
-		under := laid.Under(photoAt("/photo/flat", p.Board, p.Side, "v", photoVersion(p)))
+		under := laid.Under(photoAt("/photo/flat", p.Board, p.Side, "v", flatVersion(p, laid)))
 		under.Later = true
 		return under, nil
 	})
@@ -209,10 +233,7 @@ func marksOn(b *board.Board, side board.Side, points []store.PhotoPoint) (marks 
 		}
 	}
 	for _, p := range points {
-		name := p.Is
-		if plain, ok := board.Unquote(name); ok {
-			name = plain
-		}
+		name := board.PlainName(p.Is)
 		if id := b.FindPad(name); id != board.None {
 			o, _ := b.PadOutline(id)
 			add(draw.Pad, int(id), o, b.Pads[id].Side)
@@ -248,20 +269,18 @@ func (s *Server) photoView(w http.ResponseWriter, r *http.Request) {
 		if p, err = base.Photo(r.Context(), ref, side); err != nil {
 			return err
 		}
-		at = &pickedView{Photo: p, Picture: photoAt("/photo/picture", ref, side, "v", fmt.Sprint(p.Number)), R: float64(p.Wide) / 90}
+		at = &pickedView{Photo: p, Picture: photoAt("/photo/picture", ref, side, "v", pictureVersion(p)), R: float64(p.Wide) / 90}
 		for _, point := range p.Points {
 			at.Marks = append(at.Marks, pickedMark{point.X, point.Y, point.Is})
 		}
 		return nil
 	})
 	if err != nil {
-		s.wrong(w, r, http.StatusNotFound, troubleOf(err, ""))
+		s.wrong(w, r, status(err), troubleOf(err, ""))
 		return
 	}
 	w.Header().Set("Content-Type", "image/svg+xml")
-	if err := pages()["photo"].ExecuteTemplate(w, "photoview", at); err != nil {
-		s.Complain(err) // the browser has gone
-	}
+	send(w, http.StatusOK, "photo", "photoview", at)
 }
 
 // pickedView is what the template of it needs.

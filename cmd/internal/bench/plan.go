@@ -2,7 +2,6 @@ package bench
 
 import (
 	"context"
-	"errors"
 	"math"
 	"net/http"
 	"net/url"
@@ -51,15 +50,12 @@ func (s *Server) picture(w http.ResponseWriter, r *http.Request, make func(conte
 		}
 		return err
 	})
-	switch {
-	case errors.Is(err, draw.ErrNothing):
-		s.wrong(w, r, http.StatusNotFound, troubleOf(err, r.FormValue("on")))
-	case err != nil:
+	if err != nil {
 		s.wrong(w, r, status(err), troubleOf(err, r.FormValue("on")))
-	default:
-		w.Header().Set("Content-Type", "image/svg+xml")
-		_, _ = w.Write(svg) // the browser has gone
+		return
 	}
+	w.Header().Set("Content-Type", "image/svg+xml")
+	_, _ = w.Write(svg) // the browser has gone
 }
 
 // at leads to what is at a spot of a plan that somebody has tapped: a thing that is
@@ -80,14 +76,11 @@ func (s *Server) at(w http.ResponseWriter, r *http.Request) {
 		name, err = query.ThingAt(r.Context(), base, s.options(on), spot)
 		return err
 	})
-	switch {
-	case errors.Is(err, query.ErrNothingThere):
-		s.wrong(w, r, http.StatusNotFound, troubleOf(err, on))
-	case err != nil:
+	if err != nil {
 		s.wrong(w, r, status(err), troubleOf(err, on))
-	default:
-		leadTo(w, r, name, on)
+		return
 	}
+	leadTo(w, r, name, on)
 }
 
 func leadTo(w http.ResponseWriter, r *http.Request, name, on string) {

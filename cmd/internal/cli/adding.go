@@ -98,7 +98,7 @@ func (a *app) store(ctx context.Context, additions []store.Addition, made import
 		results, err := base.Add(ctx, additions...)
 		p.done()
 		if err != nil {
-			return addError(err)
+			return refused(err)
 		}
 		if err := errors.Join(a.added(results, "added"), a.doubt(ctx, base, additions)); err != nil || made.board == nil {
 			return err
@@ -153,7 +153,7 @@ func (a *app) preview(ctx context.Context, additions []store.Addition, made impo
 		results, err := base.Preview(ctx, additions...)
 		p.done()
 		if err != nil {
-			return addError(err)
+			return refused(err)
 		}
 		if err := a.added(results, "would be added"); err != nil || made.board == nil {
 			return err
@@ -173,11 +173,11 @@ func (a *app) preview(ctx context.Context, additions []store.Addition, made impo
 	return tell(empty)
 }
 
-// addError gives contradictions their exit code.
-func addError(err error) error {
-	var contradictions diag.List
-	if errors.As(err, &contradictions) {
-		return fail(exitInput, contradictions)
+// refused gives complaints about what was given their exit code.
+func refused(err error) error {
+	var complaints diag.List
+	if errors.As(err, &complaints) {
+		return fail(exitInput, complaints)
 	}
 	return err
 }

@@ -2,9 +2,12 @@ package cli
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"netlore/query/diag"
 )
 
 // noSuchCommand answers a first word that is no command.
@@ -17,6 +20,24 @@ func noSuchCommand(cmd *cobra.Command, args []string) error {
 		help = append(help, "to ask a question: netlore ask "+shellQuote(strings.Join(args, " ")))
 	}
 	return unknownCommand("command", args[0], names(cmd, false), help...)
+}
+
+// noSuchOn answers a first word that is none of the commands of a command, which work on things; more
+// says what else it may be, in a pattern.
+func noSuchOn(things string, more ...string) cobra.PositionalArgs {
+	return func(cmd *cobra.Command, args []string) error {
+		if len(args) == 0 {
+			return nil
+		}
+		var help []string
+		for _, near := range diag.Closest(args[0], names(cmd, false)) {
+			help = append(help, "did you mean: "+cmd.CommandPath()+" "+near)
+		}
+		for _, pattern := range more {
+			help = append(help, fmt.Sprintf(pattern, shellWord(args[0])))
+		}
+		return hint(fmt.Errorf("there is no command %q on %s", args[0], things), append(help, "netlore help "+cmd.Name()+" lists the commands")...)
+	}
 }
 
 // argError says that a command was given too few or too many words.

@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -83,6 +84,34 @@ func sheetsIn(dir string) ([]source, error) {
 	}
 	slices.SortFunc(found, func(a, b source) int { return strings.Compare(a.Path, b.Path) })
 	return found, err
+}
+
+// upTo reads a file, - being standard input: most bytes, and one more by which a longer one is told.
+func (a *app) upTo(most int, path string) ([]byte, error) {
+	in := a.In
+	if path != stdin {
+		file, err := os.Open(path)
+		if err != nil {
+			return nil, fail(exitInput, fileError(path, err))
+		}
+		defer file.Close()
+		in = file
+	}
+	data, err := io.ReadAll(io.LimitReader(in, int64(most)+1))
+	if err != nil {
+		return nil, fail(exitInput, fileError(path, err))
+	}
+	return data, nil
+}
+
+// shortFile reads one with a key, a certificate or points.
+func (a *app) shortFile(path string) ([]byte, error) {
+	const most = 64 << 10
+	data, err := a.upTo(most, path)
+	if err == nil && len(data) > most {
+		err = fail(exitInput, fmt.Errorf("%s is too long for what it should be: it has more than %d KB", path, most>>10))
+	}
+	return data, err
 }
 
 // fileError says in plain words why a file cannot be used.

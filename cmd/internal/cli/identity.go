@@ -30,7 +30,7 @@ On a further bench of the same shop, then on the first, then back:
   netlore identity accept bench-cert.pub
 
 Keep a copy where nobody else gets at it: netlore identity export FILE.`,
-		Args: noSuchIdentityCommand,
+		Args: noSuchOn("the identity"),
 		RunE: func(*cobra.Command, []string) error { return runIdentity(a) },
 	}
 	for _, c := range []*cobra.Command{newIdentityNew(a), newIdentityRequest(a), newIdentityVouch(a), newIdentityAccept(a), newIdentityChange(a),
@@ -39,17 +39,6 @@ Keep a copy where nobody else gets at it: netlore identity export FILE.`,
 		cmd.AddCommand(c)
 	}
 	return cmd
-}
-
-func noSuchIdentityCommand(cmd *cobra.Command, args []string) error {
-	if len(args) == 0 {
-		return nil
-	}
-	var help []string
-	for _, near := range diag.Closest(args[0], names(cmd, false)) {
-		help = append(help, "did you mean: netlore identity "+near)
-	}
-	return hint(fmt.Errorf("there is no command %q on the identity", args[0]), append(help, "netlore help identity lists the commands")...)
 }
 
 func runIdentity(a *app) error {

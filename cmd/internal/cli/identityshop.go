@@ -4,8 +4,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"io"
-	"os"
 	"slices"
 
 	"github.com/spf13/cobra"
@@ -34,7 +32,7 @@ func runIdentityVouch(a *app, path, to string) error {
 	if err != nil {
 		return err
 	}
-	request, err := a.smallFile(path)
+	request, err := a.shortFile(path)
 	if err != nil {
 		return err
 	}
@@ -57,25 +55,6 @@ func runIdentityVouch(a *app, path, to string) error {
 	return a.line("%s vouches for %s, whose key is %s: %s", signer.Name, signer.Bench, signer.Key, to)
 }
 
-// smallFile reads a file with a key or a certificate; "-" is standard input.
-func (a *app) smallFile(path string) ([]byte, error) {
-	in := a.In
-	if path != stdin {
-		file, err := os.Open(path)
-		if err != nil {
-			return nil, fail(exitInput, fileError(path, err))
-		}
-		defer file.Close()
-		in = file
-	}
-	const most = 64 << 10
-	text, err := io.ReadAll(io.LimitReader(in, most))
-	if err != nil {
-		return nil, fail(exitInput, fileError(path, err))
-	}
-	return text, nil
-}
-
 // newIdentityAccept makes `netlore identity accept`.
 func newIdentityAccept(a *app) *cobra.Command {
 	return &cobra.Command{
@@ -91,7 +70,7 @@ func runIdentityAccept(a *app, path string) error {
 	if err != nil {
 		return err
 	}
-	line, err := a.smallFile(path)
+	line, err := a.shortFile(path)
 	if err != nil {
 		return err
 	}

@@ -3,13 +3,11 @@ package cli
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
 
-	"netlore/query/diag"
 	"netlore/store"
 )
 
@@ -28,7 +26,7 @@ taped, lifted or taken off. Each step is on disk before it is reported.
   netlore job log 1 separated
   netlore job show 1
   netlore job close 1 --culprit lower:C4103 --outcome repaired`,
-		Args: noSuchJobCommand,
+		Args: noSuchOn("jobs", "netlore job show %s shows a job"),
 		RunE: func(cmd *cobra.Command, _ []string) error { return runJobs(cmd.Context(), a) },
 	}
 	for _, c := range []*cobra.Command{newJobOpen(a), newJobShow(a), newJobLog(a), newJobUndo(a), newJobClose(a), newJobReopen(a), newJobPrivate(a)} {
@@ -36,22 +34,6 @@ taped, lifted or taken off. Each step is on disk before it is reported.
 		cmd.AddCommand(c)
 	}
 	return cmd
-}
-
-// noSuchJobCommand answers a first word that is none of the commands on jobs: it
-// may be the number of a job.
-func noSuchJobCommand(cmd *cobra.Command, args []string) error {
-	if len(args) == 0 {
-		return nil
-	}
-	var all, help []string
-	for _, c := range cmd.Commands() {
-		all = append(all, c.Name())
-	}
-	for _, near := range diag.Closest(args[0], all) {
-		help = append(help, "did you mean: netlore job "+near)
-	}
-	return hint(fmt.Errorf("there is no command %q on jobs", args[0]), append(help, "netlore job show "+shellWord(args[0])+" shows a job", "netlore help job lists the commands")...)
 }
 
 func runJobs(ctx context.Context, a *app) error {

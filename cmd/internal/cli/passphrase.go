@@ -16,7 +16,7 @@ const passphraseFile = "NETLORE_PASSPHRASE_FILE"
 // passphrase asks for that of a key file.
 func (a *app) passphrase(file string) ([]byte, error) {
 	if path := a.Getenv(passphraseFile); path != "" {
-		text, err := a.smallFile(path)
+		text, err := a.shortFile(path)
 		return firstLine(text), err
 	}
 	if !a.Editor {

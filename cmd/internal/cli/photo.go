@@ -36,7 +36,7 @@ corners of the board, or by two points whose distance is known, and pick.
   netlore photo place Wren top 1220,804=C12 1404,1010=P3
 
 The page for the bench does the same with taps (netlore bench).`,
-		Args: noSuchPhotoCommand,
+		Args: noSuchOn("photos"),
 		RunE: func(cmd *cobra.Command, _ []string) error { return runPhotos(cmd.Context(), a) },
 	}
 	for _, c := range []*cobra.Command{newPhotoAdd(a), newPhotoAlign(a), newPhotoPlace(a), newPhotoUnplace(a), newPhotoShow(a), newPhotoRemove(a)} {
@@ -44,13 +44,6 @@ The page for the bench does the same with taps (netlore bench).`,
 		cmd.AddCommand(c)
 	}
 	return cmd
-}
-
-func noSuchPhotoCommand(cmd *cobra.Command, args []string) error {
-	if len(args) == 0 {
-		return nil
-	}
-	return hint(fmt.Errorf("there is no command %q on photos", args[0]), "netlore help photo lists the commands")
 }
 
 func runPhotos(ctx context.Context, a *app) error {

@@ -74,6 +74,17 @@ func TestMorePoints(t *testing.T) {
 	}
 }
 
+// TestPointsAsLongAsMayBe reads points from standard input, of which no more is read than may be.
+func TestPointsAsLongAsMayBe(t *testing.T) {
+	benchWithBase(t)
+	for n, says := range map[int]string{64<<10 - 1: "no photo of the top of Wren", 64 << 10: "is too long for what it should be: it has more than 64 KB"} {
+		text := strings.Repeat("#", n-len("\n1,1=0,0")) + "\n1,1=0,0\n"
+		if code, _, complaints := command(t, text, "--base", "base", "photo", "align", "Wren", "top", "--points", "-"); code != exitInput && code != exitUsage || !strings.Contains(complaints, says) {
+			t.Errorf("%d bytes: %d, %s", n+1, code, complaints)
+		}
+	}
+}
+
 // FuzzParsePoints reads any file of points: each complaint has a place and help, and each point is
 // one of numbers.
 func FuzzParsePoints(f *testing.F) {

@@ -1,16 +1,12 @@
 package cli
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
-	"io"
-	"os"
 
 	"github.com/spf13/cobra"
 
-	"netlore/query/diag"
 	"netlore/store"
 	"netlore/store/board"
 	"netlore/store/photo"
@@ -35,7 +31,7 @@ Take it from straight above, with all four corners in the picture.`,
 }
 
 func runPhotoAdd(ctx context.Context, a *app, args []string) error {
-	data, err := a.pictureFile(args[2])
+	data, err := a.upTo(photo.MostBytes, args[2])
 	if err != nil {
 		return err
 	}
@@ -53,29 +49,11 @@ func runPhotoAdd(ctx context.Context, a *app, args []string) error {
 	return a.line("netlore photo align %s %s X,Y=NAME... says where on it known places are", shellWord(kept.Board.String()), kept.Side)
 }
 
-// pictureFile reads a file, but no more of it than a photo may have.
-func (a *app) pictureFile(path string) ([]byte, error) {
-	var in io.Reader = a.In
-	if path != stdin {
-		file, err := os.Open(path)
-		if err != nil {
-			return nil, fail(exitInput, fileError(path, err))
-		}
-		defer file.Close()
-		in = file
-	}
-	var data bytes.Buffer
-	if _, err := io.Copy(&data, io.LimitReader(in, photo.MostBytes+1)); err != nil {
-		return nil, fail(exitInput, fileError(path, err))
-	}
-	return data.Bytes(), nil
-}
-
 // addPhoto keeps a picture of the board and side that words name.
 func (a *app) addPhoto(ctx context.Context, words []string, data []byte) (kept *store.Photo, err error) {
 	picture, err := photo.Clean(data)
 	if err != nil {
-		return nil, photoError(err)
+		return nil, refused(err)
 	}
 	err = a.withdrawing(ctx, func(base *store.Base) error {
 		ref, side, err := photoOf(base, words)
@@ -85,15 +63,6 @@ func (a *app) addPhoto(ctx context.Context, words []string, data []byte) (kept *
 		return err
 	})
 	return kept, err
-}
-
-// photoError gives complaints about pictures and points their exit code.
-func photoError(err error) error {
-	var list diag.List
-	if errors.As(err, &list) {
-		return fail(exitInput, list)
-	}
-	return err
 }
 
 // newPhotoShow makes `netlore photo show`.

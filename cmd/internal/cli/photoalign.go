@@ -4,9 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
 	"math"
-	"os"
 	"strconv"
 	"strings"
 
@@ -48,7 +46,7 @@ them is wrong. A file of points (--points) has one a line: 210,188=P1`,
 	}
 	f := cmd.Flags()
 	f.Var(choice("--as", "FORM", &opt.form, query.PhotoForms()...), "as", "what the photo may be distorted by: "+diag.OneOf(query.PhotoForms()...))
-	f.Var(name("FILE", &opt.file), "points", "a file of points, one a line")
+	f.Var(name("FILE", &opt.file), "points", "a file of points, one a line; - for standard input")
 	f.BoolVar(&opt.more, "more", false, "keep the points there are, and add these")
 	cmd.RegisterFlagCompletionFunc("as", completeWords(query.PhotoForms()...))
 	return cmd
@@ -75,11 +73,11 @@ func runPhotoAlign(ctx context.Context, a *app, opt photoAlignOptions, args []st
 			return err
 		}
 		if err := within(p, points); err != nil {
-			return photoError(err)
+			return refused(err)
 		}
 		fit, err := query.AlignPhoto(b, p.Side, photos.Picked(points), opt.form)
 		if err != nil {
-			return photoError(err)
+			return refused(err)
 		}
 		if err := base.AlignPhoto(ctx, p, points, opt.form); err != nil {
 			return err
@@ -100,11 +98,8 @@ func within(p *store.Photo, points []store.PhotoPoint) error {
 	return nil
 }
 
-// mostPoints is how many points a photo may have, and mostPointBytes how long a file of them.
-const (
-	mostPoints     = 200
-	mostPointBytes = 64 << 10
-)
+// mostPoints is how many points a photo may have.
+const mostPoints = 200
 
 // pointsOf reads the points on the command line and in a file.
 func (a *app) pointsOf(path string, words []string) (all []store.PhotoPoint, err error) {
@@ -116,11 +111,11 @@ func (a *app) pointsOf(path string, words []string) (all []store.PhotoPoint, err
 		all = append(all, p)
 	}
 	if path != "" {
-		text, err := pointFile(path)
+		text, err := a.shortFile(path)
 		if err != nil {
 			return nil, err
 		}
-		more, list := parsePoints(path, text)
+		more, list := parsePoints(path, string(text))
 		if list != nil {
 			return nil, fail(exitInput, list)
 		}
@@ -137,23 +132,6 @@ func fewEnough(points []store.PhotoPoint) error {
 		return fmt.Errorf("a photo is aligned by %d points at most; a dozen are plenty", mostPoints)
 	}
 	return nil
-}
-
-// pointFile reads a file of points, which is short.
-func pointFile(path string) (string, error) {
-	file, err := os.Open(path)
-	if err != nil {
-		return "", fail(exitInput, fileError(path, err))
-	}
-	defer file.Close()
-	text, err := io.ReadAll(io.LimitReader(file, mostPointBytes+1))
-	if err != nil {
-		return "", fail(exitInput, fileError(path, err))
-	}
-	if len(text) > mostPointBytes {
-		return "", fail(exitInput, fmt.Errorf("%s is too long: a file of points has %d KB at most", path, mostPointBytes>>10))
-	}
-	return string(text), nil
 }
 
 // parsePoints reads a file of points, one a line; # begins a comment.

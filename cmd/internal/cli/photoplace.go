@@ -69,7 +69,7 @@ func (a *app) placePicked(ctx context.Context, words []string, points []store.Ph
 			return err
 		}
 		if lines, err = placedOn(b, p, points); err != nil {
-			return photoError(err)
+			return refused(err)
 		}
 		text := "netlore 1\n" + store.BoardSubject(p.Board).String() + "\n\n" + strings.Join(lines, "\n") + "\n"
 		file, list := sheet.Parse("photo of the "+p.Side.String(), []byte(text))
@@ -77,7 +77,7 @@ func (a *app) placePicked(ctx context.Context, words []string, points []store.Ph
 			return err
 		}
 		results, err = base.Add(ctx, store.Addition{Subject: store.BoardSubject(p.Board), Files: []*sheet.File{file}, Author: a.author()})
-		return addError(err)
+		return refused(err)
 	})
 	return lines, results, err
 }

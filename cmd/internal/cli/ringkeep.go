@@ -151,7 +151,7 @@ func (k keepInBase) keep(ctx context.Context, t touch) error {
 	return k.app.withdrawing(ctx, func(base *store.Base) error {
 		_, err := base.Add(ctx, store.Addition{Subject: store.BoardSubject(k.ref), Files: []*sheet.File{file}, Author: k.app.author(),
 			Made: func(*sheet.File) bool { return true }})
-		return addError(err)
+		return refused(err)
 	})
 }
 

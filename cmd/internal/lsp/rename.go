@@ -78,10 +78,7 @@ func (v *view) rename(p *renameParams) (any, error) {
 // newName reads what somebody typed for a name, with quotation marks or
 // without.
 func newName(s string) (string, error) {
-	if unquoted, ok := board.Unquote(s); ok {
-		s = unquoted
-	}
-	s = norm.NFC.String(s)
+	s = norm.NFC.String(board.PlainName(s))
 	switch {
 	case s == "":
 		return "", refuse("a name is not empty")

@@ -32,18 +32,17 @@ func Picked(points []store.PhotoPoint) (all []query.Picked) {
 	return all
 }
 
-// Flat is a photo as it would be from straight above, as JPEG, and what of the board it shows.
-func Flat(ctx context.Context, base *store.Base, p *store.Photo) ([]byte, query.Laid, error) {
+// Lay is how a photo is laid flat on its board as that is now. Complaints are a diag.List.
+func Lay(ctx context.Context, base *store.Base, p *store.Photo) (query.Laid, error) {
 	b, fit, err := Fit(ctx, base, p)
 	if err != nil {
-		return nil, query.Laid{}, err
+		return query.Laid{}, err
 	}
-	laid := query.LayPhoto(b, p.Side, fit, p.Wide, p.High)
-	flat, err := flatAs(ctx, base, p, laid)
-	return flat, laid, err
+	return query.LayPhoto(b, p.Side, fit, p.Wide, p.High), nil
 }
 
-func flatAs(ctx context.Context, base *store.Base, p *store.Photo, laid query.Laid) ([]byte, error) {
+// Flat is a photo laid flat, as it would be from straight above, as JPEG.
+func Flat(ctx context.Context, base *store.Base, p *store.Photo, laid query.Laid) ([]byte, error) {
 	picture, err := base.Picture(ctx, p)
 	if err != nil {
 		return nil, err
@@ -82,7 +81,7 @@ func Under(ctx context.Context, base *store.Base, to *draw.Picture, put func(*st
 // Inside is a photo that is in the plan itself, so that its file needs no other.
 func Inside(ctx context.Context, base *store.Base) func(*store.Photo, query.Laid) (draw.Photo, error) {
 	return func(p *store.Photo, laid query.Laid) (draw.Photo, error) {
-		flat, err := flatAs(ctx, base, p, laid)
+		flat, err := Flat(ctx, base, p, laid)
 		return laid.Under("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(flat)), err
 	}
 }

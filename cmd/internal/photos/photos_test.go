@@ -73,7 +73,11 @@ func shot(t *testing.T, side board.Side) (*store.Base, *store.Photo, *board.Boar
 func TestFlatIsThePhotoFromAbove(t *testing.T) {
 	for _, side := range []board.Side{board.Top, board.Bottom} {
 		base, p, b := shot(t, side)
-		flat, laid, err := Flat(t.Context(), base, p)
+		laid, err := Lay(t.Context(), base, p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		flat, err := Flat(t.Context(), base, p, laid)
 		if err != nil {
 			t.Fatal(err)
 		}
