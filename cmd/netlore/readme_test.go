@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -44,9 +45,36 @@ func playAll(t *testing.T, file string) {
 		}
 		blocks[i] = played + "```" + rest
 	}
+	shell.compare(string(text))
 	if *update {
 		if err := os.WriteFile(file, []byte(strings.Join(blocks, "```console\n")), 0o644); err != nil {
 			t.Fatal(err)
+		}
+	}
+}
+
+// pictures are the links to pictures of a text.
+var pictures = regexp.MustCompile(`!\[[^]]+\]\(([^)]+)\)`)
+
+// compare compares the plans that a text shows with those of the same name that its
+// commands have written. What is no plan is of the page, whose own tests compare it.
+func (r *reader) compare(text string) {
+	for _, link := range pictures.FindAllStringSubmatch(text, -1) {
+		shown := filepath.Join("../..", filepath.FromSlash(link[1]))
+		want, err := os.ReadFile(shown)
+		if filepath.Ext(shown) == ".svg" {
+			drawn, missing := os.ReadFile(filepath.Join(r.dir, filepath.Base(shown)))
+			if missing != nil {
+				r.t.Errorf("no command draws %s: %v", link[1], missing)
+			} else if *update {
+				want, err = drawn, os.WriteFile(shown, drawn, 0o644)
+			}
+			if !bytes.Equal(drawn, want) {
+				r.t.Errorf("%s is drawn otherwise; look at it, then run with -update", link[1])
+			}
+		}
+		if err != nil {
+			r.t.Error(err)
 		}
 	}
 }

@@ -22,9 +22,10 @@
 // eight places (Christensen, Marks, Shieber, "An empirical study of algorithms for
 // point-feature label placement", 1995). Two names must not
 // touch, no name may lie on a body that is asked for, and no line may cross another; a line
-// runs under a name only if no place is left to which it need not.
+// runs under a name only if no place is left to which it need not. If few names find no
+// place, they choose first in another turn, some times over, and the turn counts that leaves the fewest.
 //
-// What finds no place goes to the margins, as boundary labels (Bekos, Kaufmann,
+// What still finds no place goes to the margins, as boundary labels (Bekos, Kaufmann,
 // Symvonis, Wolff, "Boundary labeling: models and efficient algorithms for rectangular
 // maps", 2007): the heights in the margin are those of the bodies,
 // moved apart as little as least squares allow (pooling adjacent violators), and from

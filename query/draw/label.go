@@ -1,5 +1,7 @@
 package draw
 
+import "slices"
+
 // label is a name that stands beside a thing.
 type label struct {
 	thing *thing // nil of a cover that is not asked for
@@ -31,15 +33,43 @@ type placing struct {
 // segment is a line from a name to what it names.
 type segment struct{ ax, ay, bx, by float64 }
 
+// How many names at most may be left for that they choose first in another turn, and
+// how many turns there are.
+const (
+	fewLeft   = 24
+	mostTurns = 8
+)
+
 // place gives each label a place beside what it names, as far as there is one, and
-// returns those that have none. Labels are in the order in which they may choose.
+// returns those that have none. Labels are in the order in which they may choose. The
+// few that are left choose first in another turn, and the turn counts that leaves the
+// fewest, the first of several.
 func place(labels []*label, area box) (left []*label) {
+	order := labels
+	left = turn(order, area)
+	best, fewest, counts := order, left, true
+	for n := 1; n < mostTurns && 0 < len(fewest) && len(left) <= fewLeft; n++ {
+		order = slices.Concat(left, slices.DeleteFunc(slices.Clone(order), func(l *label) bool { return slices.Contains(left, l) }))
+		left = turn(order, area)
+		if counts = len(left) < len(fewest); counts {
+			best, fewest = order, left
+		}
+	}
+	if !counts {
+		turn(best, area)
+	}
+	return fewest
+}
+
+// turn lets all labels choose once, in order, and returns those that found no place.
+func turn(labels []*label, area box) (left []*label) {
 	least := area.width()
 	for _, l := range labels {
 		least = min(least, l.w)
 	}
 	p := placing{area: area, taken: newGrid[taken](area), full: newFull(area, least), lines: newGrid[segment](area)}
 	for _, l := range labels {
+		l.at, l.line, l.to = box{}, false, segment{}
 		if l.thing != nil {
 			p.occupy(l.of.grow(-0.5), l)
 		}

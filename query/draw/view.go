@@ -85,17 +85,18 @@ func (v *view) layOut() {
 		named[i] = label{thing: t, name: t.name, text: t.label(), of: v.room(t)}
 		v.labels = append(v.labels, &named[i])
 	}
-	widest := 0.0
 	for _, l := range v.labels {
 		l.w = width(l.text, small) + 4
-		widest = max(widest, l.w)
 	}
 	left := place(v.labels, box{0, 0, v.w, v.h})
+	v.inset = edge
+	for _, l := range left {
+		v.inset = max(v.inset, edge+marginGap+l.w)
+	}
 	for _, l := range margins(left, v.w, v.h) {
 		v.unnamed = append(v.unnamed, l.name)
 		l.text = ""
 	}
-	v.inset = edge + marginGap + widest
 }
 
 // room is the box that a thing takes, with what is drawn round it.

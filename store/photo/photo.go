@@ -11,6 +11,7 @@ import (
 	"image/color"
 	"image/jpeg"
 	"image/png"
+	"io"
 
 	"golang.org/x/image/draw"
 	"golang.org/x/image/math/f64"
@@ -18,11 +19,15 @@ import (
 	"netlore/query/diag"
 )
 
-// Limits on what is taken. Of photos as cameras write them 26 million pixels are taken; of the
-// forms that need more room to decode, fewer.
+// Limits on what is taken. To decode a picture takes 100 MB at most, which are 69 million pixels of a
+// JPEG as cameras write it (4:2:0), 34 of one that keeps all colours (4:4:4), 26 of a PNG, 13 of a PNG
+// of 16 bits or interlaced, of a JPEG in CMYK, and of a progressive one in 4:2:0, and 4 at least of
+// any. To turn and to shrink it takes 64 MB more, and to write it anew up to three times what is kept.
 const (
 	MostBytes  = 24 << 20
 	mostMemory = 100 << 20 // to decode one
+	mostScans  = 4         // of a JPEG: one for each colour
+	mostLayers = 100       // of a progressive one; programs write ten or so
 	leastSide  = 64
 	mostSide   = 4096 // of what is kept
 	quality    = 88
@@ -51,7 +56,7 @@ func Clean(data []byte) (*Photo, error) {
 	}
 	decoded, err := h.decode(bytes.NewReader(data))
 	if err != nil {
-		return nil, complain("P204", fmt.Sprintf("the picture is damaged or cut short: %v", err), "copy it from the camera once more")
+		return nil, damaged(err)
 	}
 	if decoded.Bounds() != image.Rect(0, 0, h.wide, h.high) {
 		return nil, complain("P204", "the picture is not as large as it says", "copy it from the camera once more")
@@ -73,6 +78,10 @@ func Kept(data []byte) (*Photo, error) {
 	return &Photo{data, config.Width, config.Height}, nil
 }
 
+func damaged(err error) error {
+	return complain("P204", fmt.Sprintf("the picture is damaged or cut short: %v", err), "copy it from the camera once more")
+}
+
 func unreadable(err error) error {
 	return complain("P204", fmt.Sprintf("the picture that was kept cannot be read: %v", err), "add the photo once more")
 }
@@ -84,47 +93,60 @@ func complain(code, message string, help ...string) diag.List {
 // header is what a file says of its picture before it is decoded.
 type header struct {
 	wide, high  int
-	orientation int // as EXIF has it, 1 to 8
-	each        int // bytes that a pixel takes while it is decoded
-	png         bool
+	orientation int   // as EXIF has it, 1 to 8
+	memory      int64 // bytes that it takes to decode it
+	scans, most int   // how often it is gone over for that, and may be
+	decode      func(io.Reader) (image.Image, error)
 }
 
-func (h *header) decode(r *bytes.Reader) (image.Image, error) {
-	if h.png {
-		return png.Decode(r)
-	}
-	return jpeg.Decode(r)
-}
-
-// look reads the header, and refuses what is too large to decode.
+// look reads the header, and refuses what is too much to decode.
 func look(data []byte) (h header, err error) {
 	if len(data) > MostBytes {
 		return h, complain("P202", fmt.Sprintf("the file has more than %d MB", MostBytes>>20), "let the camera make smaller pictures; 12 million pixels are plenty for a board")
 	}
-	h = header{orientation: 1}
-	var config image.Config
 	switch {
 	case bytes.HasPrefix(data, []byte("\xff\xd8\xff")):
-		h.orientation, h.each = scan(data)
-		config, err = jpeg.DecodeConfig(bytes.NewReader(data))
+		h, err = lookJPEG(data)
 	case bytes.HasPrefix(data, []byte("\x89PNG\r\n\x1a\n")):
-		h.png, h.each = true, 8
-		config, err = png.DecodeConfig(bytes.NewReader(data))
+		h, err = lookPNG(data)
 	default:
 		return h, noPicture(data)
 	}
-	if err != nil {
-		return h, complain("P204", fmt.Sprintf("the picture is damaged or cut short: %v", err), "copy it from the camera once more")
-	}
-	h.wide, h.high = config.Width, config.Height
 	switch {
+	case err != nil:
+		return h, damaged(err)
 	case h.wide < leastSide || h.high < leastSide:
 		return h, complain("P203", fmt.Sprintf("the picture has %d by %d pixels, which is too little to see a board on", h.wide, h.high))
-	case int64(h.wide)*int64(h.high)*int64(h.each) > mostMemory:
+	case h.memory > mostMemory:
 		return h, complain("P203", fmt.Sprintf("the picture has %d by %d pixels, which is more than can be taken of its kind", h.wide, h.high),
 			"let the camera make smaller pictures, or save it as an ordinary JPEG of 12 million pixels")
+	case h.scans > h.most:
+		return h, complain("P203", fmt.Sprintf("the picture is written in %d layers, which no camera does", h.scans), "save it as an ordinary JPEG")
 	}
 	return h, nil
+}
+
+func lookJPEG(data []byte) (h header, err error) {
+	config, err := jpeg.DecodeConfig(bytes.NewReader(data))
+	if err != nil {
+		return h, err
+	}
+	s := readSegments(data)
+	h = header{wide: config.Width, high: config.Height, orientation: s.orientation, scans: s.scans, most: mostScans, decode: jpeg.Decode}
+	if s.progressive {
+		h.most = mostLayers
+	}
+	h.memory, err = s.memory()
+	return h, err
+}
+
+func lookPNG(data []byte) (h header, err error) {
+	config, err := png.DecodeConfig(bytes.NewReader(data))
+	if err != nil {
+		return h, err
+	}
+	c := readChunks(data)
+	return header{wide: config.Width, high: config.Height, orientation: c.orientation, memory: c.each * int64(config.Width) * int64(config.Height+4), decode: png.Decode}, nil
 }
 
 func noPicture(data []byte) error {
@@ -159,8 +181,17 @@ func turned(from image.Image, orientation int) image.Image {
 	if s < 1 {
 		by = draw.BiLinear
 	}
-	by.Transform(to, across, from, from.Bounds(), draw.Over, nil)
+	by.Transform(to, across, unboxed(from), from.Bounds(), draw.Over, nil)
 	return to
+}
+
+// unboxed is a picture of which draw does not allocate every pixel that it looks at, as it does of
+// the rarer forms of YCbCr.
+func unboxed(from image.Image) image.Image {
+	if p, is := from.(*image.YCbCr); is && (p.SubsampleRatio == image.YCbCrSubsampleRatio411 || p.SubsampleRatio == image.YCbCrSubsampleRatio410) {
+		return struct{ image.RGBA64Image }{p}
+	}
+	return from
 }
 
 // turns are the eight orientations of EXIF 2.3 (tag 274) as maps of the stored picture to the upright one: x of

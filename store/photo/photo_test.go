@@ -9,6 +9,7 @@ import (
 	"image/jpeg"
 	"image/png"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -127,8 +128,20 @@ func TestUpright(t *testing.T) {
 				t.Fatalf("%d: %v", o, err)
 			}
 			same(t, p, scene)
+			if p, err = Clean(withExif(t, stored, exif(order, mark, uint16(o))[len("Exif\x00\x00"):])); err != nil {
+				t.Fatalf("PNG, %d: %v", o, err)
+			}
+			same(t, p, scene)
 		}
 	}
+}
+
+// withExif is a PNG with an eXIf chunk, which holds what in a JPEG comes after "Exif" (PNG third edition, W3C 2025).
+func withExif(t testing.TB, picture image.Image, exif string) []byte {
+	t.Helper()
+	plain := asPNG(t, picture)
+	const behindHeader = 8 + 12 + 13
+	return slices.Insert(plain, behindHeader, chunked("eXIf", exif)[8:]...)
 }
 
 // same compares a picture with what it should show, near its corners.
@@ -166,6 +179,14 @@ func TestNothingButThePicture(t *testing.T) {
 		}
 	}
 	same(t, p, corners(200, 100))
+	full = withExif(t, corners(200, 100), exif(binary.BigEndian, "MM", 3)[6:])
+	full = slices.Insert(full, len(full)-12, chunked("tEXt", "Author\x00canary")[8:]...)
+	if n := bytes.Count(full, []byte("canary")); n != 2 {
+		t.Fatalf("%d canaries", n)
+	}
+	if p, err := Clean(full); err != nil || bytes.Contains(p.JPEG(), []byte("canary")) {
+		t.Errorf("of a PNG: %v", err)
+	}
 	if again, err := Kept(p.JPEG()); err != nil || again.wide != 200 || again.high != 100 {
 		t.Errorf("%+v, %v", again, err)
 	}
@@ -306,6 +327,11 @@ func FuzzClean(f *testing.F) {
 	small := corners(70, 66)
 	f.Add(asJPEG(f, small))
 	f.Add(asPNG(f, small))
+	f.Add(withExif(f, small, exif(binary.BigEndian, "MM", 6)[6:]))
+	for _, form := range forms {
+		f.Add(form.write(66, 70))
+	}
+	f.Add(layered(3, 70, 66))
 	f.Add(with(asJPEG(f, small), segment(0xe1, exif(binary.LittleEndian, "II", 6))))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		if h, err := look(data); err == nil && h.wide*h.high > 1<<20 {

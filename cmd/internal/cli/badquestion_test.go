@@ -87,10 +87,9 @@ func TestBadQuestions(t *testing.T) {
 	if code, _, complaints := command(t, savedInCircles(), "--base", base, "add", "-"); code != exitOK {
 		t.Fatal(complaints)
 	}
-	least := leastMB(t)
 	for _, c := range badQuestions {
 		t.Run(c.name, func(t *testing.T) {
-			state, out, complaints := asked(t, base, c.question)
+			state, mb, out, complaints := asked(t, base, c.question)
 			if code := state.ExitCode(); code != c.code {
 				t.Errorf("exit code %d, want %d", code, c.code)
 			}
@@ -100,17 +99,17 @@ func TestBadQuestions(t *testing.T) {
 			if c.code != exitOK && !strings.HasPrefix(complaints, c.says) {
 				t.Errorf("it says  %.300s\nwant     %s", complaints, c.says)
 			}
-			if got, most := peakMB(state), max(60, least+10); got > most && !raced {
-				t.Errorf("it took %.0f MB of memory, want %.0f at most", got, most)
+			if mb > 60 && !raced {
+				t.Errorf("it took %.0f MB of memory, want 60 at most", mb)
 			}
-			t.Logf("%v, %.0f MB, %d bytes said", state.UserTime()+state.SystemTime(), peakMB(state), len(out)+len(complaints))
+			t.Logf("%v, %.0f MB, %d bytes said", state.UserTime()+state.SystemTime(), mb, len(out)+len(complaints))
 		})
 	}
 }
 
 // asked asks a question, which may be too long for the words of a command, in a
 // process of its own. The complaints are told without the name of the file.
-func asked(t *testing.T, base, question string) (state *os.ProcessState, out, complaints string) {
+func asked(t *testing.T, base, question string) (state *os.ProcessState, mb float64, out, complaints string) {
 	t.Helper()
 	file := filepath.Join(t.TempDir(), "question")
 	if err := os.WriteFile(file, []byte(question+"\n"), 0o644); err != nil {
@@ -120,11 +119,12 @@ func asked(t *testing.T, base, question string) (state *os.ProcessState, out, co
 	cmd := exec.Command("netlore", "--base", base, "ask", "-f", file)
 	cmd.Stdout, cmd.Stderr = &o, &e
 	late := time.AfterFunc(30*time.Second, func() { cmd.Process.Kill() })
+	peak := peakOf(t, cmd)
 	cmd.Run()
 	if !late.Stop() {
 		t.Error("it has no end")
 	}
-	return cmd.ProcessState, o.String(), strings.ReplaceAll(e.String(), file+":", "")
+	return cmd.ProcessState, peak(), o.String(), strings.ReplaceAll(e.String(), file+":", "")
 }
 
 // TestInterruptedQuestion sends SIGINT, as Ctrl-C does, to questions in the middle

@@ -13,7 +13,11 @@ import (
 var update = flag.Bool("update", false, "rewrite the expected output in the archives")
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"netlore": func() { os.Exit(Main()) }})
+	testscript.Main(m, map[string]func(){"netlore": func() {
+		code := Main()
+		tellPeak()
+		os.Exit(code)
+	}})
 }
 
 // TestCommands plays the whole-command archives: files, commands and what they
