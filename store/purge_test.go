@@ -261,3 +261,17 @@ func TestShun(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// TestPurgeCounts: what is purged does not count any more for what is kept of its shop.
+func TestPurgeCounts(t *testing.T) {
+	_, shop := shopOf(t, "Second")
+	b := OpenMemory(atNoon)
+	take(t, b, packOf(t, shop, nil, "part C1 10uF", `note on C1 "of Smith" by LABEL`, `note on C2 "of Smith, too" by LABEL`), false)
+	trust(t, b, shop, Trusted)
+	if err := b.Purge(t.Context(), found(t, b, "Smith"), "bench-1"); err != nil {
+		t.Fatal(err)
+	}
+	if all, err := b.Shops(t.Context()); err != nil || len(all) != 1 || all[0].Entries != 1 || all[0].Listed != 3 {
+		t.Errorf("%+v, %v, want one entry, of three that the manifest lists", all, err)
+	}
+}

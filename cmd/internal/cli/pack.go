@@ -134,10 +134,26 @@ func kindsOf(list string) (kinds []exchange.Kind, err error) {
 	return kinds, nil
 }
 
-// packed are the subjects to share.
+// kindWords are kinds in words, as all is said of all of them.
+func kindWords(kinds []exchange.Kind) string {
+	var words []string
+	for _, k := range kinds {
+		words = append(words, k.String())
+	}
+	if len(words) == len(exchange.Kinds()) {
+		return "all that it says"
+	}
+	return strings.Join(words, ", ")
+}
+
+// packed are the subjects to share: what is named, or all that the base holds, or held, for
+// what was shared of that is to be withdrawn.
 func (a *app) packed(ctx context.Context, base *store.Base, args []string) ([]store.Subject, error) {
 	if len(args) == 0 {
-		return base.Subjects()
+		all, err := base.Subjects()
+		removed, failed := base.Removed()
+		all = append(all, slices.DeleteFunc(removed, func(s store.Subject) bool { return s.Job })...)
+		return all, errors.Join(err, failed)
 	}
 	s, err := findNamed(ctx, base, args)
 	if err == nil && s.Job {

@@ -152,7 +152,7 @@ func runTrust(ctx context.Context, a *app, which, word, list string) error {
 			writeJSON(a.Out, map[string]any{"shop": name, "key": key.String(), "trust": word, "kinds": list, "adoptions": adoptionsJSON(adoptions)})
 			return nil
 		}
-		if err := a.line("%s, key %s, is %s in %s", name, key, word, list); err != nil {
+		if err := a.line("%s, key %s, is %s in %s", name, key, word, kindWords(kinds)); err != nil {
 			return err
 		}
 		return a.tellAdoptions(adoptions, true)
