@@ -365,7 +365,7 @@ func TestLive(t *testing.T) {
 	go func() {
 		lines := bufio.NewScanner(stream.Body)
 		for lines.Scan() {
-			if strings.HasPrefix(lines.Text(), "event:") {
+			if lines.Text() == "event: changed" {
 				events <- lines.Text()
 			}
 		}

@@ -4,6 +4,7 @@
 //
 //	guard.go    who may ask at all: hosts, origins, limits
 //	routes.go   all pages, and what somebody needs to be allowed for each
+//	room.go     how many are worked for at a time
 //	gate.go     the ways to the page, by this machine and by the network
 //	door.go     the secret that is exchanged for the cookie on this machine
 //	network.go  connections of the network; certificate.go what they are shown
@@ -162,33 +163,35 @@ type Server struct {
 
 	// turn lets many requests read the base or one change it, for within a process
 	// they would keep each other out for as long as they wait.
-	turn sync.RWMutex
-	// busy bounds how many requests are worked on at a time, streams how many
-	// browsers are told of changes.
-	busy, guests, streams chan struct{}
-	listening             crowd
-	uploads               chan struct{} // bounds how many photos are taken in at a time: each takes much memory
-	flats                 flats
+	turn      sync.RWMutex
+	busy      room // for requests that are worked on
+	streams   room // for pages that are told of changes
+	listening crowd
+	uploads   chan struct{} // for photos that are taken in: each takes much memory
+	flats     flats
 }
 
 // Limits on what a browser can ask for.
 const (
-	mostBusy        = 8
-	mostGuests      = 2 // of these
-	mostStreams     = 32
-	mostStreamsEach = 6 // of a device
-	mostBody        = 64 << 10
-	mostHeader      = 16 << 10
-	mostQuestion    = 4 << 10
-	mostRows        = 2000
-	mostTime        = 10 * time.Second
-	answerTime      = 30 * time.Second
+	mostBusy          = 8
+	mostBusyThere     = 6 // of these, for the network
+	mostBusyGuests    = 2 // of these, for guests
+	mostStreams       = 32
+	mostStreamsThere  = 24
+	mostStreamsGuests = 12
+	mostStreamsEach   = 6 // of a device
+	mostBody          = 64 << 10
+	mostHeader        = 16 << 10
+	mostQuestion      = 4 << 10
+	mostRows          = 2000
+	mostTime          = 10 * time.Second
+	answerTime        = 30 * time.Second
 )
 
 // New makes a page that is not served yet.
 func New(opt Options) *Server {
 	s := &Server{Options: opt, door: newDoor(), watch: watch{stamp: opt.Desk.Stamp}, pairing: pairing{now: opt.Now, tries: map[string]tries{}},
-		busy: make(chan struct{}, mostBusy), guests: make(chan struct{}, mostGuests), streams: make(chan struct{}, mostStreams),
+		busy: newRoom(mostBusy, mostBusyThere, mostBusyGuests), streams: newRoom(mostStreams, mostStreamsThere, mostStreamsGuests),
 		uploads: make(chan struct{}, 1), flats: newFlats()}
 	s.here = s.gateHere()
 	if n := opt.Network; n != nil {
@@ -213,9 +216,9 @@ func (n *Network) Roots() (all []string) {
 }
 
 // Code makes a code that lets one device of the network in, a guest or one to work
-// with, until some time.
+// with if not all are guests, until some time.
 func (s *Server) Code(guest bool) (code string, until time.Time) {
-	c := s.pairing.fresh(guest)
+	c := s.pairing.fresh(guest || s.Network.GuestsOnly)
 	return c.Spaced(), c.until
 }
 

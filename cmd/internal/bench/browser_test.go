@@ -14,8 +14,7 @@ import (
 func TestBrowserJob(t *testing.T) {
 	s := serve(t, "")
 	p := look(t, 1440, 900)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
+	p.comeIn(s)
 	p.shoot("home")
 
 	// A question with what completion offers.
@@ -160,8 +159,7 @@ func TestBrowserSizes(t *testing.T) {
 	for name, size := range map[string][2]int64{"tablet": {820, 1180}, "zoomed": {640, 400}, "tablet at 200 %": {410, 590}, "narrow": {320, 640}} {
 		t.Run(name, func(t *testing.T) {
 			p := look(t, size[0], size[1])
-			p.do(chromedp.Navigate(s.door))
-			p.waitFor("h1", "On the bench")
+			p.comeIn(s)
 			for page, path := range map[string]string{"home": "/", "answer": "/ask?q=hidden+parts+on+lower:VMAIN&on=Heron", "job": "/job/1042?places=pads+on+lower:VMAIN+in+IP1", "thing": "/thing?name=lower:P97&on=Heron", "compare": "/job/1031/compare", "photo": "/photo?of=Heron-B+rev+2&side=top"} {
 				p.do(chromedp.Navigate(s.root + path))
 				p.shoot(name + "-" + page)
@@ -204,8 +202,7 @@ func TestBrowserWithoutScripts(t *testing.T) {
 func TestBrowserHostile(t *testing.T) {
 	s := serve(t, "netlore 1\nboard Wren rev 1\n\npart C1 10uF\n\nnet \""+hostile+"\" power\n  C1 1\nnet GND ground\n  C1 2\n")
 	p := look(t, 1024, 768)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
+	p.comeIn(s)
 	p.do(chromedp.Focus("#q"), typed("parts on "))
 	p.waitFor("#offers", "<img")
 	p.do(chromedp.Navigate(s.root + "/ask?q=nets"))
@@ -223,9 +220,7 @@ func TestBrowserServerBack(t *testing.T) {
 	s.startProcess()
 	t.Cleanup(func() { s.end() })
 	p := look(t, 1024, 768)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
-	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.comeIn(s, "/job/1042")
 	p.waitFor("#tests", "read")
 	p.do(chromedp.Focus("#step"), typed("hot nothing"), typed(kb.Enter))
 	p.waitFor("#told", "saved as step 7")
@@ -236,9 +231,7 @@ func TestBrowserServerBack(t *testing.T) {
 	s.start("--port", port)
 	p.do(chromedp.Navigate(s.root + "/job/1042"))
 	p.waitFor(".trouble", "has not been let in")
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
-	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.comeIn(s, "/job/1042")
 	p.waitFor("#story", "hot nothing")
 }
 
@@ -248,9 +241,7 @@ func TestBrowserTwo(t *testing.T) {
 	s := serve(t, "")
 	a, b := look(t, 1024, 768), look(t, 1024, 768)
 	for _, p := range []*sight{a, b} {
-		p.do(chromedp.Navigate(s.door))
-		p.waitFor("h1", "On the bench")
-		p.do(chromedp.Navigate(s.root + "/job/1042"))
+		p.comeIn(s, "/job/1042")
 		p.waitFor("#story", "lower:P31")
 	}
 	b.do(chromedp.Focus("#step"), typed(`note "fro`))

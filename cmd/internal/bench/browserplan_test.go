@@ -77,9 +77,7 @@ func touch(kind input.DispatchTouchEventType, at ...[2]float64) chromedp.Action[
 func TestBrowserPlan(t *testing.T) {
 	s := serve(t, "")
 	p := look(t, 1200, 1000)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
-	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.comeIn(s, "/job/1042")
 	p.waitTrue(`document.querySelector(".board svg") !== null`)
 	p.do(chromedp.ScrollIntoView(".board"))
 
@@ -121,9 +119,7 @@ func TestBrowserPlan(t *testing.T) {
 func TestBrowserNothingDrawn(t *testing.T) {
 	s := serve(t, "")
 	p := look(t, 1200, 1000)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
-	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.comeIn(s, "/job/1042")
 	p.waitTrue(`document.querySelector(".board svg [data-thing]") !== null`)
 	p.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("figure.plan").dataset.plan = "/plan?on=Heron&q=jobs"; document.dispatchEvent(new Event("parts")); 0`))
 	p.waitFor(".saying", "nothing to draw")

@@ -109,6 +109,17 @@ func evaluate[T any](p *sight, expression string) T {
 	return is
 }
 
+// comeIn opens the page of this machine by its door, and then another page of it if one is
+// given.
+func (p *sight) comeIn(s *served, then ...string) {
+	p.Helper()
+	p.do(chromedp.Navigate(s.door))
+	p.waitFor("h1", "On the bench")
+	for _, path := range then {
+		p.do(chromedp.Navigate(s.root + path))
+	}
+}
+
 // waitFor waits until an element holds a text.
 func (p *sight) waitFor(selector, text string) {
 	p.Helper()
