@@ -15,15 +15,22 @@ import (
 type heldSheet struct {
 	heldBatch
 	listing
+	others []string // of what came from other shops: who says each statement of the listing
 }
 
 // file makes the sheet of the entries that will still hold.
 func (h *heldSheet) file(m *merge) *sheet.File {
-	h.listing = newListing(h.name)
+	h.listing, h.others = newListing(h.name), nil
 	for _, e := range h.entries {
-		if !m.gone[e.id] {
-			h.add(m.worded(e.text, e.homes), e.source)
+		if m.gone[e.id] {
+			continue
 		}
+		h.add(m.worded(e.text, e.homes), e.source)
+		by := ""
+		if e.from != (ID{}) {
+			by = e.author
+		}
+		h.others = append(h.others, by)
 	}
 	return h.listing.file()
 }
@@ -91,8 +98,8 @@ func (m *merge) place(d *diag.Diagnostic) {
 func (m *merge) lead(r *diag.Related) (held bool) {
 	for i := range m.older {
 		if h := &m.older[i]; r.File == h.name {
+			r.Message += " (" + h.who(r.Line) + ")"
 			r.File, r.Line = h.origin(r.Line)
-			r.Message += " (" + h.who() + ")"
 			return true
 		}
 	}
@@ -110,17 +117,28 @@ func (m *merge) lead(r *diag.Related) (held bool) {
 	return false
 }
 
-func (h *heldSheet) who() string {
-	return "held since " + h.event.Time.Format(time.DateOnly) + ", from " + h.event.Author
+// who says since when the statement at a line is held, and whose word it is.
+func (h *heldSheet) who(line int) string {
+	since := "held since " + h.event.Time.Format(time.DateOnly)
+	if i := h.at(line); i >= 0 && h.others[i] != "" {
+		return since + ", said by " + h.others[i]
+	}
+	return since + ", from " + h.event.Author
+}
+
+// at is which statement a line of the listing belongs to; -1 if it is before all.
+func (l *listing) at(line int) int {
+	i, exact := slices.BinarySearch(l.starts, line)
+	if !exact {
+		i--
+	}
+	return i
 }
 
 // origin is the file, and the line of the statement, that a line of the listing
 // came from. The line is 0 if it is not known.
 func (l *listing) origin(line int) (string, int) {
-	i, exact := slices.BinarySearch(l.starts, line)
-	if !exact {
-		i--
-	}
+	i := l.at(line)
 	if i < 0 || l.sources[i] == "" {
 		return "the knowledge base", 0
 	}

@@ -36,7 +36,7 @@ type statement struct {
 func newMerge(c *change, a Addition, older []heldBatch) *merge {
 	m := &merge{change: c, add: a, texts: map[string]bool{}, gone: map[ID]bool{}, corrections: newListing("\x00corrections"), picked: newListing("\x00picked")}
 	for i := range older {
-		m.older = append(m.older, heldSheet{older[i], newListing(fmt.Sprintf("\x00held %d", i))})
+		m.older = append(m.older, heldSheet{heldBatch: older[i], listing: newListing(fmt.Sprintf("\x00held %d", i))})
 	}
 	return m
 }

@@ -76,11 +76,7 @@ func (a *adopter) dispute(l *listing, list diag.List) bool {
 		if file != l.name {
 			return
 		}
-		at, exact := slices.BinarySearch(l.starts, line)
-		if !exact {
-			at--
-		}
-		if at >= 0 && against[at] == "" {
+		if at := l.at(line); at >= 0 && against[at] == "" {
 			against[at] = message
 		}
 	}

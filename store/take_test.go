@@ -295,6 +295,13 @@ func TestOwnWordGoesBefore(t *testing.T) {
 	if !strings.Contains(text, "part C1 10uF") || strings.Contains(text, "part C2") || !strings.Contains(text, "part C3 1uF") {
 		t.Errorf("%s", text)
 	}
+	// Who says otherwise here is told whose word it is against.
+	file, _ := sheet.Parse("own.lore", []byte("netlore 1\nboard Wren rev 1\npart C3 3uF\n"))
+	_, err := b.Add(t.Context(), Addition{Subject: wrenSubject, Files: []*sheet.File{file}, Author: "bench-9"})
+	var list diag.List
+	if !errors.As(err, &list) || len(list[0].Related) != 1 || !strings.Contains(list[0].Related[0].Message, "said by Heron Repair "+heron.Shop.String()[:14]) && !strings.Contains(list[0].Related[0].Message, "said by Wren Repair "+wren.Shop.String()[:14]) {
+		t.Errorf("%v, want to be told that another shop says so", err)
+	}
 	// What was told beforehand is what came to pass, and changes nothing.
 	before := shared(t, b)
 	p := packOf(t, wren, nil, "part C4 1uF", "part C1 1uF")

@@ -46,7 +46,7 @@ func adopted(ad store.Adoption, done bool) string {
 	for _, p := range []struct {
 		n    int
 		what string
-	}{{ad.Added, count}, {ad.Withdrawn, stop}, {ad.Agreed, "of these what three or more shops agree on"}, {ad.Moved, "expected values moved by more than 5 %"}, {len(ad.Disputed), "disputed"},
+	}{{ad.Added, count}, {ad.Withdrawn, stop}, {ad.Agreed, "that three or more shops agree on"}, {ad.Moved, "expected values moved by more than 5 %"}, {len(ad.Disputed), "disputed"},
 		{ad.Yielded, "expected by others where your own boards or word tell"}, {ad.Waiting, "of shops that are not trusted in them"}, {ad.Shunned, "shunned here"}} {
 		if p.n > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", p.n, p.what))
