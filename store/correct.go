@@ -1,6 +1,7 @@
 package store
 
 import (
+	"iter"
 	"slices"
 
 	"netlore/store/sheet"
@@ -44,12 +45,28 @@ func (m *merge) correct() error {
 		m.change.entries = append(m.change.entries, Entry{Text: b.Text, Source: sources[b.Key], Homes: m.homes(), Supersedes: m.supersede(byKey[b.Key])})
 	}
 	m.withdrawGone(before)
+	m.repeat(changed)
+	return nil
+}
+
+// repeat says what was stated and changes nothing: it is known already, unless it is other
+// shops alone that say so.
+func (m *merge) repeat(changed map[string]bool) {
+	own := map[string]bool{}
+	for key, e := range m.heldByKey() {
+		own[key] = own[key] || e.from == (ID{})
+	}
 	for _, s := range m.stated {
-		if !changed[s.Key] {
+		switch {
+		case changed[s.Key]:
+		case own[s.Key]:
 			m.change.event.Known++
+		default:
+			own[s.Key] = true
+			m.change.event.New++
+			m.change.entries = append(m.change.entries, Entry{Text: s.Text, Source: s.source, Homes: s.homes()})
 		}
 	}
-	return nil
 }
 
 // withdrawGone withdraws what this base has said that the same author says otherwise now,
@@ -59,14 +76,9 @@ func (m *merge) withdrawGone(said map[string]string) {
 		return
 	}
 	var gone []ID
-	for _, h := range m.older {
-		for _, e := range h.entries {
-			file, _ := sheet.Parse("", []byte("netlore 1\n"+e.text))
-			for _, b := range file.Blocks() {
-				if _, is := said[b.Key]; is && e.from == (ID{}) && !m.gone[e.id] {
-					gone = append(gone, m.supersede([]ID{e.id})...)
-				}
-			}
+	for key, e := range m.heldByKey() {
+		if _, is := said[key]; is && e.from == (ID{}) && !m.gone[e.id] {
+			gone = append(gone, m.supersede([]ID{e.id})...)
 		}
 	}
 	for ids := range slices.Chunk(gone, maxIDs) {
@@ -97,15 +109,26 @@ func (m *merge) sources() map[string]string {
 // byKey are the held entries by what they are about.
 func (m *merge) byKey() map[string][]ID {
 	all := map[string][]ID{}
-	for _, h := range m.older {
-		for _, e := range h.entries {
-			file, _ := sheet.Parse("", []byte("netlore 1\n"+e.text))
-			for _, b := range file.Blocks() {
-				all[b.Key] = append(all[b.Key], e.id)
+	for key, e := range m.heldByKey() {
+		all[key] = append(all[key], e.id)
+	}
+	return all
+}
+
+// heldByKey gives what each held entry is about, one after the other.
+func (m *merge) heldByKey() iter.Seq2[string, *held] {
+	return func(yield func(string, *held) bool) {
+		for _, h := range m.older {
+			for i := range h.entries {
+				file, _ := sheet.Parse("", []byte("netlore 1\n"+h.entries[i].text))
+				for _, b := range file.Blocks() {
+					if !yield(b.Key, &h.entries[i]) {
+						return
+					}
+				}
 			}
 		}
 	}
-	return all
 }
 
 func blocksOf(c *sheet.Content) []sheet.Block {

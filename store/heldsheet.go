@@ -68,7 +68,37 @@ func (m *merge) heldFiles() []*sheet.File {
 	for i := range m.older {
 		files[i] = m.older[i].file(m)
 	}
+	if m.unnamed() {
+		files = append(files, naming(m.add.Subject))
+	}
 	return files
+}
+
+// unnamed reports whether statements will still hold, and none of them names the subject:
+// who did so was another shop, and has withdrawn it.
+func (m *merge) unnamed() bool {
+	s := m.add.Subject
+	if s.Shared() || s.Job {
+		return false
+	}
+	some := false
+	for _, h := range m.older {
+		for _, e := range h.entries {
+			if m.gone[e.id] {
+				continue
+			}
+			if some = true; names(e.text, s.String()) {
+				return false
+			}
+		}
+	}
+	return some
+}
+
+// naming is a sheet that names a subject and says no more of it.
+func naming(s Subject) *sheet.File {
+	file, _ := sheet.Parse("\x00naming", []byte("netlore 1\n"+s.String()+"\n"))
+	return file
 }
 
 // place leads a complaint back to where statements came from. Of a new and a

@@ -17,9 +17,9 @@ type merge struct {
 	change      *change
 	add         Addition
 	older       []heldSheet
-	own         *sheet.File // names the subject, if nothing else does
-	stated      []statement // the new statements
-	texts       map[string]bool
+	own         *sheet.File     // names the subject, if nothing else does
+	stated      []statement     // the new statements
+	texts       map[string]bool // of what the base says itself
 	gone        map[ID]bool     // held entries that will not hold any more
 	corrections listing         // of a change that corrects
 	picked      listing         // the new saved questions, meters or chances, or statements on a job, out of the files
@@ -65,12 +65,16 @@ func (m *merge) run(ctx context.Context) error {
 }
 
 // collect takes the new statements out of the files, and sees to it that one
-// statement names the subject.
+// statement names the subject. What only other shops say is no own word yet: they may
+// withdraw it.
 func (m *merge) collect() {
 	named := m.add.Subject.Shared() || m.add.Subject.Job
 	own := m.add.Subject.String()
 	for _, h := range m.older {
 		for _, e := range h.entries {
+			if e.from != (ID{}) {
+				continue
+			}
 			for _, said := range e.said() {
 				m.texts[said] = true
 			}

@@ -18,6 +18,9 @@ const mostRounds = 50
 func (a *adopter) settle(ctx context.Context) (*sheet.Content, error) {
 	own := a.m.leaveOutShared()
 	held := a.m.heldFiles()
+	if s := a.a.Subject; own == 0 && !s.Shared() {
+		held = append(held, naming(s)) // what shops say of a board may be less than that
+	}
 	if len(a.expected) > 0 {
 		content, _ := sheet.Read(held...) // what is wrong with it is told below
 		a.votes(content.Knowledge)
@@ -30,7 +33,7 @@ func (a *adopter) settle(ctx context.Context) (*sheet.Content, error) {
 			return nil, nil
 		}
 		l := a.listing()
-		content, list := sheet.Read(append(slices.Clone(held), l.file(), a.naming(own))...)
+		content, list := sheet.Read(append(slices.Clone(held), l.file())...)
 		if !list.HasErrors() {
 			return a.m.tidy(content), nil
 		}
@@ -55,17 +58,6 @@ func (a *adopter) listing() listing {
 		l.add(e.text, "")
 	}
 	return l
-}
-
-// naming is a sheet that names the subject and says no more, for what shops say of
-// a board may be less than that.
-func (a *adopter) naming(own int) *sheet.File {
-	text := "netlore 1\n"
-	if s := a.a.Subject; own == 0 && !s.Shared() {
-		text += s.String() + "\n"
-	}
-	file, _ := sheet.Parse("\x00naming", []byte(text))
-	return file
 }
 
 // dispute leaves out the statements that errors are about. It reports false if

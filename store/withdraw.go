@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"netlore/store/board"
+	"netlore/store/sheet"
 )
 
 // ErrNotStated says that the base holds no such statement.
@@ -79,13 +80,24 @@ func (b *Base) retract(ctx context.Context, s Subject, author string, find func(
 	if err != nil {
 		return Result{}, damage(s, err)
 	}
-	if !s.Shared() || len(content.Knowledge.Questions)+len(content.Knowledge.Meters)+len(content.Knowledge.Chances) > 0 {
+	if somethingLeft(s, content) {
 		m.see(content)
 	}
 	if err := b.commit(ctx, []*change{c}); err != nil {
 		return Result{}, err
 	}
 	return c.result(), b.revote(ctx, c)
+}
+
+// somethingLeft reports whether the base still says something of a subject.
+func somethingLeft(s Subject, c *sheet.Content) bool {
+	switch {
+	case s.Shared():
+		return len(c.Knowledge.Questions)+len(c.Knowledge.Meters)+len(c.Knowledge.Chances) > 0
+	case s.Job:
+		return true
+	}
+	return c.Board != nil || c.Stack != nil
 }
 
 // WithdrawFound withdraws statements that were found: what is known of boards or stacks,
