@@ -21,7 +21,7 @@ func (s *Server) handler(g *gate) http.Handler {
 	refuse := s.refusing(http.StatusForbidden, "this request came from another site, so nothing was done")
 	sameSite := http.NewCrossOriginProtection()
 	sameSite.SetDenyHandler(refuse)
-	next := sameSite.Handler(s.formed(pages))
+	next := sameSite.Handler(s.formed(g, pages))
 	if g.secure {
 		next = overTLS(next, refuse)
 	}
@@ -75,19 +75,29 @@ func hostOf(r *http.Request) string { return strings.ToLower(r.Host) }
 
 // formed reads the form of a request whole, up to its limit, before anything is
 // done.
-func (s *Server) formed(next http.Handler) http.Handler {
+func (s *Server) formed(g *gate, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		most := int64(mostBody)
-		if kind, _, _ := mime.ParseMediaType(r.Header.Get("Content-Type")); r.URL.Path == uploadPath && kind == "multipart/form-data" {
-			most = mostUpload // ParseForm leaves it, and only whoever may send it has it read
-		}
-		r.Body = http.MaxBytesReader(w, r.Body, most)
+		r.Body = http.MaxBytesReader(w, r.Body, mostSent(g, r))
 		if err := r.ParseForm(); err != nil {
 			s.problem(w, r, http.StatusRequestEntityTooLarge, trouble{Message: "that is no form of this page, or more than one holds, so nothing was done"})
 			return
 		}
 		next.ServeHTTP(w, r)
 	})
+}
+
+// mostSent is how long the form of a request may be.
+func mostSent(g *gate, r *http.Request) int64 {
+	kind, _, _ := mime.ParseMediaType(r.Header.Get("Content-Type"))
+	switch {
+	case r.ContentLength == 0:
+		return 0
+	case g.visitor(r).may < toLook:
+		return mostBodyStrange
+	case r.URL.Path == uploadPath && kind == "multipart/form-data":
+		return mostUpload // ParseForm leaves it, and only whoever may send it has it read
+	}
+	return mostBody
 }
 
 // contained keeps what goes wrong in one request from the others.
