@@ -307,7 +307,7 @@ func TestHeaders(t *testing.T) {
 		answer.Body.Close()
 		policy := answer.Header.Get("Content-Security-Policy")
 		if !strings.Contains(policy, "default-src 'none'") || strings.Contains(policy, "unsafe") || answer.Header.Get("X-Content-Type-Options") != "nosniff" ||
-			answer.Header.Get("Referrer-Policy") != "no-referrer" || answer.Header.Get("Access-Control-Allow-Origin") != "" {
+			answer.Header.Get("Referrer-Policy") != "same-origin" || answer.Header.Get("Access-Control-Allow-Origin") != "" {
 			t.Errorf("%s: %v", path, answer.Header)
 		}
 	}

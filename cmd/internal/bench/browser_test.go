@@ -204,6 +204,26 @@ func TestBrowserWithoutScripts(t *testing.T) {
 	p.onlyFrom(s.root)
 }
 
+// TestBrowserOrigin has a browser say that its forms come from the page: one that does not know the headers
+// of Fetch Metadata is told from another site by that alone.
+func TestBrowserOrigin(t *testing.T) {
+	s := serve(t, "")
+	p := look(t, 1024, 768)
+	p.comeIn(s, "/job/1042")
+	p.do(chromedp.Focus("#step"), typed("hot nothing"), typed(kb.Enter))
+	p.waitFor("#told", "saved as step 7")
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for _, origin := range p.origins {
+		if origin != s.root {
+			t.Errorf("a form comes from %q, not from %s", origin, s.root)
+		}
+	}
+	if len(p.origins) < 2 {
+		t.Errorf("%d forms say where they come from", len(p.origins))
+	}
+}
+
 // TestBrowserHostile shows a name that would be a script in a browser: nothing of
 // it runs or becomes an element.
 func TestBrowserHostile(t *testing.T) {
