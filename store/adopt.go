@@ -3,6 +3,7 @@ package store
 import (
 	"cmp"
 	"context"
+	"maps"
 	"slices"
 	"time"
 
@@ -37,7 +38,7 @@ type Dispute struct {
 func (b *Base) adoptAll(ctx context.Context, of []Subject, author string) ([]Adoption, error) {
 	var all []Adoption
 	for _, s := range of {
-		c, a, err := b.adopt(ctx, s, nil)
+		c, a, err := b.adopt(ctx, s, nil, nil)
 		if err != nil {
 			return all, err
 		}
@@ -74,14 +75,16 @@ type adopter struct {
 }
 
 // adopt works out what counts on a subject; more are entries that are not in the
-// base yet. The change is nil if nothing changes.
-func (b *Base) adopt(ctx context.Context, s Subject, more []sharedEntry) (*change, Adoption, error) {
+// base yet, and shops are those of which something else is to be taken for known than the
+// base has. The change is nil if nothing changes.
+func (b *Base) adopt(ctx context.Context, s Subject, more []sharedEntry, shops map[exchange.Key]Shop) (*change, Adoption, error) {
 	c := &change{subject: s}
 	older, err := b.load(c)
 	if err != nil {
 		return nil, Adoption{}, err
 	}
 	a := &adopter{m: newMerge(c, Addition{Subject: s}, older), shops: map[exchange.Key]Shop{}, current: map[exchange.ID]ID{}, a: Adoption{Subject: s}}
+	maps.Copy(a.shops, shops)
 	if err := b.kv.view(func(r reader) error { return a.collect(ctx, r, more) }); err != nil {
 		return nil, a.a, err
 	}
@@ -129,6 +132,12 @@ func (a *adopter) collect(ctx context.Context, r reader, more []sharedEntry) err
 	if more != nil {
 		slices.SortFunc(a.wanted, func(x, y sharedEntry) int { return slices.Compare(x.id[:], y.id[:]) })
 	}
+	a.counting()
+	return nil
+}
+
+// counting finds what of other shops counts now.
+func (a *adopter) counting() {
 	for _, h := range a.m.older {
 		for _, e := range h.entries {
 			if e.from != (ID{}) {
@@ -136,7 +145,6 @@ func (a *adopter) collect(ctx context.Context, r reader, more []sharedEntry) err
 			}
 		}
 	}
-	return nil
 }
 
 // shop is what is known of a shop.

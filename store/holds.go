@@ -10,7 +10,7 @@ import (
 
 // holdsAll reports whether all of a batch that is at hand is in the base: its
 // manifest, its entries, and what it withdraws.
-func holdsAll(r reader, b *exchange.Batch, lapsing *lapsing) (bool, error) {
+func holdsAll(r reader, b *exchange.Batch) (bool, error) {
 	value, err := r.get(manifestKey(b.Hash()))
 	if errors.Is(err, errNoKey) {
 		return false, nil
@@ -19,7 +19,7 @@ func holdsAll(r reader, b *exchange.Batch, lapsing *lapsing) (bool, error) {
 		return false, err
 	}
 	if !bytes.HasSuffix(value, b.Signature) {
-		if lapsed, err := lapsing.manifest(r, b.Hash()); err != nil || lapsed {
+		if lapsed, err := lapsed(r, b.Hash()); err != nil || lapsed {
 			return false, err // signed anew
 		}
 	}

@@ -21,12 +21,11 @@ const (
 // lapsing tells whether what a manifest lists has lapsed: the key that has signed it was
 // revoked.
 type lapsing struct {
-	b     *Base
 	some  *bool // whether any key was revoked
 	known map[exchange.ID]bool
 }
 
-func (b *Base) lapsing() *lapsing { return &lapsing{b: b, known: map[exchange.ID]bool{}} }
+func newLapsing() *lapsing { return &lapsing{known: map[exchange.ID]bool{}} }
 
 func (l *lapsing) manifest(r reader, id exchange.ID) (bool, error) {
 	if l.some == nil {
@@ -42,26 +41,32 @@ func (l *lapsing) manifest(r reader, id exchange.ID) (bool, error) {
 	if !*l.some {
 		return false, nil
 	}
-	lapsed, known := l.known[id]
-	if known {
+	if lapsed, known := l.known[id]; known {
 		return lapsed, nil
 	}
-	batch, err := storedBatch(r, id, nil, l.b.now())
-	if err == nil {
-		lapsed, err = l.signer(r, batch.Signer)
-	}
+	lapsed, err := lapsed(r, id)
 	l.known[id] = lapsed
 	return lapsed, err
 }
 
-// signer reports whether the key of a bench, or of its shop, was revoked.
-func (l *lapsing) signer(r reader, s exchange.Signer) (bool, error) {
+// lapsed reports whether the key that has signed a manifest was revoked.
+func lapsed(r reader, manifest exchange.ID) (bool, error) {
+	batch, err := storedBatch(r, manifest, nil)
+	if err != nil {
+		return false, err
+	}
+	gone, err := revokedSigner(r, batch.Signer)
+	return gone != nil, err
+}
+
+// revokedSigner finds out whether the key of a bench, or of its shop, was revoked.
+func revokedSigner(r reader, s exchange.Signer) (*Revocation, error) {
 	for _, key := range []exchange.Key{s.Key, s.Shop} {
-		if gone, err := l.b.revoked(r, s.Shop, key); gone != nil || err != nil {
-			return gone != nil, err
+		if gone, err := revoked(r, s.Shop, key); gone != nil || err != nil {
+			return gone, err
 		}
 	}
-	return false, nil
+	return nil, nil
 }
 
 // signedAnew keeps the new signature on a manifest that is there, if the key of the old

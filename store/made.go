@@ -5,6 +5,7 @@ import (
 	"errors"
 	"maps"
 	"slices"
+	"strings"
 	"time"
 
 	"netlore/store/exchange"
@@ -43,9 +44,7 @@ func (b *Base) KeepMade(ctx context.Context, batches []*exchange.Batch, author, 
 		if s.Since.IsZero() {
 			s.Since = b.now().UTC().Truncate(time.Second)
 		}
-		for k := range s.Levels {
-			s.Levels[k] = Own
-		}
+		s.believe(Own)
 		return errors.Join(putRecord(w, shopKey(signer.Shop), s), putRecord(w, receiptKey(rec.Number), rec))
 	})
 }
@@ -70,7 +69,7 @@ type Ours struct{ Keys, Revoked []exchange.Key }
 // Made lists what this base has signed on a subject, and what came to it that other
 // benches have signed with one of the keys of the shop, in order of the ids.
 func (b *Base) Made(ctx context.Context, s Subject, ours Ours) (all []MadeEntry, err error) {
-	m := maker{b: b, ours: ours, lapsed: b.lapsing(), batches: map[exchange.ID]*exchange.Batch{}}
+	m := maker{ours: ours, signed: map[exchange.ID]signing{}}
 	err = b.kv.view(func(r reader) (err error) {
 		if m.gone, err = withdrawals(r, s); err != nil {
 			return err
@@ -98,17 +97,22 @@ func (b *Base) Made(ctx context.Context, s Subject, ours Ours) (all []MadeEntry,
 
 // maker tells what became of what was made for others.
 type maker struct {
-	b       *Base
 	ours    Ours
-	lapsed  *lapsing
-	batches map[exchange.ID]*exchange.Batch
+	signed  map[exchange.ID]signing // manifests that were looked at
 	gone    map[exchange.ID][]exchange.Key
 	kept    map[exchange.ID][]exchange.Key // of gone, by what has not lapsed
 	shunned map[exchange.ID]bool
 }
 
+// signing is what a manifest tells of each of its entries.
+type signing struct {
+	licence string
+	by      exchange.Key
+	lapsed  bool
+}
+
 func (m *maker) entry(r reader, e sharedEntry) (MadeEntry, error) {
-	batch, err := m.batch(r, e.manifest)
+	signed, err := m.signing(r, e.manifest)
 	if err != nil {
 		return MadeEntry{}, err
 	}
@@ -116,24 +120,36 @@ func (m *maker) entry(r reader, e sharedEntry) (MadeEntry, error) {
 	if err != nil {
 		return MadeEntry{}, err
 	}
-	lapsed, err := m.hasLapsed(r, batch)
-	if withdrawn && err == nil {
+	lapsed := signed.lapsed
+	if withdrawn {
 		kept := false
 		kept, err = m.withdrawnBy(r, e.shop, m.kept[e.id])
 		lapsed = !kept
 	}
 	_, shunned := m.shunned[e.id]
-	return MadeEntry{ID: e.id, Text: e.text, Licence: batch.Licence, By: batch.Signer.Key, Withdrawn: withdrawn, Elsewhere: !e.made, Lapsed: lapsed, Shunned: shunned}, err
+	return MadeEntry{ID: e.id, Text: e.text, Licence: signed.licence, By: signed.by, Withdrawn: withdrawn, Elsewhere: !e.made, Lapsed: lapsed, Shunned: shunned}, err
 }
 
-// batch is a batch that the base keeps, without its texts.
-func (m *maker) batch(r reader, manifest exchange.ID) (batch *exchange.Batch, err error) {
-	if batch = m.batches[manifest]; batch == nil {
-		if batch, err = storedBatch(r, manifest, nil, m.b.now()); err == nil {
-			m.batches[manifest] = batch
-		}
+// signing looks at a manifest that the base keeps, once.
+func (m *maker) signing(r reader, manifest exchange.ID) (signing, error) {
+	if one, known := m.signed[manifest]; known {
+		return one, nil
 	}
-	return batch, err
+	batch, err := storedBatch(r, manifest, nil)
+	if err != nil {
+		return signing{}, err
+	}
+	lapsed := slices.Contains(m.ours.Revoked, batch.Signer.Key) || slices.Contains(m.ours.Revoked, batch.Signer.Shop)
+	if !lapsed {
+		gone, err := revokedSigner(r, batch.Signer)
+		if err != nil {
+			return signing{}, err
+		}
+		lapsed = gone != nil
+	}
+	one := signing{strings.Clone(batch.Licence), batch.Signer.Key, lapsed}
+	m.signed[manifest] = one
+	return one, nil
 }
 
 // withdrawnBy reports whether one of those that have withdrawn an entry of a shop may: that
@@ -145,23 +161,12 @@ func (m *maker) withdrawnBy(r reader, key exchange.Key, by []exchange.Key) (bool
 	return takenBack(r, key, by)
 }
 
-func (m *maker) hasLapsed(r reader, batch *exchange.Batch) (bool, error) {
-	if slices.Contains(m.ours.Revoked, batch.Signer.Key) || slices.Contains(m.ours.Revoked, batch.Signer.Shop) {
-		return true, nil
-	}
-	return m.lapsed.manifest(r, batch.Hash())
-}
-
 // lasting are the entries that were withdrawn by what has not lapsed, and by whom.
 func (m *maker) lasting(r reader, s Subject) (map[exchange.ID][]exchange.Key, error) {
 	kept := map[exchange.ID][]exchange.Key{}
 	return kept, withdrawnOn(r, s, func(id exchange.ID, by exchange.Key, manifest exchange.ID) error {
-		batch, err := m.batch(r, manifest)
-		if err != nil {
-			return err
-		}
-		lapsed, err := m.hasLapsed(r, batch)
-		if !lapsed {
+		signed, err := m.signing(r, manifest)
+		if err == nil && !signed.lapsed {
 			kept[id] = append(kept[id], by)
 		}
 		return err
@@ -222,41 +227,12 @@ type SignedEntry struct {
 // signature.
 func (b *Base) Signed(ctx context.Context, s Subject, keep func(SignedEntry) bool, each func(*exchange.Batch) error) error {
 	return b.kv.view(func(r reader) error {
-		gone, err := withdrawals(r, s)
+		by, err := signedOn(ctx, r, s, keep)
 		if err != nil {
 			return err
 		}
-		by, lapsing := map[exchange.ID]map[exchange.ID]string{}, b.lapsing()
-		want := func(manifest exchange.ID) map[exchange.ID]string {
-			if by[manifest] == nil {
-				by[manifest] = map[exchange.ID]string{}
-			}
-			return by[manifest]
-		}
-		if err := sharedOn(r, s, func(e sharedEntry) error {
-			withdrawn, err := takenBack(r, e.shop, gone[e.id])
-			if err != nil {
-				return err
-			}
-			lapsed, err := lapsing.manifest(r, e.manifest)
-			if keep(SignedEntry{e.shop, e.manifest, e.text, withdrawn, lapsed}) {
-				want(e.manifest)[e.id] = e.text
-			}
-			return errors.Join(err, ctx.Err())
-		}); err != nil {
-			return err
-		}
-		if err := withdrawnOn(r, s, func(_ exchange.ID, shop exchange.Key, manifest exchange.ID) error {
-			lapsed, err := lapsing.manifest(r, manifest)
-			if keep(SignedEntry{Shop: shop, Batch: manifest, Lapsed: lapsed}) {
-				want(manifest)
-			}
-			return err
-		}); err != nil {
-			return err
-		}
 		for _, id := range slices.SortedFunc(maps.Keys(by), func(x, y exchange.ID) int { return slices.Compare(x[:], y[:]) }) {
-			batch, err := storedBatch(r, id, by[id], b.now())
+			batch, err := storedBatch(r, id, by[id])
 			if err != nil {
 				return err
 			}
@@ -268,7 +244,43 @@ func (b *Base) Signed(ctx context.Context, s Subject, keep func(SignedEntry) boo
 	})
 }
 
-func storedBatch(r reader, id exchange.ID, texts map[exchange.ID]string, now time.Time) (*exchange.Batch, error) {
+// signedOn are the texts of the entries on a subject that keep names, by the manifests
+// that list them. One that only withdraws has none.
+func signedOn(ctx context.Context, r reader, s Subject, keep func(SignedEntry) bool) (map[exchange.ID]map[exchange.ID]string, error) {
+	gone, err := withdrawals(r, s)
+	if err != nil {
+		return nil, err
+	}
+	by, lapsing := map[exchange.ID]map[exchange.ID]string{}, newLapsing()
+	want := func(manifest exchange.ID) map[exchange.ID]string {
+		if by[manifest] == nil {
+			by[manifest] = map[exchange.ID]string{}
+		}
+		return by[manifest]
+	}
+	if err := sharedOn(r, s, func(e sharedEntry) error {
+		withdrawn, err := takenBack(r, e.shop, gone[e.id])
+		if err != nil {
+			return err
+		}
+		lapsed, err := lapsing.manifest(r, e.manifest)
+		if keep(SignedEntry{e.shop, e.manifest, e.text, withdrawn, lapsed}) {
+			want(e.manifest)[e.id] = e.text
+		}
+		return errors.Join(err, ctx.Err())
+	}); err != nil {
+		return nil, err
+	}
+	return by, withdrawnOn(r, s, func(_ exchange.ID, shop exchange.Key, manifest exchange.ID) error {
+		lapsed, err := lapsing.manifest(r, manifest)
+		if keep(SignedEntry{Shop: shop, Batch: manifest, Lapsed: lapsed}) {
+			want(manifest)
+		}
+		return err
+	})
+}
+
+func storedBatch(r reader, id exchange.ID, texts map[exchange.ID]string) (*exchange.Batch, error) {
 	value, err := r.get(manifestKey(id))
 	if err != nil {
 		return nil, errDamaged("the manifest %s is missing", id)
@@ -277,7 +289,7 @@ func storedBatch(r reader, id exchange.ID, texts map[exchange.ID]string, now tim
 	if err != nil {
 		return nil, err
 	}
-	batch, err := exchange.Kept(manifest, signature, texts, now)
+	batch, err := exchange.Kept(manifest, signature, texts)
 	if err != nil {
 		return nil, errDamaged("the manifest %s: %v", id, err)
 	}

@@ -145,7 +145,7 @@ func (m *merge) files() []*sheet.File {
 }
 
 // knowledge are the kinds of statement that Replace leaves alone.
-var knowledge = []string{"expect", "reading", "note", "continuity", "job", "question", "meter"}
+var knowledge = []string{"expect", "reading", "note", "continuity", "job", "question", "meter", "chance"}
 
 // withdraw retracts held statements of structure that are not among the new.
 // The one that names the subject stays unless there is a new one.

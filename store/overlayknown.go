@@ -39,11 +39,7 @@ func correctKnowledge(older, newer *board.Knowledge, own []string) *board.Knowle
 		if x == nil {
 			continue
 		}
-		k.Expected = append(slices.DeleteFunc(k.Expected, func(old board.Expected) bool {
-			return slices.ContainsFunc(x.Expected, func(e board.Expected) bool {
-				return e.Mode == old.Mode && e.On == old.On && (e.By == old.By || x == newer && slices.Contains(own, e.By))
-			})
-		}), x.Expected...)
+		k.Expected = correctExpected(k.Expected, x.Expected, own)
 		k.Readings = append(k.Readings, x.Readings...)
 		k.Notes = append(k.Notes, x.Notes...)
 		k.Links = append(k.Links, x.Links...)
@@ -62,6 +58,26 @@ func correctKnowledge(older, newer *board.Knowledge, own []string) *board.Knowle
 		}
 	}
 	return k
+}
+
+// correctExpected leaves out of what was expected what the same one expects otherwise now,
+// or an own name of the shop does.
+func correctExpected(all, newer []board.Expected, own []string) []board.Expected {
+	type opinion struct {
+		spot
+		by string
+	}
+	byOne, byShop := map[opinion]bool{}, map[spot]bool{}
+	for _, e := range newer {
+		at := spot{e.Mode, e.On}
+		byOne[opinion{at, e.By}] = true
+		byShop[at] = byShop[at] || slices.Contains(own, e.By)
+	}
+	all = slices.DeleteFunc(all, func(old board.Expected) bool {
+		at := spot{old.Mode, old.On}
+		return byShop[at] || byOne[opinion{at, old.By}]
+	})
+	return append(all, newer...)
 }
 
 func correctJob(jobs []board.Job, j *board.Job) []board.Job {

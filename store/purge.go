@@ -53,7 +53,7 @@ func (b *Base) purge(ctx context.Context, all []Found, author string) error {
 	}
 	b.changing.Lock()
 	defer b.changing.Unlock()
-	keys, err := b.remainsOf(ctx, all)
+	rows, err := b.remainsOf(ctx, all)
 	if err != nil {
 		return err
 	}
@@ -61,7 +61,7 @@ func (b *Base) purge(ctx context.Context, all []Found, author string) error {
 	if err := b.forgetSteps(all, Purging{Author: author, Time: b.now().UTC().Truncate(time.Second)}); err != nil {
 		return err
 	}
-	return b.drop(keys)
+	return b.dropCounted(rows)
 }
 
 // Purging says that files may still hold what was deleted.
@@ -103,40 +103,16 @@ func (b *Base) Flatten() error {
 
 // mayPurge says which statement cannot be purged, and why.
 func mayPurge(all []Found) error {
-	for _, f := range all {
-		line, _, _ := strings.Cut(f.Text, "\n")
-		kind, _, _ := strings.Cut(line, " ")
+	for i := range all {
+		f := &all[i]
 		switch {
 		case f.Made && !f.Gone:
-			return fmt.Errorf("%q was signed for other shops: withdraw it, and pack again, so that they lose it, too", line)
+			return fmt.Errorf("%s: it was signed for other shops; netlore withdraw takes it back, and the next pack with it, so that they lose it, too", f.line())
 		case f.Shop.Known() || !f.Holds:
 		case f.Copy():
-			return fmt.Errorf("%q counts because other shops say so: purge what they say", line)
-		case f.Subject.Job:
-			return fmt.Errorf("%q holds: take the step back, or remove the job, first", line)
-		case !slices.Contains(knowledge, kind):
-			return fmt.Errorf("%q says what %s is made of: correct it, or remove that, first", line, f.Subject)
-		}
-	}
-	return nil
-}
-
-// withdrawFound withdraws what is said here and holds.
-func (b *Base) withdrawFound(ctx context.Context, all []Found, author string) error {
-	held := map[Subject][]ID{}
-	var of []Subject
-	for _, f := range all {
-		if f.Shop.Known() || !f.Holds {
-			continue
-		}
-		if held[f.Subject] == nil {
-			of = append(of, f.Subject)
-		}
-		held[f.Subject] = append(held[f.Subject], f.ID)
-	}
-	for _, s := range of {
-		for ids := range slices.Chunk(held[s], maxIDs) {
-			if _, err := b.retract(ctx, s, author, func(*merge) ([]ID, error) { return ids, nil }); err != nil {
+			return fmt.Errorf("%s: it counts because other shops say so; purge what they say", f.line())
+		default:
+			if err := f.MayWithdraw(); err != nil {
 				return err
 			}
 		}
@@ -146,17 +122,20 @@ func (b *Base) withdrawFound(ctx context.Context, all []Found, author string) er
 
 // remainsOf are the keys under which the texts of statements lie: their own, and that
 // of what counted of another shop's.
-func (b *Base) remainsOf(ctx context.Context, all []Found) (keys [][]byte, err error) {
+func (b *Base) remainsOf(ctx context.Context, all []Found) (rows []countedRow, err error) {
 	taken := map[ID]bool{}
 	for _, f := range all {
-		keys = append(keys, f.key)
-		taken[f.ID] = taken[f.ID] || f.Shop.Known()
+		row := countedRow{key: f.key}
+		if f.Shop.Known() {
+			row.shop, row.entries, taken[f.ID] = f.Shop, 1, true
+		}
+		rows = append(rows, row)
 	}
 	copies, err := b.Find(ctx, func(f *Found) bool { return f.Copy() && taken[f.from] })
 	for _, f := range copies {
-		keys = append(keys, f.key)
+		rows = append(rows, countedRow{key: f.key})
 	}
-	return keys, err
+	return rows, err
 }
 
 // forgetSteps takes the words of steps out of the history of their jobs, and notes that

@@ -6,7 +6,6 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
-	"time"
 
 	"netlore/store/exchange"
 )
@@ -63,77 +62,11 @@ func decodeBatch(value []byte) (receipt uint64, manifest, signature []byte, err 
 	return binary.BigEndian.Uint64(value), rest[:n], rest[n:], nil
 }
 
-// Receipt is one pack that was taken, or made for others.
-type Receipt struct {
-	Number  uint64
-	Time    time.Time
-	Author  string
-	From    string // what was taken
-	Made    bool   // for others, by this base
-	New     int    // entries that were not known before
-	Known   int
-	Refused int
-	Undone  time.Time `json:",omitzero"`
-}
-
-// Receipts lists the packs that were taken and made, oldest first.
-func (b *Base) Receipts(context.Context) (all []Receipt, err error) {
-	err = b.kv.view(func(r reader) error {
-		return r.scan([]byte{keyReceipt}, func(_, value []byte) error {
-			var rec Receipt
-			err := decodeRecord(value, &rec)
-			all = append(all, rec)
-			return err
-		})
-	})
-	return all, err
-}
-
-// nextReceipt begins a receipt, so that what is written under its number can be
-// found again even if the rest is cut short.
-func (b *Base) nextReceipt(rec Receipt) (Receipt, error) {
-	err := b.kv.update(func(w writer) error {
-		last := uint64(0)
-		if err := w.scan([]byte{keyReceipt}, func(key, _ []byte) error {
-			last = binary.BigEndian.Uint64(key[1:])
-			return nil
-		}); err != nil {
-			return err
-		}
-		rec.Number, rec.Time = last+1, b.now().UTC().Truncate(time.Second)
-		return putRecord(w, receiptKey(rec.Number), rec)
-	})
-	return rec, err
-}
-
-// receiptFor is the receipt under which a pack is taken: the one to go on with if it is of
-// today, else a new one.
-func (b *Base) receiptFor(opt Taking) (rec Receipt, err error) {
-	fresh := Receipt{Author: opt.Author, From: opt.From}
-	if opt.Into == 0 {
-		return b.nextReceipt(fresh)
-	}
-	err = b.kv.view(func(r reader) error {
-		value, err := r.get(receiptKey(opt.Into))
-		if errors.Is(err, errNoKey) {
-			return nil
-		}
-		if err != nil {
-			return err
-		}
-		return decodeRecord(value, &rec)
-	})
-	if err != nil || rec.From == opt.From && rec.Author == opt.Author && rec.Time.Format(time.DateOnly) == b.now().UTC().Format(time.DateOnly) && rec.mayUndo() == nil {
-		return rec, err
-	}
-	return b.nextReceipt(fresh)
-}
-
 // keepBatches writes batches with those of their entries that are not there yet.
 // An entry, or a withdrawal, says that it came with the first batch that had it. It returns, batch
 // by batch, how many entries were new.
 func (b *Base) keepBatches(ctx context.Context, rec Receipt, batches []*exchange.Batch) ([]int, error) {
-	k := keeper{receipt: rec, seen: map[string]bool{}, lapsed: b.lapsing()}
+	k := keeper{receipt: rec, seen: map[string]bool{}, lapsed: newLapsing()}
 	added := make([]int, len(batches))
 	if err := b.kv.view(func(r reader) (err error) {
 		if k.shunned, err = shunnedIDs(r); err != nil {
@@ -193,40 +126,42 @@ func (k *keeper) batch(r reader, batch *exchange.Batch) (added int, err error) {
 	}
 	for _, one := range batch.Entries {
 		key := sharedKey(s, one.ID)
-		absent, err := isAbsent(r, key)
+		fresh, err := k.fresh(r, key, entryManifest, e.manifest)
 		if err != nil {
 			return 0, err
 		}
-		if !absent {
-			if err := k.trace(r, key, entryManifest, e.manifest); err != nil {
-				return 0, err
-			}
-			continue
+		if fresh && !k.shunned[one.ID] {
+			e.text = one.Text
+			k.put(key, e.encode())
+			added++
 		}
-		if k.seen[string(key)] || k.shunned[one.ID] {
-			continue
-		}
-		e.text = one.Text
-		k.seen[string(key)] = true
-		k.put(key, e.encode())
-		added++
 	}
 	for _, id := range batch.Retracts {
 		key := withdrawnKey(s, id, e.shop)
-		absent, err := isAbsent(r, key)
+		fresh, err := k.fresh(r, key, withdrawnManifest, e.manifest)
 		if err != nil {
 			return 0, err
 		}
-		if !absent {
-			if err := k.trace(r, key, withdrawnManifest, e.manifest); err != nil {
-				return 0, err
-			}
-		} else if !k.seen[string(key)] {
-			k.seen[string(key)] = true
+		if fresh {
 			k.put(key, append(binary.BigEndian.AppendUint64(nil, e.receipt), e.manifest[:]...))
 		}
 	}
 	return added, nil
+}
+
+// fresh reports whether an entry or a withdrawal is not there and will not be by what is
+// to be written. If it is there, it is traced.
+func (k *keeper) fresh(r reader, key []byte, at int, manifest exchange.ID) (bool, error) {
+	absent, err := isAbsent(r, key)
+	if err != nil {
+		return false, err
+	}
+	if !absent {
+		return false, k.trace(r, key, at, manifest)
+	}
+	before := k.seen[string(key)]
+	k.seen[string(key)] = true
+	return !before, nil
 }
 
 func isAbsent(r reader, key []byte) (bool, error) {
@@ -289,6 +224,18 @@ func withdrawals(r reader, s Subject) (map[exchange.ID][]exchange.Key, error) {
 		return nil
 	})
 	return gone, err
+}
+
+// withdrawnBy are the shops that have withdrawn an entry.
+func withdrawnBy(r reader, s Subject, id exchange.ID) (by []exchange.Key, err error) {
+	prefix := append(sharedPrefix(keyWithdrawn, s), id[:]...)
+	err = r.scan(prefix, func(key, _ []byte) error {
+		if shop := key[len(prefix):]; len(shop) == len(exchange.Key{}) {
+			by = append(by, exchange.Key(shop))
+		}
+		return nil
+	})
+	return by, err
 }
 
 // withdrawnOn scans what shops have withdrawn on a subject: the entry, the shop,

@@ -56,6 +56,13 @@ func (s *Shop) heeded(k exchange.Kind) bool {
 	return s.Levels[k] >= Trusted || k == exchange.Expected && s.Levels[k] >= Listed
 }
 
+// believe trusts a shop in all kinds of knowledge.
+func (s *Shop) believe(l Level) {
+	for k := range s.Levels {
+		s.Levels[k] = l
+	}
+}
+
 // Trust tells in words how far it is trusted: "trusted", or "trusted: notes".
 func (s *Shop) Trust() string {
 	byLevel := map[Level][]string{}
@@ -183,7 +190,7 @@ func (b *Base) succeed(w writer, word *exchange.Word) (string, error) {
 	if err != nil || old.Since.IsZero() || old.Next == word.To {
 		return "", err
 	}
-	gone, err := b.revoked(w, word.Key, word.Key)
+	gone, err := revoked(w, word.Key, word.Key)
 	switch {
 	case err != nil:
 		return "", err
@@ -213,7 +220,7 @@ func (b *Base) succeed(w writer, word *exchange.Word) (string, error) {
 // revoke notes that a key holds no more, from now on by the clock of this
 // machine: whoever stole it can claim any time.
 func (b *Base) revoke(w writer, word *exchange.Word) (string, error) {
-	known, err := b.revoked(w, word.By, word.Key)
+	known, err := revoked(w, word.By, word.Key)
 	if err != nil || known != nil {
 		return "", err
 	}
@@ -227,7 +234,7 @@ const mostKeys = 100
 
 // revoked finds out whether a shop, or the keys that took its place, has revoked
 // a key.
-func (b *Base) revoked(r reader, by, key exchange.Key) (*Revocation, error) {
+func revoked(r reader, by, key exchange.Key) (*Revocation, error) {
 	for range mostKeys {
 		value, err := r.get(revokedKey(by, key))
 		if err == nil {

@@ -90,13 +90,13 @@ func TestManyShopsAreTold(t *testing.T) {
 // having been heard of; what was heard of a key before is no more of it, and of a shop that
 // is known, all is heard.
 func TestManyRevokedAreNotKept(t *testing.T) {
-	few := mostRevoked
-	mostRevoked = 2
-	t.Cleanup(func() { mostRevoked = few })
+	few := mostWords
+	mostWords = 2
+	t.Cleanup(func() { mostWords = few })
 	dir, cuckoo := shopOf(t, "Cuckoo Repair")
 	b := OpenMemory(atNoon)
 	take(t, b, packOf(t, cuckoo, nil, "part C1 10uF"), false)
-	for range mostRevoked + 1 {
+	for range mostWords + 1 {
 		bench := exchangetest.Further(t, dir)
 		if _, err := exchange.Revoke(dir, bench.Key, "", noon, nil); err != nil {
 			t.Fatal(err)
@@ -112,5 +112,35 @@ func TestManyRevokedAreNotKept(t *testing.T) {
 	trust(t, b, cuckoo, Listed)
 	if got := take(t, b, pack(t, words), false); len(got.Said) != 1 || len(got.Refused) != 0 {
 		t.Errorf("%+v, want the word that was refused", got)
+	}
+}
+
+// TestManyChangesAreNotKept: nor does such a shop get around it with one key in place of
+// the other, each of which would be a shop that was heard of.
+func TestManyChangesAreNotKept(t *testing.T) {
+	few := mostWords
+	mostWords = 2
+	t.Cleanup(func() { mostWords = few })
+	dir, cuckoo := shopOf(t, "Cuckoo Repair")
+	b := OpenMemory(atNoon)
+	take(t, b, packOf(t, cuckoo, nil, "part C1 10uF"), false)
+	for range mostWords + 2 {
+		if _, err := exchange.Change(dir, nil, noon, nil); err != nil {
+			t.Fatal(err)
+		}
+	}
+	words := wordsOf(t, dir)
+	// The one behind that which was refused is of a shop that was never heard of.
+	if got := take(t, b, pack(t, words), false); len(got.Said) != 2 || len(got.Refused) != 1 {
+		t.Errorf("%+v, want two words heard and one refused", got)
+	}
+	if got := take(t, b, pack(t, words[:2]), false); len(got.Said)+len(got.Refused) != 0 {
+		t.Errorf("what is known is heard or refused: %+v", got)
+	}
+	if got := take(t, b, pack(t, words), false); len(got.Said) != 0 || len(got.Refused) != 1 {
+		t.Errorf("%+v, want the one refused once more", got)
+	}
+	if shops, err := b.Shops(t.Context()); err != nil || len(shops) != 3 {
+		t.Errorf("%d shops, %v, want the first and two more", len(shops), err)
 	}
 }

@@ -16,7 +16,10 @@ type Taking struct {
 	From   string // what messages and the receipt call it
 	Author string // who takes it
 	Look   bool   // tell what would be taken, and take nothing
-	Into   uint64 // receipt to go on with, if it is of the same name and day and was not undone
+	// Own, while it is only looked, is the key of this shop: what it says is told of as if
+	// it was trusted as such, unless it is trusted otherwise already.
+	Own  exchange.Key
+	Into uint64 // receipt to go on with, if it is of the same name and day and was not undone
 	// Sparing leaves batches alone that are held already, whatever became of the
 	// keys they were signed with, and writes nothing if nothing is new.
 	Sparing bool
@@ -71,9 +74,9 @@ var (
 	// mostSaid is how many shops are told of one by one, and how many things that they
 	// say of their keys.
 	mostSaid = 1000
-	// mostRevoked is how many keys are known to be revoked by shops that nobody here
-	// knows: each pack of a shop says it again.
-	mostRevoked = 100_000
+	// mostWords is how many keys that shops that nobody here knows have revoked, or taken in
+	// place of others, are kept in mind: each pack of a shop says it again.
+	mostWords = 100_000
 )
 
 // taker takes one pack.
@@ -93,8 +96,9 @@ type taker struct {
 	bytes   int                  // of these
 	seen    map[exchange.ID]bool // that would be new, while it is only looked at
 
-	strangers int // entries that are kept of shops that nobody here knows
-	revoked   int // keys that such shops have revoked, or more; 0 while they were not counted
+	strangers int  // entries that are kept of shops that nobody here knows
+	words     int  // keys that such shops have taken, and have revoked, or more
+	revoked   bool // the latter are counted
 }
 
 // Take takes what a pack holds. Next gives its parts, then io.EOF; any other error
@@ -141,7 +145,7 @@ func (t *taker) spared(batch *exchange.Batch) (held bool, err error) {
 		return false, nil
 	}
 	err = t.b.kv.view(func(r reader) error {
-		held, err = holdsAll(r, batch, t.b.lapsing())
+		held, err = holdsAll(r, batch)
 		return err
 	})
 	if held && err == nil {
@@ -163,6 +167,9 @@ func (t *taker) countStrangers() error {
 	for i := range shops {
 		if shops[i].Stranger() {
 			t.strangers += shops[i].kept()
+			if shops[i].Was.Known() {
+				t.words++
+			}
 		}
 	}
 	return err
@@ -220,6 +227,11 @@ func (t *taker) item(item exchange.Item) error {
 	if slices.ContainsFunc(exchange.Kinds(), shop.heeded) {
 		t.touched[subjectOfShared(batch.Of)] = true
 	}
+	return t.gather(batch)
+}
+
+// gather puts a batch to those that are written together.
+func (t *taker) gather(batch *exchange.Batch) error {
 	t.group = append(t.group, batch)
 	t.size += len(batch.Signed) + len(batch.Signature)
 	for _, e := range batch.Entries {
@@ -242,54 +254,6 @@ func (t *taker) refuse(why error) {
 	}
 }
 
-// word takes what a shop says about its keys, after all that came before it.
-func (t *taker) word(w *exchange.Word) error {
-	if t.opt.Look {
-		return nil
-	}
-	if err := t.flush(); err != nil {
-		return err
-	}
-	if many, err := t.tooManyRevoked(w); err != nil || many {
-		return err
-	}
-	said, err := t.b.hear(w)
-	if said != "" {
-		t.shops = map[exchange.Key]*Shop{}
-	}
-	if said != "" && len(t.taken.Said) < mostSaid && !slices.Contains(t.taken.Said, said) {
-		t.taken.Said = append(t.taken.Said, said)
-	}
-	return err
-}
-
-// tooManyRevoked refuses what a shop that nobody here knows says of its keys, once that is
-// known of very many. What is known already is no more of it.
-func (t *taker) tooManyRevoked(w *exchange.Word) (bool, error) {
-	if w.Change() {
-		return false, nil // which counts of shops only that were heard of
-	}
-	known := false
-	if err := t.b.kv.view(func(r reader) error {
-		s, err := shop(r, w.By)
-		if known = !s.Stranger(); err != nil || known {
-			return err
-		}
-		absent, err := isAbsent(r, revokedKey(w.By, w.Key))
-		if known = !absent; err != nil || known || t.revoked > 0 {
-			return err
-		}
-		return r.scan([]byte{keyRevoked}, func(_, _ []byte) error { t.revoked++; return nil })
-	}); err != nil || known {
-		return false, err
-	}
-	if t.revoked++; t.revoked <= mostRevoked {
-		return false, nil
-	}
-	t.refuse(exchange.Refuse("X212", t.opt.From, fmt.Sprintf("of shops that nobody here knows, no more than %d revoked keys are kept in mind", mostRevoked)))
-	return true, nil
-}
-
 // may tells whether a batch may be taken, and if not, why.
 func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 	if err := checkSubject(batch.Of); err != nil {
@@ -304,17 +268,16 @@ func (t *taker) may(batch *exchange.Batch) (*Shop, error, error) {
 			if found, err = shop(r, batch.Signer.Shop); err != nil {
 				return err
 			}
+			if t.opt.Look && found.Key == t.opt.Own && found.Stranger() {
+				found.believe(Own)
+			}
 			s = &found
 			t.shops[batch.Signer.Shop] = s
 		}
 		if unheard, err = isAbsent(r, manifestKey(batch.Hash())); err != nil {
 			return err
 		}
-		for _, key := range []exchange.Key{batch.Signer.Key, batch.Signer.Shop} {
-			if gone == nil && err == nil {
-				gone, err = t.b.revoked(r, batch.Signer.Shop, key)
-			}
-		}
+		gone, err = revokedSigner(r, batch.Signer)
 		return err
 	}); err != nil {
 		return nil, nil, err

@@ -192,8 +192,12 @@ func (t *taker) foresee(of []Subject) error {
 	if t.taken.Unsure {
 		return nil
 	}
+	known := map[exchange.Key]Shop{}
+	if own := t.shops[t.opt.Own]; own != nil {
+		known[own.Key] = *own
+	}
 	for _, s := range of {
-		_, a, err := t.b.adopt(t.ctx, s, append([]sharedEntry{}, t.looked[s]...))
+		_, a, err := t.b.adopt(t.ctx, s, append([]sharedEntry{}, t.looked[s]...), known)
 		if err != nil {
 			return err
 		}

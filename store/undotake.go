@@ -11,9 +11,6 @@ import (
 	"netlore/store/exchange"
 )
 
-// ErrUnknownReceipt says that no pack was taken under a number.
-var ErrUnknownReceipt = errors.New("no pack was taken under that number")
-
 // UndoTake takes back a pack that was taken: what came with it first is deleted,
 // and what counts is worked out without it. What shops have said about their
 // keys stays. What is cut short is finished by doing it once more.
@@ -28,7 +25,7 @@ func (b *Base) UndoTake(ctx context.Context, n uint64, author string) (Receipt, 
 		return rec, nil, errors.Join(err, rec.mayUndo())
 	}
 	came := cameWith{receipt: n, manifests: map[exchange.ID]uint64{}, batches: map[exchange.ID]bool{},
-		lists: map[exchange.ID]list{}, now: b.now(), seen: map[Subject]bool{}}
+		lists: map[exchange.ID]list{}, seen: map[Subject]bool{}}
 	if err := b.kv.view(func(r reader) error { return came.find(ctx, r) }); err != nil {
 		return rec, nil, err
 	}
@@ -39,7 +36,7 @@ func (b *Base) UndoTake(ctx context.Context, n uint64, author string) (Receipt, 
 	if err := b.putAll(ctx, came.stays); err != nil {
 		return rec, nil, err
 	}
-	if err := b.dropCame(came.rows); err != nil {
+	if err := b.dropCounted(came.rows); err != nil {
 		return rec, nil, err
 	}
 	done, err := b.adoptAll(ctx, came.of, author)
@@ -52,37 +49,13 @@ func (b *Base) UndoTake(ctx context.Context, n uint64, author string) (Receipt, 
 	})
 }
 
-func (b *Base) receipt(n uint64) (rec Receipt, err error) {
-	return rec, b.kv.view(func(r reader) error {
-		value, err := r.get(receiptKey(n))
-		if errors.Is(err, errNoKey) {
-			return ErrUnknownReceipt
-		}
-		if err != nil {
-			return err
-		}
-		return decodeRecord(value, &rec)
-	})
-}
-
-func (r *Receipt) mayUndo() error {
-	switch {
-	case r.Made:
-		return errors.New("that pack was made here, and what has left the shop cannot be called back")
-	case !r.Undone.IsZero():
-		return errors.New("that pack was undone already, on " + r.Undone.Format(time.DateOnly))
-	}
-	return nil
-}
-
 // cameWith finds all that came first with a pack.
 type cameWith struct {
 	receipt uint64
-	rows    []cameRow
+	rows    []countedRow
 	of      []Subject
 	lists   map[exchange.ID]list // by the manifests
-	now     time.Time
-	stays   []pair // what is to be written before it goes
+	stays   []pair               // what is to be written before it goes
 
 	// Manifests that came with it, and the receipt of something else that is traced to
 	// one; 0 if nothing is.
@@ -93,13 +66,6 @@ type cameWith struct {
 
 // undoing notes on what an undo that has begun is to work out anew what counts.
 type undoing struct{ Of []Subject }
-
-// cameRow is a key that came with a pack, and how much of its shop counts for it.
-type cameRow struct {
-	key             []byte
-	shop            exchange.Key
-	entries, listed int
-}
 
 // list is how much a manifest of a shop lists.
 type list struct {
@@ -156,7 +122,7 @@ func (c *cameWith) passOn(r reader) error {
 	for id, to := range c.manifests {
 		key := manifestKey(id)
 		if to == 0 {
-			c.rows = append(c.rows, cameRow{key: key, shop: c.lists[id].shop, listed: c.lists[id].n})
+			c.rows = append(c.rows, countedRow{key: key, shop: c.lists[id].shop, listed: c.lists[id].n})
 			continue
 		}
 		value, err := r.get(key)
@@ -175,7 +141,7 @@ func (c *cameWith) manifest(key, value []byte) error {
 		return err
 	}
 	id := exchange.ID(key[1:])
-	batch, err := exchange.Kept(manifest, signature, nil, c.now)
+	batch, err := exchange.Kept(manifest, signature, nil)
 	if err != nil {
 		return errDamaged("the manifest %s: %v", id, err)
 	}
@@ -188,18 +154,18 @@ func (c *cameWith) entry(key, value []byte) error {
 	if err != nil {
 		return err
 	}
-	return c.row(cameRow{key: key, shop: e.shop, entries: 1}, len(e.id), e.receipt, e.manifest)
+	return c.row(countedRow{key: key, shop: e.shop, entries: 1}, len(e.id), e.receipt, e.manifest)
 }
 
 func (c *cameWith) withdrawal(key, value []byte) error {
 	if len(value) != 40 {
 		return errDamaged("a withdrawal is cut short")
 	}
-	return c.row(cameRow{key: key}, 64, binary.BigEndian.Uint64(value), exchange.ID(value[8:]))
+	return c.row(countedRow{key: key}, 64, binary.BigEndian.Uint64(value), exchange.ID(value[8:]))
 }
 
 // row is an entry or a withdrawal; the tail of its key follows the subject.
-func (c *cameWith) row(row cameRow, tail int, receipt uint64, manifest exchange.ID) error {
+func (c *cameWith) row(row countedRow, tail int, receipt uint64, manifest exchange.ID) error {
 	if receipt != c.receipt {
 		if _, ours := c.manifests[manifest]; ours {
 			c.manifests[manifest] = receipt
@@ -213,43 +179,4 @@ func (c *cameWith) row(row cameRow, tail int, receipt uint64, manifest exchange.
 		c.about(s)
 	}
 	return err
-}
-
-// dropCame deletes what came with a pack, a part at a time, which counts no more for what
-// is kept of its shops.
-func (b *Base) dropCame(rows []cameRow) error {
-	for some := range slices.Chunk(rows, dropStep) {
-		if err := b.kv.update(func(w writer) error {
-			less := map[exchange.Key]cameRow{}
-			for _, row := range some {
-				if err := w.delete(row.key); err != nil {
-					return err
-				}
-				l := less[row.shop]
-				less[row.shop] = cameRow{entries: l.entries + row.entries, listed: l.listed + row.listed}
-			}
-			return uncount(w, less)
-		}); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// uncount counts what is deleted no more for what is kept of its shops.
-func uncount(w writer, less map[exchange.Key]cameRow) error {
-	for key, l := range less {
-		if l.entries+l.listed == 0 {
-			continue
-		}
-		s, err := shop(w, key)
-		if err != nil {
-			return err
-		}
-		s.Entries, s.Listed = max(0, s.Entries-l.entries), max(0, s.Listed-l.listed)
-		if err := putRecord(w, shopKey(key), s); err != nil {
-			return err
-		}
-	}
-	return nil
 }

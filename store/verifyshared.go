@@ -19,7 +19,7 @@ func (b *Base) verifyShared(ctx context.Context) error {
 			if id := exchange.ID(sha256.Sum256(manifest)); string(id[:]) != string(key[1:]) {
 				return errDamaged("a manifest is not what was signed")
 			}
-			if err := exchange.CheckSignature(manifest, signature, b.now()); err != nil {
+			if err := exchange.CheckSignature(manifest, signature); err != nil {
 				return errDamaged("the manifest %x: %v", key[1:], err)
 			}
 			return ctx.Err()

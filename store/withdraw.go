@@ -87,3 +87,55 @@ func (b *Base) retract(ctx context.Context, s Subject, author string, find func(
 	}
 	return c.result(), nil
 }
+
+// WithdrawFound withdraws statements that were found: what is known of boards or stacks,
+// and is said here and holds. Whoever has them of a pack loses them with the next one.
+func (b *Base) WithdrawFound(ctx context.Context, all []Found, author string) error {
+	for i := range all {
+		if err := all[i].MayWithdraw(); err != nil {
+			return err
+		}
+	}
+	return b.withdrawFound(ctx, all, author)
+}
+
+// line is the first line of a statement.
+func (f *Found) line() string {
+	line, _, _ := strings.Cut(f.Text, "\n")
+	return line
+}
+
+// MayWithdraw says why a statement that is said here and holds cannot be withdrawn.
+func (f *Found) MayWithdraw() error {
+	kind, _, _ := strings.Cut(f.line(), " ")
+	switch {
+	case f.Subject.Job:
+		return fmt.Errorf("%s: it holds; take the step back, or remove the job", f.line())
+	case !slices.Contains(knowledge, kind):
+		return fmt.Errorf("%s: it says what %s is made of; correct it, or remove that", f.line(), f.Subject)
+	}
+	return nil
+}
+
+// withdrawFound withdraws what is said here and holds.
+func (b *Base) withdrawFound(ctx context.Context, all []Found, author string) error {
+	held := map[Subject][]ID{}
+	var of []Subject
+	for _, f := range all {
+		if f.Shop.Known() || !f.Holds {
+			continue
+		}
+		if held[f.Subject] == nil {
+			of = append(of, f.Subject)
+		}
+		held[f.Subject] = append(held[f.Subject], f.ID)
+	}
+	for _, s := range of {
+		for ids := range slices.Chunk(held[s], maxIDs) {
+			if _, err := b.retract(ctx, s, author, func(*merge) ([]ID, error) { return ids, nil }); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}

@@ -54,8 +54,8 @@ func (b *Batch) Only(keep func(ID) bool) *Batch {
 }
 
 // Batches makes batches of canonical blocks on one subject, and signs them. What
-// is retracted goes with them. A block that is longer than a batch can be, such as a
-// net with twenty thousand pins, is an error.
+// is retracted goes with them. A block that is longer than a batch can be is an error:
+// Blocks gives none.
 func (i *Identity) Batches(about About, blocks []string, retracts []ID, now time.Time) (all []*Batch, err error) {
 	about.By = i.Shop.String()
 	for len(blocks) > 0 || len(retracts) > 0 {
@@ -106,7 +106,7 @@ func (i *Identity) batch(about About, blocks []string, retracts []ID, now time.T
 // a part of the entries. Entries that were not signed are an error, and so is
 // an entry that claims to be another shop's.
 func ReadBatch(manifest, signature, written []byte, now time.Time) (*Batch, error) {
-	signer, err := verify(manifest, signature, BatchNamespace, now)
+	signer, err := verify(manifest, signature, BatchNamespace)
 	if err != nil {
 		return nil, complaint("X204", "", err.Error())
 	}
@@ -129,7 +129,7 @@ func ReadBatch(manifest, signature, written []byte, now time.Time) (*Batch, erro
 
 // Kept puts a batch together again that was checked when it came in, of its
 // manifest and those of its entries that are at hand.
-func Kept(manifest, signature []byte, texts map[ID]string, now time.Time) (*Batch, error) {
+func Kept(manifest, signature []byte, texts map[ID]string) (*Batch, error) {
 	m, err := parseManifest(manifest)
 	if err != nil {
 		return nil, err
@@ -139,7 +139,7 @@ func Kept(manifest, signature []byte, texts map[ID]string, now time.Time) (*Batc
 		return nil, err
 	}
 	b := &Batch{Manifest: *m, Signed: manifest, Signature: signature}
-	if b.Signer, err = signerOf(parsed.PublicKey, now); err != nil {
+	if b.Signer, err = signerOf(parsed.PublicKey); err != nil {
 		return nil, err
 	}
 	for _, id := range m.Entries {
@@ -151,8 +151,8 @@ func Kept(manifest, signature []byte, texts map[ID]string, now time.Time) (*Batc
 }
 
 // CheckSignature checks the signature on a manifest once more.
-func CheckSignature(manifest, signature []byte, now time.Time) error {
-	_, err := verify(manifest, signature, BatchNamespace, now)
+func CheckSignature(manifest, signature []byte) error {
+	_, err := verify(manifest, signature, BatchNamespace)
 	return err
 }
 

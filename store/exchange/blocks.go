@@ -27,6 +27,28 @@ func blocksOf(sheet string) (blocks []string, ok bool) {
 	return blocks, true
 }
 
+// mostBlock is how long a statement may be to have room in a sheet that a batch can hold,
+// beside what names the subject.
+const mostBlock = MostSheet - 4<<10
+
+// parted parts statements that are longer than that, such as a ground net with twenty
+// thousand pins: each part begins as the whole does.
+func parted(blocks []string) (all []string) {
+	for _, block := range blocks {
+		head, members, _ := strings.Cut(block, "\n")
+		for len(head)+1+len(members) > mostBlock {
+			end := strings.LastIndexByte(members[:mostBlock/2], '\n') + 1
+			if end == 0 {
+				break // no line of a sheet is that long
+			}
+			all = append(all, head+"\n"+members[:end])
+			members = members[end:]
+		}
+		all = append(all, head+"\n"+members)
+	}
+	return all
+}
+
 // sheetOf makes a canonical sheet of blocks that are in canonical order. It begins
 // by naming what it is about.
 func sheetOf(of string, blocks []string) []byte {

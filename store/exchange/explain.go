@@ -53,8 +53,9 @@ such a day, is not taken; two days are allowed for, since clocks differ. Set the
 What is kept already is known all the same. Once the shop is listed or trusted with netlore trust, take the pack again: all of it is kept then.`,
 	"X213": `What is shared can be used by others only if it says on what terms. A batch without a licence is not taken, so that nobody has to give up later
 what was built on it. Ask the shop to pack it again with --licence: CC0-1.0 and CDLA-Permissive-2.0 let everybody use it.`,
-	"X215": `What is shared travels in batches of at most 320 KB, so that a pack of any size can be read with little memory, and no statement is taken apart. A net
-with some twenty thousand pins is longer than that. All else can be shared: the other boards by their names, or what is known of this one with --kinds.`,
+	"X215": `What is shared travels in batches of at most 320 KB, so that a pack of any size can be read with little memory, and a statement
+that is longer, such as a net with twenty thousand pins, travels in parts. This one has no parts. All else can be shared: the other boards by their
+names, or what is known of this one with --kinds.`,
 	"X214": `A batch is statements of a sheet. One that no netlore can read is not taken, nor is the rest of its batch. If the shop has a newer netlore, use
 that one.`,
 }

@@ -10,7 +10,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"time"
 
 	"golang.org/x/crypto/ssh"
 )
@@ -117,7 +116,7 @@ func (c *Card) readCert(dir string) error {
 	path := filepath.Join(dir, fileCert)
 	line, err := readFile(path)
 	if err == nil {
-		_, c.Signer, err = parseCertificate(line, time.Now())
+		_, c.Signer, err = parseCertificate(line)
 		return inFile("X106", path, err)
 	}
 	path = filepath.Join(dir, fileRequest)
@@ -144,7 +143,7 @@ func readBenches(dir string) (all []Signer, err error) {
 		return nil, nil
 	}
 	for line := range bytes.Lines(text) {
-		_, signer, err := parseCertificate(line, time.Now())
+		_, signer, err := parseCertificate(line)
 		if err != nil {
 			return nil, inFile("X104", path, err)
 		}
@@ -230,7 +229,7 @@ func certSigner(dir string, key ssh.Signer) (ssh.Signer, error) {
 	if err != nil {
 		return nil, err
 	}
-	cert, _, err := parseCertificate(line, time.Now())
+	cert, _, err := parseCertificate(line)
 	if err != nil {
 		return nil, inFile("X106", path, err)
 	}

@@ -287,7 +287,7 @@ func TestExportAndRestore(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if by, err := verify(message, signature, BatchNamespace, morning); err != nil || by != card.Signer {
+		if by, err := verify(message, signature, BatchNamespace); err != nil || by != card.Signer {
 			t.Errorf("%v, %v", by, err)
 		}
 	}

@@ -532,3 +532,45 @@ func TestStatementTooLong(t *testing.T) {
 		t.Errorf("%.2000v", err)
 	}
 }
+
+// TestLongStatementIsParted: a ground net that no batch can hold is shared in parts, which
+// come to the same board; each part is as it was while none of its members changes.
+func TestLongStatementIsParted(t *testing.T) {
+	_, i := heronRepair(t)
+	pinned := func(parts int) (*sheet.Content, []string) {
+		var text strings.Builder
+		text.WriteString("netlore 1\nboard Wren rev 1\n\nnet GND ground\n")
+		for n := range parts {
+			fmt.Fprintf(&text, "  C%d 1 2 3 4\n", n)
+		}
+		c := content(t, text.String())
+		return c, i.Blocks(c)
+	}
+	whole, blocks := pinned(60_000)
+	about := About{Of: "board Wren rev 1", Licence: "CC0-1.0"}
+	batches, err := i.Batches(about, blocks, nil, morning)
+	if err != nil {
+		t.Fatal(err)
+	}
+	nets := 0
+	for _, b := range batches {
+		taken, err := ReadBatch(b.Signed, b.Signature, b.sheet(), morning)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, e := range taken.Entries {
+			nets += strings.Count(e.Text, "net GND ground\n")
+		}
+	}
+	if nets < 5 {
+		t.Errorf("the net is in %d statements, so nothing was parted", nets)
+	}
+	again := content(t, string(Sheet(about.Of, blocks)))
+	if d := cmp.Diff(string(sheet.Write(whole)), string(sheet.Write(again))); d != "" {
+		t.Errorf("it is another board (-want +got):\n%.2000s", d)
+	}
+	_, more := pinned(60_001)
+	if !slices.Equal(more[60_002:][:nets-1], blocks[60_001:][:nets-1]) {
+		t.Error("one part more at its end, and all parts of the net are others")
+	}
+}

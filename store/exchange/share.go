@@ -16,14 +16,15 @@ import (
 // reading is given in times to come stays here until it is named below. Jobs stay
 // here; of readings, so do who took them, on which job, the remark, and the day: the
 // month is told. The name of a specimen gives way to one that this bench alone
-// can make.
+// can make. A statement that no batch can hold is several, each with a part of its
+// members: what is stated of one thing adds up.
 func (i *Identity) Blocks(c *sheet.Content) []string {
 	shared := &sheet.Content{Board: c.Board, Stack: c.Stack}
 	if k := c.Knowledge; k != nil {
 		shared.Knowledge = i.shareable(k)
 	}
 	blocks, _ := blocksOf(string(sheet.Write(shared))) // what we write is a sheet
-	return blocks
+	return parted(blocks)
 }
 
 func (i *Identity) shareable(k *board.Knowledge) *board.Knowledge {

@@ -57,7 +57,7 @@ func Accept(dir string, line []byte) (*Card, error) {
 	if err != nil {
 		return nil, err
 	}
-	_, signer, err := parseCertificate(line, time.Now())
+	_, signer, err := parseCertificate(line)
 	switch {
 	case err != nil:
 		return nil, inFile("X106", "", err)

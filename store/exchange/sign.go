@@ -5,7 +5,6 @@ import (
 	"encoding/pem"
 	"errors"
 	"fmt"
-	"time"
 
 	"github.com/hiddeco/sshsig"
 	"golang.org/x/crypto/ssh"
@@ -40,14 +39,13 @@ func sign(message []byte, with ssh.Signer, namespace string) ([]byte, error) {
 	return sshsig.Armor(signed), nil
 }
 
-// verify tells who has signed a message. Certificates must hold at the time at
-// which the signature is looked at, by the clock of this machine.
-func verify(message, armoured []byte, namespace string, at time.Time) (Signer, error) {
+// verify tells who has signed a message.
+func verify(message, armoured []byte, namespace string) (Signer, error) {
 	signature, err := parseSignature(armoured)
 	if err != nil {
 		return Signer{}, err
 	}
-	signer, err := signerOf(signature.PublicKey, at)
+	signer, err := signerOf(signature.PublicKey)
 	if err != nil {
 		return Signer{}, err
 	}
@@ -78,11 +76,11 @@ func parseSignature(armoured []byte) (*sshsig.Signature, error) {
 }
 
 // signerOf tells whose key it is: a certificate says which shop vouches for it.
-func signerOf(public ssh.PublicKey, at time.Time) (Signer, error) {
+func signerOf(public ssh.PublicKey) (Signer, error) {
 	cert, ok := public.(*ssh.Certificate)
 	if !ok {
 		key, err := KeyOf(public)
 		return Signer{Shop: key, Key: key}, err
 	}
-	return vouched(cert, at)
+	return vouched(cert)
 }

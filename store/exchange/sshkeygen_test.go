@@ -106,7 +106,7 @@ func TestSSHKeygenSigns(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	by, err := verify(message, signature, BatchNamespace, morning)
+	by, err := verify(message, signature, BatchNamespace)
 	if err != nil || by.Key != card.Key {
 		t.Errorf("%v, %v", by, err)
 	}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"time"
 
 	"golang.org/x/crypto/ssh"
 
@@ -35,10 +34,14 @@ func vouch(shop ssh.Signer, shopName, bench string, key Key) (*ssh.Certificate, 
 	return cert, cert.SignCert(rand.Reader, shop)
 }
 
-// vouched checks a certificate and tells who it is for.
-func vouched(cert *ssh.Certificate, at time.Time) (Signer, error) {
+// vouched checks a certificate and tells who it is for. One that has an end is none of
+// ours: what was signed with it is kept for good, and must be what it is for good.
+func vouched(cert *ssh.Certificate) (Signer, error) {
 	if cert.CertType != ssh.UserCert || len(cert.ValidPrincipals) != 1 {
 		return Signer{}, errors.New("the certificate is none by which a shop vouches for one bench")
+	}
+	if cert.ValidAfter != 0 || cert.ValidBefore != ssh.CertTimeInfinity {
+		return Signer{}, errors.New("the certificate of the bench holds for a time only, and one by which a shop vouches for a bench holds until its key is revoked")
 	}
 	bench := cert.ValidPrincipals[0]
 	if err := checkNames(cert.KeyId, bench); err != nil {
@@ -52,9 +55,9 @@ func vouched(cert *ssh.Certificate, at time.Time) (Signer, error) {
 	if err != nil {
 		return Signer{}, err
 	}
-	checker := ssh.CertChecker{SupportedCriticalOptions: []string{forced}, Clock: func() time.Time { return at }}
+	checker := ssh.CertChecker{SupportedCriticalOptions: []string{forced}}
 	if err := checker.CheckCert(bench, cert); err != nil {
-		return Signer{}, errors.New("the certificate of the bench does not hold: it has ended, or the shop has not signed it")
+		return Signer{}, errors.New("the certificate of the bench does not hold: it is for something else, or the shop has not signed it")
 	}
 	return Signer{Shop: shop, Key: key, Name: cert.KeyId, Bench: bench}, nil
 }
@@ -78,13 +81,13 @@ func plainName(s string, most int) bool {
 }
 
 // parseCertificate reads the certificate of a bench, one line of OpenSSH.
-func parseCertificate(line []byte, at time.Time) (*ssh.Certificate, Signer, error) {
+func parseCertificate(line []byte) (*ssh.Certificate, Signer, error) {
 	public, _, _, rest, err := ssh.ParseAuthorizedKey(line)
 	cert, ok := public.(*ssh.Certificate)
 	if err != nil || !ok || len(strings.TrimSpace(string(rest))) > 0 {
 		return nil, Signer{}, errors.New("it is no certificate of OpenSSH, which is one line that begins with " + ssh.CertAlgoED25519v01)
 	}
-	signer, err := vouched(cert, at)
+	signer, err := vouched(cert)
 	return cert, signer, err
 }
 

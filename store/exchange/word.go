@@ -122,7 +122,7 @@ func splitSigned(text []byte) (message []byte, signatures [][]byte, ok bool) {
 func (w *Word) check(message []byte, signatures [][]byte) error {
 	var by []Key
 	for _, s := range signatures {
-		signer, err := verify(message, s, KeyNamespace, w.Time)
+		signer, err := verify(message, s, KeyNamespace)
 		if err != nil {
 			return err
 		}

@@ -58,7 +58,13 @@ func testStateChances(t *testing.T, b *bench) {
 	if all, err := b.base.Chances(ctx); err != nil || len(all) > 0 {
 		t.Errorf("left: %v, %v", all, err)
 	}
-	if events, err := b.base.History(store.ChancesSubject()); err != nil || len(events) != 5 {
+	// What is stated of a board anew takes nothing from them.
+	b.chance(tape)
+	liquid := b.parse("liquid.lore", "netlore 1\n\nchance liquid zone 30%\n")
+	if r, err := b.base.Add(ctx, store.Addition{Subject: store.ChancesSubject(), Files: []*sheet.File{liquid}, Author: "bench-1", Mode: store.Replace}); err != nil || r[0].New != 1 || r[0].Withdrawn != 0 {
+		t.Errorf("%+v, %v", r, err)
+	}
+	if events, err := b.base.History(store.ChancesSubject()); err != nil || len(events) != 7 {
 		t.Errorf("%+v, %v", events, err)
 	}
 	if _, err := b.base.Verify(ctx, nil); err != nil {

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"os"
 	"strings"
 
@@ -44,6 +45,9 @@ func identityFlags(cmd *cobra.Command, opt *identityOptions) {
 }
 
 func runIdentityNew(a *app, opt identityOptions) error {
+	if opt.Shop == "" {
+		return hint(errors.New("say what the shop calls itself"), "netlore identity new --shop 'Heron Repair'")
+	}
 	return a.makeIdentity(opt, exchange.Make)
 }
 

@@ -158,17 +158,31 @@ func runIdentityRevoke(a *app, which, because string) error {
 	if err != nil {
 		return identityError(err)
 	}
-	if err := a.tellSaid(w); err != nil || key != card.Key || a.json {
-		return err
-	}
 	now, err := exchange.Look(dir)
-	if err != nil || now.Key == key {
+	if err != nil {
 		return identityError(err)
 	}
-	if err := a.line("This bench has a new key, %s; the next pack signs again what the old one had signed.", now.Key); err != nil || locked {
+	if now.Key == card.Key {
+		return a.tellSaid(w)
+	}
+	return a.tellNewKey(w, now.Key, locked, exchange.BenchFile(dir))
+}
+
+// tellNewKey tells that a key was revoked, and that this bench has another one for it.
+func (a *app) tellNewKey(w *exchange.Word, key exchange.Key, locked bool, file string) error {
+	if a.json {
+		object := wordJSON(w)
+		object["bench_key"], object["locked"] = key.String(), locked
+		writeJSON(a.Out, object)
+		return nil
+	}
+	if err := a.tellSaid(w); err != nil {
 		return err
 	}
-	return a.line("The new key has no passphrase, whatever the old one had; ssh-keygen -p -f %s locks it with one.", shellWord(exchange.BenchFile(dir)))
+	if err := a.line("This bench has a new key, %s; the next pack signs again what the old one had signed.", key); err != nil || locked {
+		return err
+	}
+	return a.line("The new key has no passphrase, whatever the old one had; ssh-keygen -p -f %s locks it with one.", shellWord(file))
 }
 
 // keyNamed finds a key that the shop has, had, or vouches for, by its fingerprint or by the

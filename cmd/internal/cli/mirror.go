@@ -161,6 +161,8 @@ func (m *mirroring) open() (err error) {
 		m.folder, err = mirror.Open(m.dir)
 	}
 	switch {
+	case errors.Is(err, os.ErrNotExist) && m.shares():
+		return fail(exitInput, hint(fmt.Errorf("there is no folder %s yet", m.name), "without --dry-run, netlore mirror makes it", "netlore pack --dry-run prints what this shop would share"))
 	case errors.Is(err, os.ErrNotExist):
 		return fail(exitInput, hint(fmt.Errorf("there is no folder %s", m.name), "with --licence, netlore mirror makes it and shares in it", "git clone brings one that others share"))
 	case err != nil:

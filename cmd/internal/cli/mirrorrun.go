@@ -112,7 +112,7 @@ func (m *mirroring) take(ctx context.Context, base *store.Base, list *mirror.Lis
 	m.reader = m.folder.Read(ctx, list, mirror.Reading{Now: m.app.now(), Ours: m.ours(), Held: func(of string, ids []exchange.ID) (map[exchange.ID]string, error) {
 		return base.Shared(ctx, of, ids)
 	}})
-	m.result.taken, err = base.Take(ctx, m.next(p), store.Taking{From: m.name, Author: m.app.author(), Look: m.opt.dryRun, Sparing: true,
+	m.result.taken, err = base.Take(ctx, m.next(p), store.Taking{From: m.name, Author: m.app.author(), Look: m.opt.dryRun, Own: m.card.Shop, Sparing: true,
 		Again: !m.last.Done && !m.last.At.IsZero()})
 	return err
 }
@@ -140,7 +140,7 @@ func (m *mirroring) share(ctx context.Context, base *store.Base) error {
 		opt: packOptions{licence: m.opt.licence, origin: m.opt.origin, summed: m.opt.summed, to: m.name}}
 	defer p.tellLeftOut()
 	defer p.tellTakenOver()
-	subjects, err := m.subjects(base)
+	subjects, err := m.subjects(ctx, base)
 	if err != nil {
 		return err
 	}
@@ -166,17 +166,8 @@ func (m *mirroring) share(ctx context.Context, base *store.Base) error {
 }
 
 // subjects are what the base holds or held, and what sheets of this shop are about.
-func (m *mirroring) subjects(base *store.Base) ([]store.Subject, error) {
-	all, err := base.Subjects()
-	if err != nil {
-		return nil, err
-	}
-	removed, err := base.Removed()
-	for _, s := range removed {
-		if !s.Job {
-			all = append(all, s)
-		}
-	}
+func (m *mirroring) subjects(ctx context.Context, base *store.Base) ([]store.Subject, error) {
+	all, err := m.app.packed(ctx, base, nil)
 	for _, of := range m.reader.Subjects() {
 		if s, ok := store.SubjectOf(of); ok && !slices.Contains(all, s) {
 			all = append(all, s)

@@ -3,7 +3,6 @@ package cli
 import (
 	"errors"
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -59,15 +58,6 @@ func folder(name string, value *string) option {
 	read := func(s string) bool { *value = s; return s != "" }
 	return option{name, "FOLDER", "the name of a folder", read, func() string { return *value }}
 }
-
-// licence is an option that takes a licence as SPDX has it: identifiers of
-// letters, digits, dots, dashes and a plus, which words may join.
-func licence(name string, value *string) option {
-	read := func(s string) bool { *value = s; return spdx.MatchString(s) }
-	return option{name, "LICENCE", "an SPDX identifier such as CC-BY-4.0", read, func() string { return *value }}
-}
-
-var spdx = regexp.MustCompile(`^\(*[A-Za-z0-9.+-]+\)*( (AND|OR|WITH) \(*[A-Za-z0-9.+-]+\)*)*$`)
 
 // number is an option that takes whole numbers from 1 on.
 func number(name string, n *int) option {

@@ -97,25 +97,28 @@ func runPack(ctx context.Context, a *app, opt packOptions, args []string) error 
 	if opt.dryRun {
 		with = a.reading
 	}
-	return with(ctx, func(base *store.Base) error {
-		subjects, err := a.packed(ctx, base, args)
-		if err != nil {
+	p := packer{app: a, identity: identity, opt: opt, kinds: kinds, others: map[string]int{}, over: map[exchange.Key]int{}}
+	return with(ctx, func(base *store.Base) error { return p.run(ctx, base, args) })
+}
+
+// run packs what is named, or all.
+func (p *packer) run(ctx context.Context, base *store.Base, args []string) error {
+	p.base = base
+	subjects, err := p.app.packed(ctx, base, args)
+	if err != nil {
+		return err
+	}
+	if p.opt.what != "" {
+		if p.chosen, err = p.app.ask(ctx, base, p.opt.on, p.opt.what); err != nil {
 			return err
 		}
-		var chosen *wanted
-		if opt.what != "" {
-			if chosen, err = a.ask(ctx, base, opt.on, opt.what); err != nil {
-				return err
-			}
-		}
-		p := packer{chosen: chosen, app: a, base: base, identity: identity, opt: opt, kinds: kinds, others: map[string]int{}, over: map[exchange.Key]int{}}
-		defer p.tellLeftOut()
-		defer p.tellTakenOver()
-		if opt.dryRun {
-			return p.show(ctx, subjects)
-		}
-		return p.write(ctx, subjects)
-	})
+	}
+	defer p.tellLeftOut()
+	defer p.tellTakenOver()
+	if p.opt.dryRun {
+		return p.show(ctx, subjects)
+	}
+	return p.write(ctx, subjects)
 }
 
 // kindsOf reads a list of kinds.
@@ -134,10 +137,26 @@ func kindsOf(list string) (kinds []exchange.Kind, err error) {
 	return kinds, nil
 }
 
-// packed are the subjects to share.
+// kindWords are kinds in words, as all is said of all of them.
+func kindWords(kinds []exchange.Kind) string {
+	var words []string
+	for _, k := range kinds {
+		words = append(words, k.String())
+	}
+	if len(words) == len(exchange.Kinds()) {
+		return "all that it says"
+	}
+	return strings.Join(words, ", ")
+}
+
+// packed are the subjects to share: what is named, or all that the base holds, or held, for
+// what was shared of that is to be withdrawn.
 func (a *app) packed(ctx context.Context, base *store.Base, args []string) ([]store.Subject, error) {
 	if len(args) == 0 {
-		return base.Subjects()
+		all, err := base.Subjects()
+		removed, failed := base.Removed()
+		all = append(all, slices.DeleteFunc(removed, func(s store.Subject) bool { return s.Job })...)
+		return all, errors.Join(err, failed)
 	}
 	s, err := findNamed(ctx, base, args)
 	if err == nil && s.Job {

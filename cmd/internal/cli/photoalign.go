@@ -38,8 +38,8 @@ board as one sees it (upper-left, lower-right ...), or a place in mm.
   netlore photo align Wren top 100,1900=0,0 3100,1900=60,0
 
 Two points give the scale and the turn, three fit a photo from straight above,
-four one at a slant. One more shows what they are off by, two more which of
-them is wrong. A file of points (--points) has one a line: 210,188=P1`,
+four one at a slant. One more shows what they are off by, two more mostly
+which of them is wrong. A file of points (--points) has one a line: 210,188=P1`,
 		Args:              atLeast(2, "say which board and which side"),
 		ValidArgsFunction: a.completePhoto,
 		RunE:              func(cmd *cobra.Command, args []string) error { return runPhotoAlign(cmd.Context(), a, opt, args) },

@@ -24,8 +24,9 @@ merge. The history keeps that there was something. What was cut short is
 finished by saying it again.
 
 What a board is made of has to be corrected first, a step of a job taken back,
-and what was signed for other shops withdrawn by the next pack, so that they
-lose it, too. Backups and copies of the base still have what they had.`,
+and what was signed for other shops withdrawn with "netlore withdraw" and packed
+again, so that they lose it, too. Backups and copies of the base still have what
+they had.`,
 		Example: "  netlore purge Smith\n  netlore purge Smith --delete",
 		Args:    atLeast(1, "say words of what is to be found, or the beginning of its hash"),
 		RunE: func(cmd *cobra.Command, args []string) error {

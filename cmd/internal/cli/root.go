@@ -87,7 +87,7 @@ func addCommands(a *app, root *cobra.Command) {
 	}{
 		{"ask", newDemo(a)}, {"ask", newAsk(a)}, {"ask", newShell(a)}, {"ask", newExpected(a)}, {"ask", newMeters(a)}, {"ask", newContradictions(a)}, {"ask", newCompare(a)}, {"ask", newPlan(a)}, {"ask", newWithout(a)}, {"ask", newReport(a)}, {"ask", newSave(a)}, {"ask", newSaved(a)}, {"ask", newForget(a)}, {"ask", newExplain(a)}, {"ask", newQuote(a)},
 		{"keep", newAdd(a)}, {"keep", newBoards(a)}, {"keep", newShow(a)}, {"keep", newHistory(a)},
-		{"keep", newDiff(a)}, {"keep", newExport(a)}, {"keep", newPhoto(a)}, {"keep", newRemove(a)}, {"keep", newPurge(a)}, {"keep", newVerify(a)},
+		{"keep", newDiff(a)}, {"keep", newExport(a)}, {"keep", newPhoto(a)}, {"keep", newWithdraw(a)}, {"keep", newRemove(a)}, {"keep", newPurge(a)}, {"keep", newVerify(a)},
 		{"sheet", newCheck(a)}, {"sheet", newFmt(a)}, {"sheet", newLanguageServer(a)},
 		{"bench", newBench(a)}, {"bench", newJob(a)}, {"bench", newRead(a)}, {"bench", newSuspects(a)}, {"bench", newNext(a)}, {"bench", newWhatIf(a)}, {"bench", newChances(a)},
 		{"bench", newInject(a)}, {"bench", newRing(a)}, {"bench", newMeter(a)}, {"bench", newProfile(a)}, {"bench", newSupply(a)},

@@ -136,7 +136,7 @@ func (s *subject) checked(name string) (manifest, signature []byte, lists *excha
 	if s.size += len(manifest); s.size > mostSigned || len(s.abouts) == mostAbouts && !slices.Contains(s.abouts, lists.About) {
 		return nil, nil, nil, f.complaint("X307", name+endManifest, "there are too many batches here, and this one is not read")
 	}
-	if err = exchange.CheckSignature(manifest, signature, s.r.opt.Now); err != nil {
+	if err = exchange.CheckSignature(manifest, signature); err != nil {
 		return nil, nil, nil, f.complaint("X204", name+endManifest, err.Error())
 	}
 	return manifest, signature, lists, nil
