@@ -57,6 +57,19 @@ func (page *photoPage) Few() []string {
 	return page.Placeless
 }
 
+// Seen is the photo, to be picked on.
+func (page *photoPage) Seen() *shownPlan {
+	return &shownPlan{At: page.View, still: page.Picture, On: page.Of, Shows: "the photo of the " + page.Side + " of " + page.Of, Pick: true}
+}
+
+// Over is the plan over the photo; nil if there is none.
+func (page *photoPage) Over() *shownPlan {
+	if page.Plan == "" {
+		return nil
+	}
+	return &shownPlan{At: page.Plan, On: page.Of, Shows: "the plan of the " + page.Side + " of " + page.Of + " over its photo", Photo: 60}
+}
+
 // pickedPoint is a point that was picked, and what it is off by.
 type pickedPoint struct {
 	store.PhotoPoint

@@ -37,13 +37,14 @@
     say(plan, "there is nothing to draw now");
   }
 
-  // made puts a plan without a picture in the place of the image.
+  // made puts a plan without a picture in the place of the link to it, which has the picture for those
+  // without scripts.
   function made(figure) {
     const board = document.createElement("div"), told = document.createElement("section");
     board.className = "board";
     board.tabIndex = 0;
     board.setAttribute("role", "application");
-    board.setAttribute("aria-label", figure.querySelector("img").alt + ". Arrow keys move it, plus and minus make it larger and smaller, n goes to the next thing that is marked, Enter " + ("pick" in figure.dataset ? "picks the middle" : "tells of what is in the middle"));
+    board.setAttribute("aria-label", figure.dataset.shows + ". Arrow keys move it, plus and minus make it larger and smaller, n goes to the next thing that is marked, Enter " + ("pick" in figure.dataset ? "picks the middle" : "tells of what is in the middle"));
     told.className = "looked";
     told.tabIndex = -1;
     told.hidden = true;
