@@ -132,6 +132,12 @@ func (a *adopter) collect(ctx context.Context, r reader, more []sharedEntry) err
 	if more != nil {
 		slices.SortFunc(a.wanted, func(x, y sharedEntry) int { return slices.Compare(x.id[:], y.id[:]) })
 	}
+	a.counting()
+	return nil
+}
+
+// counting finds what of other shops counts now.
+func (a *adopter) counting() {
 	for _, h := range a.m.older {
 		for _, e := range h.entries {
 			if e.from != (ID{}) {
@@ -139,7 +145,6 @@ func (a *adopter) collect(ctx context.Context, r reader, more []sharedEntry) err
 			}
 		}
 	}
-	return nil
 }
 
 // shop is what is known of a shop.

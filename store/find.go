@@ -3,7 +3,6 @@ package store
 import (
 	"bytes"
 	"context"
-	"errors"
 	"fmt"
 	"slices"
 
@@ -87,9 +86,11 @@ func sharedFound(ctx context.Context, r reader, match func(*Found) bool, counts 
 // complete tells what became of a shared entry.
 func (f *Found) complete(r reader) error {
 	id := exchange.ID(f.ID)
-	if _, err := r.get(withdrawnKey(f.Subject, id, f.Shop)); err == nil {
-		f.Gone = true
-	} else if !errors.Is(err, errNoKey) {
+	by, err := withdrawnBy(r, f.Subject, id)
+	if err != nil {
+		return err
+	}
+	if f.Gone, err = takenBack(r, f.Shop, by); err != nil {
 		return err
 	}
 	s, err := shunned(r, id)
@@ -142,8 +143,12 @@ func entriesOn(ctx context.Context, r reader, s Subject, id subjectID, match fun
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", s, err)
 	}
+	holding := make(map[ID]bool, len(holds))
+	for _, h := range holds {
+		holding[h.id] = true
+	}
 	for i := range all {
-		all[i].Holds = slices.ContainsFunc(holds, func(h held) bool { return h.id == all[i].ID })
+		all[i].Holds = holding[all[i].ID]
 	}
 	return all, nil
 }

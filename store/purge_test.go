@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"netlore/store/exchange"
+	"netlore/store/exchange/exchangetest"
 	"netlore/store/sheet"
 )
 
@@ -273,5 +274,39 @@ func TestPurgeCounts(t *testing.T) {
 	}
 	if all, err := b.Shops(t.Context()); err != nil || len(all) != 1 || all[0].Entries != 1 || all[0].Listed != 3 {
 		t.Errorf("%+v, %v, want one entry, of three that the manifest lists", all, err)
+	}
+}
+
+// TestPurgeAfterChange: what a shop has signed and withdrawn with the key that took the
+// place of the one it was signed with is purged.
+func TestPurgeAfterChange(t *testing.T) {
+	dir, heron := shopOf(t, "Heron Repair")
+	b := OpenMemory(atNoon)
+	said, err := heron.Batches(aboutWren, exchangetest.Blocks(heron, `note on C1 "of Smith" by LABEL`), nil, noon)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := b.KeepMade(t.Context(), said, "bench-1", "a.pack"); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.Purge(t.Context(), found(t, b, "Smith"), "bench-1"); err == nil || !strings.Contains(err.Error(), "it was signed for other shops") {
+		t.Errorf("what others hold was purged: %v", err)
+	}
+	if _, err := exchange.Change(dir, nil, noon, nil); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.Hear(wordsOf(t, dir)); err != nil {
+		t.Fatal(err)
+	}
+	anew := exchangetest.Open(t, dir)
+	gone, err := anew.Batches(aboutWren, nil, []exchange.ID{said[0].Entries[0].ID}, noon)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := b.KeepMade(t.Context(), gone, "bench-1", "b.pack"); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.Purge(t.Context(), found(t, b, "Smith"), "bench-1"); err != nil || len(found(t, b, "Smith")) != 0 {
+		t.Error(err)
 	}
 }

@@ -226,6 +226,18 @@ func withdrawals(r reader, s Subject) (map[exchange.ID][]exchange.Key, error) {
 	return gone, err
 }
 
+// withdrawnBy are the shops that have withdrawn an entry.
+func withdrawnBy(r reader, s Subject, id exchange.ID) (by []exchange.Key, err error) {
+	prefix := append(sharedPrefix(keyWithdrawn, s), id[:]...)
+	err = r.scan(prefix, func(key, _ []byte) error {
+		if shop := key[len(prefix):]; len(shop) == len(exchange.Key{}) {
+			by = append(by, exchange.Key(shop))
+		}
+		return nil
+	})
+	return by, err
+}
+
 // withdrawnOn scans what shops have withdrawn on a subject: the entry, the shop,
 // and the manifest that says so.
 func withdrawnOn(r reader, s Subject, fn func(id exchange.ID, by exchange.Key, manifest exchange.ID) error) error {

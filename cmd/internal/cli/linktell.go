@@ -64,7 +64,7 @@ func (l *linking) tell(event any) {
 		l.line("sent: %s with %s", plural(e.Messages, "message"), plural(e.Entries, "statement"))
 	case link.Home:
 		for _, licence := range slices.Sorted(maps.Keys(l.home)) {
-			l.line("not put on the log: %s, which came under %s; netlore link --licence %s shares them", plural(l.home[licence], "statement"), licence, licence)
+			l.line("not put on the log: %s, which came under %s; netlore link --licence %s shares them", plural(l.home[licence], "statement"), licence, shellWord(licence))
 		}
 	case link.UpToDate:
 		switch {

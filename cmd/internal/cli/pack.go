@@ -97,25 +97,28 @@ func runPack(ctx context.Context, a *app, opt packOptions, args []string) error 
 	if opt.dryRun {
 		with = a.reading
 	}
-	return with(ctx, func(base *store.Base) error {
-		subjects, err := a.packed(ctx, base, args)
-		if err != nil {
+	p := packer{app: a, identity: identity, opt: opt, kinds: kinds, others: map[string]int{}, over: map[exchange.Key]int{}}
+	return with(ctx, func(base *store.Base) error { return p.run(ctx, base, args) })
+}
+
+// run packs what is named, or all.
+func (p *packer) run(ctx context.Context, base *store.Base, args []string) error {
+	p.base = base
+	subjects, err := p.app.packed(ctx, base, args)
+	if err != nil {
+		return err
+	}
+	if p.opt.what != "" {
+		if p.chosen, err = p.app.ask(ctx, base, p.opt.on, p.opt.what); err != nil {
 			return err
 		}
-		var chosen *wanted
-		if opt.what != "" {
-			if chosen, err = a.ask(ctx, base, opt.on, opt.what); err != nil {
-				return err
-			}
-		}
-		p := packer{chosen: chosen, app: a, base: base, identity: identity, opt: opt, kinds: kinds, others: map[string]int{}, over: map[exchange.Key]int{}}
-		defer p.tellLeftOut()
-		defer p.tellTakenOver()
-		if opt.dryRun {
-			return p.show(ctx, subjects)
-		}
-		return p.write(ctx, subjects)
-	})
+	}
+	defer p.tellLeftOut()
+	defer p.tellTakenOver()
+	if p.opt.dryRun {
+		return p.show(ctx, subjects)
+	}
+	return p.write(ctx, subjects)
 }
 
 // kindsOf reads a list of kinds.

@@ -159,7 +159,7 @@ func (p *packer) leftOut(others map[string]int) {
 // tellLeftOut tells what stays because it came under another licence.
 func (p *packer) tellLeftOut() {
 	for _, licence := range slices.Sorted(maps.Keys(p.others)) {
-		p.app.notice(fmt.Sprintf("netlore: %s left out, which came under %s; pack them with --licence %s", plural(p.others[licence], "statement"), licence, licence))
+		p.app.notice(fmt.Sprintf("netlore: %s left out, which came under %s; pack them with --licence %s", plural(p.others[licence], "statement"), licence, shellWord(licence)))
 	}
 }
 

@@ -3,7 +3,6 @@ package cli
 import (
 	"fmt"
 	"io"
-	"strings"
 
 	"netlore/query/diag"
 )
@@ -44,15 +43,10 @@ func (a *app) print(text string) error {
 }
 
 // shellQuote puts a text into single quotes, so that no shell changes it.
-func shellQuote(s string) string { return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'" }
+func shellQuote(s string) string { return diag.ShellQuote(s) }
 
 // shellWord is a word as a shell wants it, in quotes only if it must be.
-func shellWord(s string) string {
-	if strings.Trim(s, "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_.") == "" && s != "" {
-		return s
-	}
-	return shellQuote(s)
-}
+func shellWord(s string) string { return diag.ShellWord(s) }
 
 // plural counts things: "1 sheet", "3 sheets".
 func plural(n int, thing string) string {

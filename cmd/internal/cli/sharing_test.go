@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"encoding/json"
 	"os"
+	"path/filepath"
 	"strings"
+	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
 )
@@ -49,4 +51,31 @@ func packOf(ts *testscript.TestScript, neg bool, args []string) []byte {
 		ts.Fatalf("usage: change|cut FROM TO")
 	}
 	return []byte(ts.ReadFile(args[0]))
+}
+
+// TestTrustIsInAKey: who trusts a shop no more by the key that it had is told of the one
+// that it has, for what that says counts still.
+func TestTrustIsInAKey(t *testing.T) {
+	heron, second := benchOf(t, "Heron Repair"), benchOf(t, "Second Repair")
+	pack, before := filepath.Join(heron.dir, "a.pack"), heron.key()
+	heron.add("part C1 10uF\n")
+	heron.run("pack", "--licence", "CC0-1.0", "--to", pack)
+	second.run("merge", pack, "--take")
+	if printed := second.run("trust", before, "trusted"); strings.Contains(printed, "still") {
+		t.Errorf("%s", printed)
+	}
+	heron.run("identity", "change")
+	heron.run("pack", "--licence", "CC0-1.0", "--to", pack)
+	second.run("merge", pack, "--take")
+	after := heron.key()
+	for _, told := range []struct{ key, level, want string }{
+		{before, "unknown", "the key " + after + ", that took its place, is trusted still; netlore trust " + after + " unknown\n"},
+		{after, "unknown", ""},
+		{after, "listed", "the key " + before + ", whose place it took, is unknown still; netlore trust " + before + " listed\n"},
+	} {
+		printed := second.run("trust", told.key, told.level)
+		if told.want == "" && strings.Contains(printed, "still") || !strings.Contains(printed, told.want) {
+			t.Errorf("trust %s %s: %s, want %q", told.key, told.level, printed, told.want)
+		}
+	}
 }

@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
@@ -155,8 +156,34 @@ func runTrust(ctx context.Context, a *app, which, word, list string) error {
 		if err := a.line("%s, key %s, is %s in %s", name, key, word, kindWords(kinds)); err != nil {
 			return err
 		}
+		if err := a.tellOtherKeys(ctx, base, key, level, kinds); err != nil {
+			return err
+		}
 		return a.tellAdoptions(adoptions, true)
 	})
+}
+
+// tellOtherKeys tells of the keys that a shop had before one, or has now, which are trusted
+// otherwise: trust is in a key.
+func (a *app) tellOtherKeys(ctx context.Context, base *store.Base, key exchange.Key, level store.Level, kinds []exchange.Kind) error {
+	all, err := base.Shops(ctx)
+	if err != nil {
+		return err
+	}
+	for _, s := range all {
+		same := !slices.ContainsFunc(kinds, func(k exchange.Kind) bool { return s.Level(k) != level })
+		if s.Was != key && s.Next != key || same {
+			continue
+		}
+		which := "whose place it took"
+		if s.Was == key {
+			which = "that took its place"
+		}
+		if err := a.line("the key %s, %s, is %s still; netlore trust %s %s", s.Key, which, s.Trust(), s.Key, level); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // shopNamed finds a shop by its fingerprint, or takes a whole public key of one

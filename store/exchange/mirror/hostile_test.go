@@ -9,6 +9,8 @@ import (
 	"runtime"
 	"strings"
 	"testing"
+
+	"netlore/query/diag"
 )
 
 // TestHostileFolder reads folders that somebody has filled to make the reader run out of
@@ -110,5 +112,18 @@ func TestComplaintsAreBounded(t *testing.T) {
 	told := readAll(t, dir, Reading{Now: noon}).Complaints()
 	if last := told[len(told)-1]; len(told) != mostOdd+1 || last.Code != "X307" || !strings.HasPrefix(last.Message, "201 more") {
 		t.Errorf("%d complaints, the last: %v", len(told), last)
+	}
+}
+
+// TestNamesAreQuoted: what a complaint says to type can be typed as it stands, whatever
+// somebody has called a sheet or a folder.
+func TestNamesAreQuoted(t *testing.T) {
+	dir := t.TempDir()
+	name := "$(reboot);'x.lore"
+	put(t, filepath.Join(dir, name), sheetHead)
+	told := readAll(t, dir, Reading{Now: noon}).Complaints()
+	want := "netlore add " + diag.ShellQuote(filepath.ToSlash(dir)+"/"+name) + " takes it"
+	if len(told) != 1 || !strings.HasPrefix(told[0].Help[0], want) {
+		t.Errorf("%+v, want %s", told, want)
 	}
 }

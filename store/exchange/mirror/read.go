@@ -35,8 +35,9 @@ type Reader struct {
 	list   *List
 	opt    Reading
 	left   []string // folders of boards that were not read yet
+	keys   []string // files of what shops say of their keys that were not read yet
 	queue  []exchange.Item
-	late   []exchange.Item
+	late   []string                   // of those that are read, what puts a key in the place of another
 	told   int                        // complaints
 	untold int                        // for which there was no room
 	sealed map[string]exchange.Signer // of the files of batches whose signature fits, without their endings
@@ -53,7 +54,7 @@ func (f *Folder) Read(ctx context.Context, list *List, opt Reading) *Reader {
 		dir := path.Dir(name)
 		switch placeOf(name) {
 		case aKey:
-			r.key(name)
+			r.keys = append(r.keys, name)
 		case aManifest, aSignature:
 			dir = path.Dir(dir)
 			fallthrough
@@ -62,7 +63,7 @@ func (f *Folder) Read(ctx context.Context, list *List, opt Reading) *Reader {
 				r.left = append(r.left, dir)
 			}
 		case straySheet:
-			r.note(&r.Odd, f.complaint("X310", name, "nothing here can be signed, so the sheet is not read", "netlore add "+f.called(name)+" takes it, on your own word"))
+			r.note(&r.Odd, f.complaint("X310", name, "nothing here can be signed, so the sheet is not read", "netlore add "+diag.ShellWord(f.called(name))+" takes it, on your own word"))
 		}
 	}
 	slices.Sort(r.left) // a name may stand between a folder and what is below it
@@ -70,11 +71,13 @@ func (f *Folder) Read(ctx context.Context, list *List, opt Reading) *Reader {
 	return r
 }
 
-// key reads what a shop says of its keys. It comes before all that was signed; what
-// puts a key in the place of another comes once more at the end, for of a key that
-// nobody has heard of, no other takes the place.
-func (r *Reader) key(name string) {
+// key reads the next of some files of what shops say of their keys. That comes before all
+// that was signed; what puts a key in the place of another comes once more at the end, for
+// of a key that nobody has heard of, no other takes the place.
+func (r *Reader) key(from *[]string) {
 	const most = 64 << 10
+	name := (*from)[0]
+	*from = (*from)[1:]
 	text, err := r.folder.signed(name, most)
 	if err != nil {
 		r.odd(err)
@@ -86,8 +89,8 @@ func (r *Reader) key(name string) {
 		return
 	}
 	r.queue = append(r.queue, exchange.Item{Word: w})
-	if w.Change() {
-		r.late = append(r.late, exchange.Item{Word: w})
+	if from == &r.keys && w.Change() {
+		r.late = append(r.late, name)
 	}
 }
 
@@ -119,6 +122,8 @@ func (r *Reader) Next() (exchange.Item, error) {
 		switch {
 		case r.ctx.Err() != nil:
 			return exchange.Item{}, r.ctx.Err()
+		case len(r.keys) > 0:
+			r.key(&r.keys)
 		case len(r.left) > 0:
 			dir := r.left[0]
 			r.left = r.left[1:]
@@ -126,7 +131,7 @@ func (r *Reader) Next() (exchange.Item, error) {
 				return exchange.Item{}, err
 			}
 		case len(r.late) > 0:
-			r.queue, r.late = r.late, nil
+			r.key(&r.late)
 		default:
 			return exchange.Item{}, io.EOF
 		}

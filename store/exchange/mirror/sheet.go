@@ -270,7 +270,7 @@ func (s *subject) unsigned(one *Sheet, p *piece) diag.Diagnostic {
 	}
 	first, _, _ := strings.Cut(p.text, "\n")
 	f := s.r.folder
-	name := f.called(one.name)
+	name := diag.ShellWord(f.called(one.name))
 	if was, ok := s.was(p.text); ok {
 		s.changed[was] = true
 		help := "git checkout " + name + " brings it back"
