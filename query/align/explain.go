@@ -11,7 +11,7 @@ var explanations = map[string]string{
 What is said here is beyond both; or something would be given a place beside its board, which mostly says that the photo is not well aligned.`,
 	"P102": `How a photo lies on a board is worked out from points that were picked on it and whose places are known. Two give the scale and the turn, three are
 enough for a scan or a photo from straight above, and four for a photo at a slant. With just as many as are needed every point fits, right or wrong: one
-more shows what they are off by, two more which of them is wrong.`,
+more shows what they are off by, two more mostly which of them is wrong. Of five points at a slant any four fit, so it takes six.`,
 	"P103": `Two points say nothing more than one if they are at the same spot. Most likely the photo was tapped twice, or a name was given to the wrong spot.`,
 	"P104": `Points on one line say how the photo lies along that line and nothing of how it lies across. Of four points for a photo at a slant no three may be on a line.
 Pads near the four corners of the board are best; a row of pads along one edge is not enough.`,

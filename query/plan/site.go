@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"slices"
+
 	"netlore/query/check"
 	"netlore/query/words"
 	"netlore/store/board"
@@ -94,42 +96,27 @@ func (s *site) each(of, n words.Noun) float64 {
 
 // partsOf is how many parts are of one of the kinds, going by what is stated.
 func (s *site) partsOf(kinds []check.PartKind) int {
-	n := 0
-	for i := range s.b.Parts {
-		for _, k := range kinds {
-			if part := &s.b.Parts[i]; part.Class.Is(k.Class) || k.ZeroOhm && part.Value.Unit == board.Ohm && part.Value.Coef == 0 {
-				n++
-				break
-			}
-		}
-	}
-	return n
+	return ofSome(s.b.Parts, kinds, func(part *board.Part, k check.PartKind) bool {
+		return part.Class.Is(k.Class) || k.ZeroOhm && part.Value.Unit == board.Ohm && part.Value.Coef == 0
+	})
 }
 
 // coversOf is how many covers are of one of the kinds or of none that is
 // stated.
 func (s *site) coversOf(kinds []board.CoverKind) int {
-	n := 0
-	for i := range s.b.Covers {
-		for _, k := range kinds {
-			if s.b.Covers[i].Kind == k || s.b.Covers[i].Kind == board.CoverUnknown {
-				n++
-				break
-			}
-		}
-	}
-	return n
+	return ofSome(s.b.Covers, kinds, func(c *board.Cover, k board.CoverKind) bool { return c.Kind == k || c.Kind == board.CoverUnknown })
 }
 
 // netsOf is how many nets are of one of the kinds or of none that is stated.
 func (s *site) netsOf(kinds []board.NetKind) int {
-	n := 0
-	for i := range s.b.Nets {
-		for _, k := range kinds {
-			if s.b.Nets[i].Kind == k || s.b.Nets[i].Kind == board.NetUnknown {
-				n++
-				break
-			}
+	return ofSome(s.b.Nets, kinds, func(n *board.Net, k board.NetKind) bool { return n.Kind == k || n.Kind == board.NetUnknown })
+}
+
+// ofSome counts things that are of one of the kinds at least.
+func ofSome[T, K any](things []T, kinds []K, is func(*T, K) bool) (n int) {
+	for i := range things {
+		if slices.ContainsFunc(kinds, func(k K) bool { return is(&things[i], k) }) {
+			n++
 		}
 	}
 	return n

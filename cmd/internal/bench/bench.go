@@ -4,6 +4,7 @@
 //
 //	guard.go    who may ask at all: hosts, origins, limits
 //	routes.go   all pages, and what somebody needs to be allowed for each
+//	room.go     how many are worked for at a time
 //	gate.go     the ways to the page, by this machine and by the network
 //	door.go     the secret that is exchanged for the cookie on this machine
 //	network.go  connections of the network; certificate.go what they are shown
@@ -162,33 +163,37 @@ type Server struct {
 
 	// turn lets many requests read the base or one change it, for within a process
 	// they would keep each other out for as long as they wait.
-	turn sync.RWMutex
-	// busy bounds how many requests are worked on at a time, streams how many
-	// browsers are told of changes.
-	busy, guests, streams chan struct{}
-	listening             crowd
-	uploads               chan struct{} // bounds how many photos are taken in at a time: each takes much memory
-	flats                 flats
+	turn      sync.RWMutex
+	busy      room // for requests that are worked on
+	streams   room // for pages that are told of changes
+	listening crowd
+	uploads   chan struct{} // for photos that are taken in: each takes much memory
+	flats     flats
 }
 
 // Limits on what a browser can ask for.
 const (
-	mostBusy        = 8
-	mostGuests      = 2 // of these
-	mostStreams     = 32
-	mostStreamsEach = 6 // of a device
-	mostBody        = 64 << 10
-	mostHeader      = 16 << 10
-	mostQuestion    = 4 << 10
-	mostRows        = 2000
-	mostTime        = 10 * time.Second
-	answerTime      = 30 * time.Second
+	mostBusy          = 8
+	mostBusyThere     = 6 // of these, for the network
+	mostBusyGuests    = 2 // of these, for guests
+	mostStreams       = 32
+	mostStreamsThere  = 24
+	mostStreamsGuests = 12
+	mostStreamsEach   = 6  // of a device
+	mostRequests      = 40 // at a time on one line
+	mostBody          = 64 << 10
+	mostBodyStrange   = 4 << 10 // from who was not let in
+	mostHeader        = 16 << 10
+	mostQuestion      = 4 << 10
+	mostRows          = 2000
+	mostTime          = 10 * time.Second
+	answerTime        = 30 * time.Second
 )
 
 // New makes a page that is not served yet.
 func New(opt Options) *Server {
 	s := &Server{Options: opt, door: newDoor(), watch: watch{stamp: opt.Desk.Stamp}, pairing: pairing{now: opt.Now, tries: map[string]tries{}},
-		busy: make(chan struct{}, mostBusy), guests: make(chan struct{}, mostGuests), streams: make(chan struct{}, mostStreams),
+		busy: newRoom(mostBusy, mostBusyThere, mostBusyGuests), streams: newRoom(mostStreams, mostStreamsThere, mostStreamsGuests),
 		uploads: make(chan struct{}, 1), flats: newFlats()}
 	s.here = s.gateHere()
 	if n := opt.Network; n != nil {
@@ -213,9 +218,9 @@ func (n *Network) Roots() (all []string) {
 }
 
 // Code makes a code that lets one device of the network in, a guest or one to work
-// with, until some time.
+// with if not all are guests, until some time.
 func (s *Server) Code(guest bool) (code string, until time.Time) {
-	c := s.pairing.fresh(guest)
+	c := s.pairing.fresh(guest || s.Network.GuestsOnly)
 	return c.Spaced(), c.until
 }
 
@@ -229,11 +234,12 @@ func (s *Server) Serve(ctx context.Context, here net.Listener, there ...net.List
 			return err
 		}
 	}
-	first := s.server(streaming, s.here)
+	waiting := &unspoken{lines: map[net.Conn]bool{}}
+	first := s.server(streaming, s.here, waiting)
 	served, servers := make(chan error, 1+len(there)), []*http.Server{first}
 	go func() { served <- first.Serve(here) }()
 	for _, listener := range there {
-		server := s.server(streaming, s.there)
+		server := s.server(streaming, s.there, waiting)
 		server.TLSConfig = s.Network.Certificate.config()
 		servers = append(servers, server)
 		go func() { served <- server.ServeTLS(newEntrance(listener, s.there.own), "", "") }()
@@ -245,11 +251,12 @@ func (s *Server) Serve(ctx context.Context, here net.Listener, there ...net.List
 	case <-ctx.Done():
 	}
 	s.watch.close()
+	waiting.hangUp()
 	last, cancel := context.WithTimeout(context.WithoutCancel(ctx), 3*time.Second)
 	defer cancel()
 	for _, server := range servers {
 		if late := server.Shutdown(last); late != nil {
-			err = errors.Join(err, late, server.Close())
+			err = errors.Join(err, errCutOff, server.Close())
 		}
 	}
 	if s.Network != nil {
@@ -258,9 +265,14 @@ func (s *Server) Serve(ctx context.Context, here net.Listener, there ...net.List
 	return err
 }
 
-// server is the server of a gate.
-func (s *Server) server(streaming context.Context, g *gate) *http.Server {
+var errCutOff = errors.New("something that was asked for took too long, and was cut off at the end")
+
+// server is the server of a gate. One line of HTTP/2 has so many requests at a time at most
+// that the forms of all lines together stay within memory.
+func (s *Server) server(streaming context.Context, g *gate, waiting *unspoken) *http.Server {
 	return &http.Server{
+		HTTP2:             &http.HTTP2Config{MaxConcurrentStreams: mostRequests},
+		ConnState:         waiting.state,
 		Handler:           s.handler(g),
 		ReadHeaderTimeout: 5 * time.Second,
 		ReadTimeout:       10 * time.Second,

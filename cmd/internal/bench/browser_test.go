@@ -14,8 +14,7 @@ import (
 func TestBrowserJob(t *testing.T) {
 	s := serve(t, "")
 	p := look(t, 1440, 900)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
+	p.comeIn(s)
 	p.shoot("home")
 
 	// A question with what completion offers.
@@ -157,16 +156,22 @@ func (p *sight) logByHand(s *served) {
 func TestBrowserSizes(t *testing.T) {
 	s := serve(t, "")
 	s.photographed()
-	for name, size := range map[string][2]int64{"tablet": {820, 1180}, "zoomed": {640, 400}, "tablet at 200 %": {410, 590}, "narrow": {320, 640}} {
+	for name, size := range map[string][2]int64{"tablet": {820, 1180}, "zoomed": {640, 400}, "tablet at 200 %": {410, 590}, "phone": {390, 844}, "narrow": {320, 640}} {
 		t.Run(name, func(t *testing.T) {
 			p := look(t, size[0], size[1])
-			p.do(chromedp.Navigate(s.door))
-			p.waitFor("h1", "On the bench")
-			for page, path := range map[string]string{"home": "/", "answer": "/ask?q=hidden+parts+on+lower:VMAIN&on=Heron", "job": "/job/1042?places=pads+on+lower:VMAIN+in+IP1", "thing": "/thing?name=lower:P97&on=Heron", "compare": "/job/1031/compare", "photo": "/photo?of=Heron-B+rev+2&side=top"} {
+			p.comeIn(s)
+			for page, path := range map[string]string{"home": "/", "answer": "/ask?q=hidden+parts+on+lower:VMAIN&on=Heron", "job": "/job/1042?places=pads+on+lower:VMAIN+in+IP1", "thing": "/thing?name=lower:P97&on=Heron", "compare": "/job/1031/compare", "photo": "/photo?of=Heron-B+rev+2&side=top",
+				"photos": "/photos", "no-photo": "/photo?of=Heron-B+rev+2&side=bottom", "complaint": "/ask?q=parts+on+lower:VMIAN&on=Heron", "explain": "/explain/B201", "closed": "/job/1031"} {
 				p.do(chromedp.Navigate(s.root + path))
 				p.shoot(name + "-" + page)
 				if !p.truth(`document.documentElement.scrollWidth <= innerWidth`) {
 					t.Errorf("%s runs out of the window", page)
+				}
+				if broken := evaluate[int](p, `[...document.querySelectorAll("pre")].filter(e => e.scrollWidth > e.clientWidth).length`); broken > 0 {
+					t.Errorf("%s: a text runs out of its frame", page)
+				}
+				if gone := evaluate[[]string](p, `[...document.querySelectorAll(".always a")].map(e => e.hash).filter(at => !document.querySelector(at))`); len(gone) > 0 {
+					t.Errorf("%s leads to %q, which is not there", page, gone)
 				}
 				p.largeTargets(page)
 			}
@@ -199,13 +204,32 @@ func TestBrowserWithoutScripts(t *testing.T) {
 	p.onlyFrom(s.root)
 }
 
+// TestBrowserOrigin has a browser say that its forms come from the page: one that does not know the headers
+// of Fetch Metadata is told from another site by that alone.
+func TestBrowserOrigin(t *testing.T) {
+	s := serve(t, "")
+	p := look(t, 1024, 768)
+	p.comeIn(s, "/job/1042")
+	p.do(chromedp.Focus("#step"), typed("hot nothing"), typed(kb.Enter))
+	p.waitFor("#told", "saved as step 7")
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for _, origin := range p.origins {
+		if origin != s.root {
+			t.Errorf("a form comes from %q, not from %s", origin, s.root)
+		}
+	}
+	if len(p.origins) < 2 {
+		t.Errorf("%d forms say where they come from", len(p.origins))
+	}
+}
+
 // TestBrowserHostile shows a name that would be a script in a browser: nothing of
 // it runs or becomes an element.
 func TestBrowserHostile(t *testing.T) {
 	s := serve(t, "netlore 1\nboard Wren rev 1\n\npart C1 10uF\n\nnet \""+hostile+"\" power\n  C1 1\nnet GND ground\n  C1 2\n")
 	p := look(t, 1024, 768)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
+	p.comeIn(s)
 	p.do(chromedp.Focus("#q"), typed("parts on "))
 	p.waitFor("#offers", "<img")
 	p.do(chromedp.Navigate(s.root + "/ask?q=nets"))
@@ -223,9 +247,7 @@ func TestBrowserServerBack(t *testing.T) {
 	s.startProcess()
 	t.Cleanup(func() { s.end() })
 	p := look(t, 1024, 768)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
-	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.comeIn(s, "/job/1042")
 	p.waitFor("#tests", "read")
 	p.do(chromedp.Focus("#step"), typed("hot nothing"), typed(kb.Enter))
 	p.waitFor("#told", "saved as step 7")
@@ -236,9 +258,7 @@ func TestBrowserServerBack(t *testing.T) {
 	s.start("--port", port)
 	p.do(chromedp.Navigate(s.root + "/job/1042"))
 	p.waitFor(".trouble", "has not been let in")
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
-	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.comeIn(s, "/job/1042")
 	p.waitFor("#story", "hot nothing")
 }
 
@@ -248,9 +268,7 @@ func TestBrowserTwo(t *testing.T) {
 	s := serve(t, "")
 	a, b := look(t, 1024, 768), look(t, 1024, 768)
 	for _, p := range []*sight{a, b} {
-		p.do(chromedp.Navigate(s.door))
-		p.waitFor("h1", "On the bench")
-		p.do(chromedp.Navigate(s.root + "/job/1042"))
+		p.comeIn(s, "/job/1042")
 		p.waitFor("#story", "lower:P31")
 	}
 	b.do(chromedp.Focus("#step"), typed(`note "fro`))

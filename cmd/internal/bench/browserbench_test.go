@@ -29,9 +29,7 @@ func BenchmarkBrowserPlan(b *testing.B) {
 		b.Run(fmt.Sprintf("parts=%d", parts), func(b *testing.B) {
 			s := serve(b, largeBoard(parts))
 			p := look(b, 1440, 900)
-			p.do(chromedp.Navigate(s.door))
-			p.waitFor("h1", "On the bench")
-			p.do(chromedp.Navigate(s.root + "/ask?q=parts+on+VMAIN"))
+			p.comeIn(s, "/ask?q=parts+on+VMAIN")
 			p.waitTrue(`document.querySelector(".board svg [data-thing]") !== null`)
 			p.do(chromedp.Click(`//button[@aria-label="larger"]`), chromedp.Focus(".board"))
 			b.ResetTimer()
@@ -55,9 +53,7 @@ func BenchmarkBrowserPlan(b *testing.B) {
 func BenchmarkBrowserTap(b *testing.B) {
 	s := serve(b, "")
 	p := look(b, 1440, 900)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
-	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.comeIn(s, "/job/1042")
 	p.waitTrue(`document.querySelector(".board svg [data-thing]") !== null`)
 	p.do(chromedp.Evaluate[chromedp.Void](`window.longest = 16;
 		new PerformanceObserver(list => list.getEntries().forEach(e => { window.longest = Math.max(window.longest, e.duration); })).observe({type: "event", durationThreshold: 16}); 0`))

@@ -24,9 +24,7 @@ const dots = `(place => {
 func TestBrowserCompare(t *testing.T) {
 	s := serve(t, "")
 	p := look(t, 1280, 900)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
-	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.comeIn(s, "/job/1042")
 	p.waitFor("#compared", "shorted")
 	if !p.truth(`document.querySelector("#compared tbody tr .verdict").innerText === "shorted"`) {
 		t.Error("what is most surprising does not stand first")
@@ -72,9 +70,7 @@ func TestBrowserCompare(t *testing.T) {
 func TestBrowserCompareGrey(t *testing.T) {
 	s := serve(t, "")
 	p := look(t, 1280, 900)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
-	p.do(chromedp.Navigate(s.root + "/job/1031/compare"))
+	p.comeIn(s, "/job/1031/compare")
 	p.waitFor("#chart", "lower:P97")
 	forms := evaluate[[]string](p, `[...document.querySelectorAll("#chart tbody .was")].map(e => e.tagName)`)
 	if len(forms) < 4 || forms[0] != "path" || forms[len(forms)-1] != "circle" {

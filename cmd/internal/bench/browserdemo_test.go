@@ -6,7 +6,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 )
 
@@ -68,8 +67,7 @@ func (p *sight) tabTo(wanted string) {
 func TestBrowserDemo(t *testing.T) {
 	s := serve(t, "")
 	p := look(t, 1280, 900)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
+	p.comeIn(s)
 
 	p.tabTo(`e.id === "q"`)
 	p.do(typed("parts on lower:VMAIN under shield or connector"), typed(kb.Enter))

@@ -18,9 +18,7 @@ func TestBrowserFocus(t *testing.T) {
 	for name, size := range map[string][2]int64{"desk": {1280, 800}, "tablet": {820, 1180}} {
 		t.Run(name, func(t *testing.T) {
 			p := look(t, size[0], size[1])
-			p.do(chromedp.Navigate(s.door))
-			p.waitFor("h1", "On the bench")
-			p.do(chromedp.Navigate(s.root + "/job/1042?done=6&steps=1"))
+			p.comeIn(s, "/job/1042?done=6&steps=1")
 			p.waitTrue(`document.querySelector(".board svg") !== null`)
 			p.waitFor("#told", "saved as step 6")
 			p.do(chromedp.Evaluate[chromedp.Void](`document.activeElement.blur(); 0`))

@@ -24,8 +24,7 @@ func TestBrowserGolden(t *testing.T) {
 	for size, window := range map[string][2]int64{"desktop": {1440, 900}, "tablet": {820, 1180}} {
 		t.Run(size, func(t *testing.T) {
 			p := look(t, window[0], window[1])
-			p.do(chromedp.Navigate(s.door))
-			p.waitFor("h1", "On the bench")
+			p.comeIn(s)
 			for _, page := range []struct{ name, path, shown string }{
 				{"home", "/", `#jobs a`},
 				{"answer", "/ask?q=hidden+parts+on+lower:VMAIN&on=Heron", `figure .board svg [data-thing]`},

@@ -77,9 +77,7 @@ func touch(kind input.DispatchTouchEventType, at ...[2]float64) chromedp.Action[
 func TestBrowserPlan(t *testing.T) {
 	s := serve(t, "")
 	p := look(t, 1200, 1000)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
-	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.comeIn(s, "/job/1042")
 	p.waitTrue(`document.querySelector(".board svg") !== null`)
 	p.do(chromedp.ScrollIntoView(".board"))
 
@@ -116,14 +114,34 @@ func TestBrowserPlan(t *testing.T) {
 	p.onlyFrom(s.root)
 }
 
+// TestBrowserDrawnOnce has a plan that is seen drawn once: the picture for those without scripts is not
+// asked for where there are some.
+func TestBrowserDrawnOnce(t *testing.T) {
+	s := serve(t, "")
+	p := look(t, 1200, 1000)
+	for page, plan := range map[string]string{"/job/1042": "/job/1042/plan", "/ask?q=pads+on+lower:VMAIN&on=Heron": "/plan"} {
+		p.comeIn(s, page)
+		p.waitTrue(`document.querySelector(".board svg [data-thing]") !== null`)
+		p.mu.Lock()
+		n := 0
+		for _, url := range p.asked {
+			if strings.HasPrefix(url, s.root+plan+"?") {
+				n++
+			}
+		}
+		p.mu.Unlock()
+		if n != 1 {
+			t.Errorf("%s asks for its plan %d times", page, n)
+		}
+	}
+}
+
 // TestBrowserNothingDrawn takes the picture away when there is none any more: what was
 // drawn before would be taken for what is known now.
 func TestBrowserNothingDrawn(t *testing.T) {
 	s := serve(t, "")
 	p := look(t, 1200, 1000)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
-	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.comeIn(s, "/job/1042")
 	p.waitTrue(`document.querySelector(".board svg [data-thing]") !== null`)
 	p.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("figure.plan").dataset.plan = "/plan?on=Heron&q=jobs"; document.dispatchEvent(new Event("parts")); 0`))
 	p.waitFor(".saying", "nothing to draw")

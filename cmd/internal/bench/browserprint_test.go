@@ -21,9 +21,7 @@ import (
 func TestBrowserPrint(t *testing.T) {
 	s := serve(t, "")
 	p := look(t, 1200, 1000)
-	p.do(chromedp.Navigate(s.door))
-	p.waitFor("h1", "On the bench")
-	p.do(chromedp.Navigate(s.root + "/job/1042"))
+	p.comeIn(s, "/job/1042")
 	p.waitTrue(`document.querySelector(".board svg [data-thing]") !== null`)
 	p.do(chromedp.Click(`//button[@aria-label="larger"]`), drawn)
 	seen := p.seen()

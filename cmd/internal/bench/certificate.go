@@ -24,12 +24,14 @@ import (
 	"netlore/store/exchange"
 )
 
-// How long a certificate of our own is good for, and how long before its end another
-// one takes its place. Browsers take none of more than 398 days from an authority,
-// and some look at all in that way (CA/Browser Forum, baseline requirements 6.3.2).
+// How long a certificate of our own is good for, how long before its end another one
+// takes its place, and after what time that is tried again if it fails. Browsers take
+// none of more than 398 days from an authority, and some look at all in that way
+// (CA/Browser Forum, baseline requirements 6.3.2).
 const (
 	certificateLasts = 397 * 24 * time.Hour
 	renewBefore      = 30 * 24 * time.Hour
+	renewAgain       = time.Hour
 )
 
 // Certificate is what the page shows to a browser in the network, by which it can be
@@ -39,17 +41,20 @@ type Certificate struct {
 	keep  Keep     // of one of our own
 	shops bool     // it is made elsewhere, and never renewed here
 
-	// Renewed is told when another certificate has taken the place of one.
+	// Renewed is told when another certificate has taken the place of one, and Failed, the first
+	// time, when it should and could not. Neither keeps anybody waiting.
 	Renewed func(*Certificate)
+	Failed  func(*Certificate, error)
 
-	mu  sync.Mutex
-	now *tls.Certificate
+	mu    sync.Mutex
+	now   *tls.Certificate
+	again time.Time // when it is tried to renew it again; zero if that has not failed
 }
 
 // OwnCertificate is the one that is kept for these names, or a new one. Complaints
 // are a diag.Diagnostic.
 func OwnCertificate(keep Keep, names []string) (*Certificate, error) {
-	c := &Certificate{names: names, keep: keep, Renewed: func(*Certificate) {}}
+	c := &Certificate{names: names, keep: keep, Renewed: func(*Certificate) {}, Failed: func(*Certificate, error) {}}
 	text, err := exchange.ReadPrivate(c.file())
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
@@ -138,7 +143,9 @@ func (c *Certificate) renew() error {
 		return err
 	}
 	pair, err := tls.X509KeyPair(text, text)
-	c.now = &pair
+	if err == nil {
+		c.now = &pair
+	}
 	return err
 }
 
@@ -173,13 +180,18 @@ func (c *Certificate) template() (*x509.Certificate, error) {
 func (c *Certificate) shown(*tls.ClientHelloInfo) (*tls.Certificate, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if c.shops || c.problem(c.now.Leaf, renewBefore) == "" {
+	now := c.keep.Now()
+	if c.shops || c.problem(c.now.Leaf, renewBefore) == "" || now.Before(c.again) {
 		return c.now, nil
 	}
-	was := c.now
 	if err := c.renew(); err != nil {
-		return was, nil // which is good for a while yet
+		if c.again.IsZero() {
+			go c.Failed(c, err)
+		}
+		c.again = now.Add(renewAgain)
+		return c.now, nil // which is good for a while yet
 	}
+	c.again = time.Time{}
 	go c.Renewed(c)
 	return c.now, nil
 }

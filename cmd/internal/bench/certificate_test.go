@@ -79,6 +79,36 @@ func TestCertificateRenewedWhileServed(t *testing.T) {
 	}
 }
 
+// A certificate that cannot be renewed is shown on; that is told once, and tried again after an
+// hour, not for each browser that comes.
+func TestCertificateNotRenewed(t *testing.T) {
+	clock, tried := &clock{time.Now()}, 0
+	keep := keepIn(t.TempDir(), clock)
+	c := own(t, keep, "192.168.1.20")
+	was, told := c.now, make(chan error, 9)
+	c.Failed = func(_ *Certificate, err error) { told <- err }
+	full, write := errors.New("no space left"), c.keep.Write
+	c.keep.Write = func(string, []byte) error { tried++; return full }
+	clock.at = c.Ends().Add(-renewBefore + time.Minute)
+	for range 5 {
+		if pair, err := c.shown(nil); err != nil || pair != was {
+			t.Errorf("another is shown, or %v", err)
+		}
+	}
+	if err := <-told; tried != 1 || !errors.Is(err, full) {
+		t.Errorf("it was tried %d times: %v", tried, err)
+	}
+	clock.at = clock.at.Add(renewAgain)
+	c.shown(nil)
+	if tried != 2 || len(told) != 0 {
+		t.Errorf("after an hour it was tried %d times, and told again %d times", tried, len(told))
+	}
+	c.keep.Write, clock.at = write, clock.at.Add(renewAgain)
+	if pair, err := c.shown(nil); err != nil || pair == was {
+		t.Errorf("it was not renewed when that could be: %v", err)
+	}
+}
+
 // A key that others can read is worth nothing.
 func TestCertificateKeyOfAll(t *testing.T) {
 	clock := &clock{time.Now()}

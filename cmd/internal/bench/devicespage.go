@@ -16,16 +16,30 @@ type devicesPage struct {
 	Fingerprint [2]string
 	Code        *code // nil if none counts
 	Until       string
-	All         []Device
+	All         []listed
 	OnlyGuests  bool
 }
 
-// Role is what a device may do, in words.
+// listed is a device with what it may do now, in words.
+type listed struct {
+	Device
+	Role string
+}
+
+// Role is what a device was let in to do, in words.
 func (d Device) Role() string {
 	if d.Guest {
 		return "may only look"
 	}
 	return "may work"
+}
+
+// roleOf is what a device may do now, in words.
+func (n *Network) roleOf(d Device) string {
+	if n.may(d) < toWork && !d.Guest {
+		return "may only look while netlore bench runs with --guests"
+	}
+	return d.Role()
 }
 
 // Let is when it was let in.
@@ -44,7 +58,10 @@ func (s *Server) devices(w http.ResponseWriter, r *http.Request) {
 			return errNotOpen
 		}
 		all, err := n.Devices.All()
-		p := &devicesPage{Fingerprint: n.Certificate.Fingerprint(), Code: s.pairing.counts(), All: all, OnlyGuests: n.GuestsOnly}
+		p := &devicesPage{Fingerprint: n.Certificate.Fingerprint(), Code: s.pairing.counts(), OnlyGuests: n.GuestsOnly}
+		for _, one := range all {
+			p.All = append(p.All, listed{one, n.roleOf(one)})
+		}
 		for _, root := range n.Roots() {
 			p.At = append(p.At, scan(root))
 		}
@@ -59,7 +76,7 @@ func (s *Server) devices(w http.ResponseWriter, r *http.Request) {
 // newCode makes a code.
 func (s *Server) newCode(w http.ResponseWriter, r *http.Request) {
 	if s.Network != nil {
-		s.pairing.fresh(r.PostFormValue("for") == "guest")
+		s.Code(r.PostFormValue("for") == "guest")
 	}
 	http.Redirect(w, r, "/devices", http.StatusSeeOther)
 }
@@ -111,7 +128,7 @@ func (s *Server) pair(w http.ResponseWriter, r *http.Request) {
 		s.codePage(w, r, http.StatusServiceUnavailable, err.Error())
 		return
 	}
-	s.Network.Tell(fmt.Sprintf("%s at %s was let in: %s", device.Name, from, device.Role()))
+	s.Network.Tell(fmt.Sprintf("%s at %s was let in: %s", device.Name, from, s.Network.roleOf(device)))
 	if err := s.Network.Devices.remove(was); err != nil {
 		s.Complain(err) // it is one more in the list
 	}

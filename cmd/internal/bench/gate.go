@@ -91,15 +91,18 @@ func (s *Server) gateThere() *gate {
 		help: "have a code made at the computer, and type it on this device"}
 	g.opens = []route{{"GET /pair", toKnock, s.askCode}, {"POST /pair", toKnock, s.pair}}
 	g.who = func(token string) (v visitor) {
-		d, ok := n.Devices.of(token)
-		switch {
-		case ok && (d.Guest || n.GuestsOnly):
-			v.may = toLook
-		case ok:
-			v.may = toWork
+		if d, ok := n.Devices.of(token); ok {
+			v.may, v.device = n.may(d), d.id
 		}
-		v.device = d.id
 		return v
 	}
 	return g
+}
+
+// may is what a device that was let in may do.
+func (n *Network) may(d Device) right {
+	if d.Guest || n.GuestsOnly {
+		return toLook
+	}
+	return toWork
 }

@@ -21,10 +21,15 @@ type watch struct {
 
 const (
 	lookEvery = 300 * time.Millisecond
-	// beatEvery is how often a quiet stream says that it is there: a browser learns
-	// from silence that the page has stopped.
+	// beatEvery is how often a quiet stream says that it is there, so that the server
+	// finds out who has gone or was sent away, and live.js from silence that nothing
+	// comes through any more: the line alone does not tell.
 	beatEvery = 15 * time.Second
+	here      = "event: here\ndata:\n\n"
 )
+
+// noWaiting is the end of who does not wait.
+var noWaiting = func() chan struct{} { c := make(chan struct{}); close(c); return c }()
 
 // run looks until the context ends.
 func (w *watch) run(ctx context.Context) {
@@ -94,26 +99,25 @@ func (w *watch) close() {
 
 // live is a stream of server-sent events: one for each change of the base.
 func (s *Server) live(w http.ResponseWriter, r *http.Request) {
-	select {
-	case s.streams <- struct{}{}:
-		defer func() { <-s.streams }()
-	default:
-		http.Error(w, "too many pages are open", http.StatusServiceUnavailable)
-		return
-	}
 	v := visitorOf(r)
 	if !s.listening.join(v.device) {
 		http.Error(w, "too many pages are open on this device", http.StatusServiceUnavailable)
 		return
 	}
 	defer s.listening.leave(v.device)
-	changed, leave := s.watch.join()
+	leave, ok := s.streams.enter(v, noWaiting)
+	if !ok {
+		http.Error(w, "too many pages are open", http.StatusServiceUnavailable)
+		return
+	}
 	defer leave()
+	changed, forget := s.watch.join()
+	defer forget()
 	w.Header().Set("Content-Type", "text/event-stream")
 	beat := time.NewTicker(beatEvery)
 	defer beat.Stop()
 	out := http.NewResponseController(w)
-	for event := ": here\n\n"; ; {
+	for event := here; ; {
 		if out.SetWriteDeadline(time.Now().Add(2*beatEvery)) != nil {
 			return
 		}
@@ -127,7 +131,7 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 			}
 			event = "event: changed\ndata:\n\n"
 		case <-beat.C:
-			event = ": here\n\n"
+			event = here
 		case <-r.Context().Done():
 			return
 		}
@@ -137,7 +141,7 @@ func (s *Server) live(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-// crowd counts the streams of each device. Those of this machine are not counted.
+// crowd counts the streams of each device of the network.
 type crowd struct {
 	mu sync.Mutex
 	of map[string]int

@@ -375,3 +375,61 @@ func TestNetworkCrowd(t *testing.T) {
 	}
 	s.unchanged()
 }
+
+// However many pages of how many devices listen, this machine can, too.
+func TestNetworkStreams(t *testing.T) {
+	s := serveOpen(t)
+	listened, refused := 0, 0
+	listen := func(c *http.Client, root string) bool {
+		t.Helper()
+		stream, err := c.Get(root + "/live")
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { stream.Body.Close() })
+		return stream.StatusCode == http.StatusOK
+	}
+	for _, kind := range []string{"guest", "guest", "guest", "work", "work", "work", "work"} {
+		c := s.letIn(kind, "")
+		for range 6 {
+			if listen(c, s.there) {
+				listened++
+			} else {
+				refused++
+			}
+		}
+		if kind == "guest" && listened > 12 {
+			t.Errorf("%d pages of guests listen", listened)
+		}
+	}
+	if listened != 24 || refused != 18 {
+		t.Errorf("of the network %d pages listen, and %d are refused", listened, refused)
+	}
+	for _, here := range []*http.Client{s.browser(), s.browser()} {
+		if !listen(here, s.root) {
+			t.Error("there is no room for this machine")
+		}
+	}
+}
+
+// With --guests it is told that who was let in to work may only look now, and a code lets in
+// guests alone.
+func TestNetworkGuestsOnlyTold(t *testing.T) {
+	s := serveOpen(t)
+	s.letIn("work", "tablet")
+	port := s.there[strings.LastIndex(s.there, ":")+1:]
+	s.end()
+	s.open("--network", networkHost, "--port", port, "--guests")
+	s.letIn("work", "another")
+	s.hear("another at 127.0.0.1 was let in: may only look")
+	_, text := s.get(s.browser(), "/devices")
+	for name, role := range map[string]string{"tablet": "may only look while netlore bench runs with --guests", "another": "may only look"} {
+		if !strings.Contains(text, "<strong>"+name+"</strong> <span>"+role+"</span>") {
+			t.Errorf("%s is not told to be one who %s:\n%s", name, role, text)
+		}
+	}
+	s.end()
+	if _, out := command(t, s.base, "bench", "devices"); strings.Contains(out, "another") || !strings.Contains(out, "tablet  may work") {
+		t.Errorf("after the page has ended:\n%s", out)
+	}
+}

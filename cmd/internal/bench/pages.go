@@ -66,7 +66,7 @@ type trouble struct {
 	Message  string
 	Help     []string
 	Code     string
-	Drawn    string       // the complaint with its line and caret
+	Drawn    []drawnLine  // the complaint with its line and caret
 	Instead  []suggestion // questions to ask instead
 	Question string
 	On       string
@@ -150,10 +150,28 @@ func troubleOf(err error, on string) trouble {
 			return meant
 		})
 	}
-	var drawn strings.Builder
-	_ = diag.Write(&drawn, list, diag.Style{Most: 5}) // a Builder takes all
-	t.Drawn = drawn.String()
+	t.Drawn = drawn(list)
 	return t
+}
+
+// drawnLine is a line of complaints as they are drawn. What is Kept is not broken in a
+// narrow window: the caret stands under what it means.
+type drawnLine struct {
+	Text string
+	Kept bool
+}
+
+func drawn(list diag.List) (lines []drawnLine) {
+	var text strings.Builder
+	_ = diag.Write(&text, list, diag.Style{Most: 5}) // a Builder takes all
+	for line := range strings.Lines(text.String()) {
+		one := drawnLine{Text: strings.TrimSuffix(line, "\n")}
+		if strings.HasSuffix(one.Text, "^") && strings.Trim(one.Text, " ^") == "" {
+			one.Kept, lines[len(lines)-1].Kept = true, true
+		}
+		lines = append(lines, one)
+	}
+	return lines
 }
 
 // homes fills in what can be asked, and what is asked now: what the browser
@@ -230,9 +248,13 @@ func (s *Server) opened(w http.ResponseWriter, r *http.Request, code int, name s
 	s.show(w, r, code, name, v)
 }
 
-// files serves the script, the style and the pictures, which are the same for
-// everybody.
+// files serves the scripts, the style and the pictures, which are the same for
+// everybody. A browser that has one is told that it is the same.
 func files(w http.ResponseWriter, r *http.Request) {
-	w.Header().Set("Cache-Control", "no-cache")
-	http.ServeFileFS(w, r, ownFiles, "files/"+r.PathValue("name"))
+	path := "files/" + r.PathValue("name")
+	if text, err := ownFiles.ReadFile(path); err == nil {
+		w.Header().Set("Cache-Control", "no-cache")
+		w.Header().Set("ETag", `"`+version(string(text))+`"`)
+	}
+	http.ServeFileFS(w, r, ownFiles, path)
 }

@@ -3,6 +3,7 @@ package bench_test
 import (
 	"bytes"
 	"image/jpeg"
+	"io"
 	"mime/multipart"
 	"net/http"
 	"net/url"
@@ -10,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"netlore/store/board"
 	"netlore/store/photo"
@@ -184,4 +186,53 @@ func TestPictureKept(t *testing.T) {
 		t.Fatal(out)
 	}
 	is("with a pad elsewhere", true, false)
+}
+
+// However many photos come slowly at a time, the page answers.
+func TestUploadsLeaveRoom(t *testing.T) {
+	s := serve(t, "")
+	c := s.browser()
+	for range 12 {
+		in, out := io.Pipe()
+		t.Cleanup(func() { out.CloseWithError(io.ErrUnexpectedEOF) })
+		form := multipart.NewWriter(out)
+		r, err := http.NewRequest("POST", s.root+"/photo/add"+heronTop, in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Header.Set("Content-Type", form.FormDataContentType())
+		go func() {
+			if answer, err := c.Do(r); err == nil {
+				answer.Body.Close()
+			}
+		}()
+		if _, err := form.CreateFormFile("picture", "slow.jpg"); err != nil { // the server has begun to read it
+			t.Fatal(err)
+		}
+	}
+	time.Sleep(300 * time.Millisecond) // so long that all of them have come as far as they can
+	c.Timeout = 5 * time.Second
+	if code, _ := s.get(c, "/"); code != http.StatusOK {
+		t.Errorf("beside twelve slow photos: %d", code)
+	}
+}
+
+// Scripts and style are sent once: a browser that has them is told that they are the same.
+func TestFilesKept(t *testing.T) {
+	s := serve(t, "")
+	for _, name := range []string{"page.js", "page.css"} {
+		r := s.request("GET", "/files/"+name, "")
+		answer, err := http.DefaultClient.Do(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tag := answer.Header.Get("ETag")
+		_, text := body(t, answer)
+		for have, want := range map[string]int{tag: http.StatusNotModified, `"other"`: http.StatusOK} {
+			r.Header.Set("If-None-Match", have)
+			if code := s.do(http.DefaultClient, r); code != want || tag == "" || text == "" {
+				t.Errorf("%s for who has %s: %d", name, have, code)
+			}
+		}
+	}
 }

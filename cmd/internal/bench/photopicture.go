@@ -26,22 +26,30 @@ const (
 	uploadTime = time.Minute
 )
 
+// oneUpload lets one photo come at a time. Others wait for it, and may do so for long, before they
+// take a place among the few that are worked on.
+func (s *Server) oneUpload(next http.HandlerFunc) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		until := func(read, answered time.Time) {
+			out := http.NewResponseController(w)
+			_, _ = out.SetReadDeadline(read), out.SetWriteDeadline(answered) // without, it has the usual time
+		}
+		until(time.Time{}, time.Time{}) // HTTP/2 sets no new one once one has passed
+		select {
+		case s.uploads <- struct{}{}:
+			defer func() { <-s.uploads }()
+		case <-r.Context().Done():
+			return
+		}
+		come := time.Now().Add(uploadTime)
+		until(come, come.Add(answerTime))
+		next(w, r)
+	}
+}
+
 // addPhoto keeps a photo that was sent. It is read from the form as it comes, and no file is made
 // of it.
 func (s *Server) addPhoto(w http.ResponseWriter, r *http.Request) {
-	until := func(read, answered time.Time) {
-		out := http.NewResponseController(w)
-		_, _ = out.SetReadDeadline(read), out.SetWriteDeadline(answered) // without, it has the usual time
-	}
-	until(time.Time{}, time.Time{}) // HTTP/2 sets no new one once one has passed
-	select {
-	case s.uploads <- struct{}{}:
-		defer func() { <-s.uploads }()
-	case <-r.Context().Done():
-		return
-	}
-	come := time.Now().Add(uploadTime)
-	until(come, come.Add(answerTime))
 	data, err := sentPicture(r)
 	if err != nil {
 		s.wrong(w, r, status(err), troubleOf(err, ""))

@@ -60,5 +60,10 @@ func TestPictureErrors(t *testing.T) {
 				t.Errorf("%s, with %v: %d", name, why, w.Code)
 			}
 		}
+		w := httptest.NewRecorder()
+		s.complete(w, httptest.NewRequest("GET", "/complete", nil))
+		if kind := w.Result().Header.Get("Content-Type"); w.Code != want || kind != "application/json" || w.Body.String() != "[]\n" {
+			t.Errorf("completion, with %v: %d, %s, %s", why, w.Code, kind, w.Body)
+		}
 	}
 }

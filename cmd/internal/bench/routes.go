@@ -47,7 +47,7 @@ func (s *Server) routes(g *gate) []route {
 		{"GET /photo/flat", toWork, few(s.photoFlat)},
 		{"GET /photo/view", toWork, few(s.photoView)},
 		{"GET /photo/plan", toWork, few(s.photoPlan)},
-		{"POST " + uploadPath, toWork, few(s.addPhoto)},
+		{"POST " + uploadPath, toWork, s.oneUpload(few(s.addPhoto))},
 		{"POST /photo/point", toWork, few(s.pick)},
 		{"POST /photo/drop", toWork, few(s.drop)},
 		{"POST /photo/place", toWork, few(s.place)},
@@ -93,24 +93,4 @@ func (s *Server) guarded(g *gate, rt route) http.HandlerFunc {
 // no place among the few, so it leaves the base alone.
 func (s *Server) denied(w http.ResponseWriter, r *http.Request, t trouble) {
 	s.show(w, r, http.StatusForbidden, "problem", &view{Title: "Not done", Body: &t, In: true})
-}
-
-// oneOfFew lets a few requests be worked on at a time, and fewer of guests, so that
-// those who work need not wait for those who look.
-func (s *Server) oneOfFew(next http.HandlerFunc) http.HandlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) {
-		room := []chan struct{}{s.busy}
-		if visitorOf(r).may < toWork {
-			room = []chan struct{}{s.guests, s.busy}
-		}
-		for _, some := range room {
-			select {
-			case some <- struct{}{}:
-				defer func() { <-some }()
-			case <-r.Context().Done():
-				return
-			}
-		}
-		next(w, r)
-	}
 }

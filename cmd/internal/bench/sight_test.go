@@ -2,6 +2,7 @@ package bench_test
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -23,9 +24,10 @@ type sight struct {
 	testing.TB
 	ctx context.Context
 
-	mu    sync.Mutex
-	asked []string // all that the browser asked for
-	wrong []string // what its console says that should not be
+	mu      sync.Mutex
+	asked   []string // all that the browser asked for
+	origins []string // where it said that forms came from
+	wrong   []string // what its console says that should not be
 }
 
 // look opens a browser without a window.
@@ -70,6 +72,10 @@ func (p *sight) hear(event any) {
 	switch e := event.(type) {
 	case *network.EventRequestWillBeSent:
 		p.asked = append(p.asked, e.Request.URL)
+	case *network.EventRequestWillBeSentExtraInfo:
+		if origin, has := e.Headers["Origin"]; has {
+			p.origins = append(p.origins, fmt.Sprint(origin))
+		}
 	case *runtime.EventExceptionThrown:
 		p.wrong = append(p.wrong, e.ExceptionDetails.Text)
 	}
@@ -107,6 +113,17 @@ func evaluate[T any](p *sight, expression string) T {
 		p.Fatalf("%s: %v", expression, err)
 	}
 	return is
+}
+
+// comeIn opens the page of this machine by its door, and then another page of it if one is
+// given.
+func (p *sight) comeIn(s *served, then ...string) {
+	p.Helper()
+	p.do(chromedp.Navigate(s.door))
+	p.waitFor("h1", "On the bench")
+	for _, path := range then {
+		p.do(chromedp.Navigate(s.root + path))
+	}
 }
 
 // waitFor waits until an element holds a text.

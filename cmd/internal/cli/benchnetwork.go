@@ -154,6 +154,10 @@ func (s *benchServing) openNetwork(names []string) error {
 		print := c.Fingerprint()
 		s.tell("the certificate was about to run out, and another took its place", print[:]...)
 	}
+	certificate.Failed = func(c *bench.Certificate, err error) {
+		s.app.say("netlore: the certificate is good until %s, and another that is to take its place cannot be kept: %s; it is tried again every hour",
+			c.Ends().In(s.app.Now().Location()).Format(time.DateOnly), reason(err))
+	}
 	_, port, err := net.SplitHostPort(s.there[0].Addr().String())
 	s.network = &bench.Network{Names: names, Port: port, Certificate: certificate, Devices: bench.NewDevices(keep), GuestsOnly: s.opt.guests,
 		Tell: func(what string) { s.tell(what) }}

@@ -2,6 +2,7 @@ package photos
 
 import (
 	"bytes"
+	"fmt"
 	"image"
 	"image/jpeg"
 	"image/png"
@@ -135,5 +136,40 @@ func TestUnder(t *testing.T) {
 	views := strings.Split(string(svg), `data-side="`)
 	if len(views) != 3 || strings.Contains(views[1], "<image") || !strings.Contains(views[2], `href="data:image/jpeg;base64,`) {
 		t.Errorf("%d views, and the photo is not under the bottom alone", len(views)-1)
+	}
+}
+
+// TestJudged says of points what to do next, for a photo of which each is off by nothing but what is wrong.
+func TestJudged(t *testing.T) {
+	b := board.NewBuilder(board.Ref{Name: "Wren"}).Build()
+	places := []board.Point{{X: 0, Y: 0}, {X: 60, Y: 0}, {X: 60, Y: 40}, {X: 0, Y: 40}, {X: 31, Y: 17}, {X: 10, Y: 33}, {X: 44, Y: 9}}
+	for _, c := range []struct {
+		n     int
+		wrong float64 // by how many mm the last point is
+		says  string
+	}{
+		{4, 0, "perspective from 4 points; it goes through all of them, right or wrong: one more shows how well they fit"},
+		{5, 0, "perspective from 5 points, off by 0.00mm in the mean"},
+		{5, 5, "which is much: one or more are not where they are said to be, and one more point can show which"},
+		{7, 5, "without P7 the others are off by 0.00mm, so pick that one again"},
+	} {
+		var points []store.PhotoPoint
+		var picked []query.Picked
+		for i, at := range places[:c.n] {
+			x, y := phototest.Slanted.Seen(b, board.Top, board.Point{X: 1000 * at.X, Y: 1000 * at.Y})
+			place := query.Picked{X: x, Y: y, Is: fmt.Sprintf("%d,%d", at.X, at.Y)}
+			if i == c.n-1 && c.wrong != 0 {
+				place.Is = fmt.Sprintf("%g,%d", float64(at.X)-c.wrong, at.Y)
+			}
+			picked = append(picked, place)
+			points = append(points, store.PhotoPoint{X: x, Y: y, Is: fmt.Sprintf("P%d", i+1)})
+		}
+		fit, err := query.AlignPhoto(b, board.Top, picked, "")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := Judged(points, fit); !strings.HasSuffix(got, c.says) {
+			t.Errorf("%d points, the last off by %gmm: %s", c.n, c.wrong, got)
+		}
 	}
 }

@@ -56,18 +56,25 @@ function show(come) {
   ready();
 }
 
-// What comes back late must not take the place of what is newer: turn counts the
-// pages that were asked for anew, sent the forms that were answered.
-let turn = 0, sent = 0, sending = 0, late = false;
+// refresh asks for the page anew, one time after the other however often it is told
+// to. What comes while a form is under way, or was asked for before that was answered,
+// would take the place of what is newer.
+let sent = 0, sending = 0, stale = false, asking = false;
 
 async function refresh() {
-  const mine = ++turn, before = sent;
-  const answer = await fetch(location.href, { credentials: "same-origin" });
-  const text = await answer.text();
-  if (mine !== turn || !answer.ok) return;
-  if (sending > 0) late = true;
-  else if (before !== sent) await refresh();
-  else take(text, false);
+  stale = true;
+  if (asking) return;
+  asking = true;
+  try {
+    while (stale && sending === 0) {
+      stale = false;
+      const before = sent, answer = await fetch(location.href, { credentials: "same-origin" }), text = await answer.text();
+      if (sending > 0 || before !== sent) stale = true;
+      else if (answer.ok) take(text, false);
+    }
+  } finally {
+    asking = false;
+  }
 }
 
 async function send(form, pressed) {
@@ -84,10 +91,7 @@ async function send(form, pressed) {
   }
   take(text, true);
   if (answer.ok) history.replaceState(null, "", answer.url);
-  if (late) {
-    late = false;
-    refresh().catch(() => lost(true));
-  }
+  if (stale) refresh().catch(() => lost(true));
   if (answer.ok) sounds();
   const step = form.classList.contains("logger") && one("#step");
   if (step) step.value = answer.ok ? "" : step.value;
@@ -233,37 +237,7 @@ function completing(field) {
   });
 }
 
-/* --- what others do --------------------------------------------------------- */
-
-const lost = (is) => { one("#lost").hidden = !is; };
-
-// refused tells that the page is there but not for this browser any more; what is
-// being typed stays.
-async function refused() {
-  const answer = await fetch(location.href, { credentials: "same-origin" });
-  const no = answer.status === 403 || answer.redirected; // from the bench to where it can be let in
-  one("#away").hidden = !no;
-  lost(!no && !answer.ok);
-  if (!no) setTimeout(() => listen(true), 15000); // too many listened
-}
-
-// listen is told when the base has changed. Its end means that netlore bench
-// has stopped.
-function listen(missed = false) {
-  const stream = new EventSource("/live");
-  const now = () => refresh().catch(() => lost(true));
-  stream.addEventListener("changed", now);
-  stream.onopen = () => { document.body.dataset.live = "on"; lost(false); if (missed) now(); missed = false; };
-  stream.onerror = () => {
-    missed = true;
-    if (stream.readyState === EventSource.CLOSED) refused().catch(() => lost(true));
-    else lost(true);
-  };
-  addEventListener("pagehide", () => stream.close());
-}
-
 ready();
 if (one("#q")) completing(one("#q"));
 const press = one("form[data-press]");
 if (press) press.submit();
-if ("live" in document.body.dataset) listen();

@@ -37,13 +37,14 @@
     say(plan, "there is nothing to draw now");
   }
 
-  // made puts a plan without a picture in the place of the image.
+  // made puts a plan without a picture in the place of the link to it, which has the picture for those
+  // without scripts.
   function made(figure) {
     const board = document.createElement("div"), told = document.createElement("section");
     board.className = "board";
     board.tabIndex = 0;
     board.setAttribute("role", "application");
-    board.setAttribute("aria-label", figure.querySelector("img").alt + ". Arrow keys move it, plus and minus make it larger and smaller, n goes to the next thing that is marked, Enter " + ("pick" in figure.dataset ? "picks the middle" : "tells of what is in the middle"));
+    board.setAttribute("aria-label", figure.dataset.shows + ". Arrow keys move it, plus and minus make it larger and smaller, n goes to the next thing that is marked, Enter " + ("pick" in figure.dataset ? "picks the middle" : "tells of what is in the middle"));
     told.className = "looked";
     told.tabIndex = -1;
     told.hidden = true;
@@ -322,6 +323,15 @@
     return { side: view.dataset.side, x: Math.round(left + (right - left) * p.x / w), y: Math.round(top + (low - top) * p.y / h), near: Math.round(finger * micro) };
   }
 
+  // unpick takes the mark away of what was picked once the form with it has been sent.
+  function unpick() {
+    const figure = document.querySelector("figure[data-pick]"), form = document.querySelector("form.picker"), plan = figure && opened.get(figure);
+    const cross = plan && plan.svg.querySelector(".picked");
+    if (!cross || !form || form.elements.x.value !== "") return;
+    cross.remove();
+    say(plan, "");
+  }
+
   // plans opens all plans that are not open, or are drawn anew.
   function plans() { for (const figure of document.querySelectorAll("figure.plan")) if (figure.dataset.open !== figure.dataset.plan) open(figure).catch(() => {}); }
 
@@ -332,6 +342,6 @@
     for (const figure of document.querySelectorAll("figure.plan")) if (opened.has(figure)) draw(opened.get(figure));
   });
 
-  document.addEventListener("parts", plans);
+  document.addEventListener("parts", () => { unpick(); plans(); });
   plans();
 })();
