@@ -6,6 +6,7 @@ package photo
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"image"
 	"image/color"
@@ -78,7 +79,12 @@ func Kept(data []byte) (*Photo, error) {
 	return &Photo{data, config.Width, config.Height}, nil
 }
 
+// damaged says why a decoder takes no picture.
 func damaged(err error) error {
+	var rare jpeg.UnsupportedError
+	if errors.As(err, &rare) {
+		return complain("P201", fmt.Sprintf("the picture is a JPEG of a rare kind, which cannot be read (%s)", string(rare)), "save it as an ordinary JPEG")
+	}
 	return complain("P204", fmt.Sprintf("the picture is damaged or cut short: %v", err), "copy it from the camera once more")
 }
 

@@ -82,11 +82,7 @@ var (
 	errNoPoint = errors.New("tap the photo, or type where on it in pixels, and say what is there")
 	errNoFile  = errors.New("choose a photo first: JPEG or PNG, at most 24 MB")
 	errGone    = errors.New("that point is not there any more, so nothing was changed")
-	errMany    = fmt.Errorf("a photo has %d points at most; a dozen are plenty", mostPicked)
 )
-
-// mostPicked is how many points a photo may have on the page.
-const mostPicked = 200
 
 // sideOf is the side of a board that a request is about.
 func sideOf(base *store.Base, r *http.Request) (board.Ref, board.Side, error) {

@@ -329,6 +329,15 @@
     return { side: view.dataset.side, x: Math.round(left + (right - left) * p.x / w), y: Math.round(top + (low - top) * p.y / h), near: Math.round(finger * micro) };
   }
 
+  // unpick takes the mark away of what was picked once the form with it has been sent.
+  function unpick() {
+    const figure = document.querySelector("figure[data-pick]"), form = document.querySelector("form.picker"), plan = figure && opened.get(figure);
+    const cross = plan && plan.svg.querySelector(".picked");
+    if (!cross || !form || form.elements.x.value !== "") return;
+    cross.remove();
+    say(plan, "");
+  }
+
   // plans opens all plans that are not open, or are drawn anew.
   function plans() { for (const figure of document.querySelectorAll("figure.plan")) if (figure.dataset.open !== figure.dataset.plan) open(figure).catch(() => undrawn(figure)); }
 
@@ -339,6 +348,6 @@
     for (const figure of document.querySelectorAll("figure.plan")) if (opened.has(figure)) draw(opened.get(figure));
   });
 
-  document.addEventListener("parts", plans);
+  document.addEventListener("parts", () => { unpick(); plans(); });
   plans();
 })();
