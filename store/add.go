@@ -95,7 +95,7 @@ func (b *Base) add(ctx context.Context, additions []Addition, write bool) ([]Res
 	if err := b.commit(ctx, changes); err != nil {
 		return nil, err
 	}
-	return results, nil
+	return results, b.revote(ctx, changes...)
 }
 
 // mayChange refuses additions that cannot be made, whatever they say.

@@ -7,8 +7,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-
-	"netlore/store/exchange"
 )
 
 // Purge deletes statements for good: their text is in no file of the base any more
@@ -39,16 +37,8 @@ func (b *Base) purge(ctx context.Context, all []Found, author string) error {
 	if err := b.withdrawFound(ctx, all, author); err != nil {
 		return err
 	}
-	if _, err := b.shunning(ctx, author, func(w writer) (of []Subject, err error) {
-		for _, f := range all {
-			if f.Shop.Known() && !f.Made {
-				s := Shunned{ID: exchange.ID(f.ID), Subject: f.Subject, Shop: f.Shop, Time: b.now().UTC().Truncate(time.Second), Author: author, Purged: true}
-				err = errors.Join(err, putRecord(w, shunnedKey(s.ID), s))
-				of = append(of, f.Subject)
-			}
-		}
-		return of, err
-	}); err != nil {
+	others := slices.DeleteFunc(slices.Clone(all), func(f Found) bool { return !f.Shop.Known() || f.Made })
+	if _, err := b.shun(ctx, others, Shunned{Author: author, Purged: true}); err != nil {
 		return err
 	}
 	b.changing.Lock()

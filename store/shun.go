@@ -28,14 +28,27 @@ var ErrNotShunned = errors.New("that statement is not shunned")
 // Shun keeps statements of other shops from counting here, on each subject. They are
 // kept and passed on as before, and their own shops may withdraw them.
 func (b *Base) Shun(ctx context.Context, all []Found, author, because string) ([]Adoption, error) {
-	return b.shunning(ctx, author, func(w writer) ([]Subject, error) {
-		var of []Subject
-		for _, f := range all {
-			s := Shunned{ID: exchange.ID(f.ID), Subject: f.Subject, Shop: f.Shop, Time: b.now().UTC().Truncate(time.Second), Author: author, Because: because}
-			if err := putRecord(w, shunnedKey(s.ID), s); err != nil {
+	return b.shun(ctx, all, Shunned{Author: author, Because: because})
+}
+
+// shun shuns statements, each noted as one that is given. What is cut short is finished by
+// doing it once more.
+func (b *Base) shun(ctx context.Context, all []Found, as Shunned) ([]Adoption, error) {
+	as.Time = b.now().UTC().Truncate(time.Second)
+	return b.shunning(ctx, as.Author, func() (of []Subject, err error) {
+		for some := range slices.Chunk(all, dropStep) {
+			if err := b.kv.update(func(w writer) error {
+				for _, f := range some {
+					as.ID, as.Subject, as.Shop = exchange.ID(f.ID), f.Subject, f.Shop
+					of = append(of, f.Subject)
+					if err := putRecord(w, shunnedKey(as.ID), as); err != nil {
+						return err
+					}
+				}
+				return nil
+			}); err != nil {
 				return nil, err
 			}
-			of = append(of, f.Subject)
 		}
 		return of, nil
 	})
@@ -45,23 +58,25 @@ func (b *Base) Shun(ctx context.Context, all []Found, author, because string) ([
 // purged can be taken again with the next pack that has it, and from a log, see
 // LookAgain. ErrNotShunned if it is not shunned.
 func (b *Base) Unshun(ctx context.Context, id exchange.ID, author string) ([]Adoption, error) {
-	return b.shunning(ctx, author, func(w writer) ([]Subject, error) {
-		s, err := shunned(w, id)
-		if err != nil {
-			return nil, err
-		}
-		if s == nil {
-			return nil, ErrNotShunned
-		}
-		if s.Purged {
-			err = missed(ctx, w, id)
-		}
-		return []Subject{s.Subject}, errors.Join(err, w.delete(shunnedKey(id)))
+	return b.shunning(ctx, author, func() (of []Subject, err error) {
+		return of, b.kv.update(func(w writer) error {
+			s, err := shunned(w, id)
+			if err != nil {
+				return err
+			}
+			if s == nil {
+				return ErrNotShunned
+			}
+			if of = []Subject{s.Subject}; s.Purged {
+				err = missed(ctx, w, id)
+			}
+			return errors.Join(err, w.delete(shunnedKey(id)))
+		})
 	})
 }
 
 // shunning changes what is shunned, and works out what counts then.
-func (b *Base) shunning(ctx context.Context, author string, change func(writer) ([]Subject, error)) ([]Adoption, error) {
+func (b *Base) shunning(ctx context.Context, author string, change func() ([]Subject, error)) ([]Adoption, error) {
 	if author == "" {
 		return nil, errNoAuthor
 	}
@@ -70,11 +85,8 @@ func (b *Base) shunning(ctx context.Context, author string, change func(writer) 
 	if b.readOnly {
 		return nil, errReadOnly
 	}
-	var of []Subject
-	if err := b.kv.update(func(w writer) (err error) {
-		of, err = change(w)
-		return err
-	}); err != nil {
+	of, err := change()
+	if err != nil {
 		return nil, err
 	}
 	slices.SortFunc(of, compareSubjects)

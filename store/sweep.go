@@ -6,7 +6,8 @@ import (
 	"slices"
 )
 
-// dropStep is how many keys are deleted at once.
+// dropStep is how many keys are deleted, or statements shunned, at once: one change of the
+// store holds some ten thousand.
 var dropStep = 2000
 
 // sweep drops what additions that never ended have left behind.

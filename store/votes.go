@@ -124,7 +124,7 @@ func placesKnown(k *board.Knowledge) map[spot]bool {
 	}
 	boards := map[spot]map[string]bool{}
 	for _, r := range k.Readings {
-		if !r.Good || r.To != (board.Target{}) || r.Specimen == "" {
+		if !countsAsGood(&r) {
 			continue
 		}
 		p := spotOf(r.Mode, r.On)
@@ -135,6 +135,11 @@ func placesKnown(k *board.Knowledge) map[spot]bool {
 		known[p] = known[p] || len(boards[p]) >= ownBoards
 	}
 	return known
+}
+
+// countsAsGood reports whether a reading is one of a good board that is told from others.
+func countsAsGood(r *board.Reading) bool {
+	return r.Good && r.To == (board.Target{}) && r.Specimen != ""
 }
 
 // first is the first key of a shop that has changed its key: a shop has one vote,

@@ -85,7 +85,7 @@ func (b *Base) retract(ctx context.Context, s Subject, author string, find func(
 	if err := b.commit(ctx, []*change{c}); err != nil {
 		return Result{}, err
 	}
-	return c.result(), nil
+	return c.result(), b.revote(ctx, c)
 }
 
 // WithdrawFound withdraws statements that were found: what is known of boards or stacks,

@@ -152,6 +152,22 @@ func TestBrowserNothingDrawn(t *testing.T) {
 	p.waitTrue(`document.querySelector('.board svg [data-thing="lower:P11"]') !== null`)
 }
 
+// TestBrowserDrawnLater draws a plan that could not be drawn before: for there was nothing, or for a
+// while nobody to draw it.
+func TestBrowserDrawnLater(t *testing.T) {
+	s := serve(t, "")
+	p := look(t, 1200, 1000)
+	p.comeIn(s, "/job/1042")
+	for at, says := range map[string]string{"/plan?on=Heron&q=jobs": "there is nothing to draw", "http://127.0.0.1:1/": "the plan cannot be drawn"} {
+		p.do(chromedp.Evaluate[chromedp.Void](`{ const f = document.createElement("figure"); f.className = "plan later"; f.dataset.shows = "it";
+			f.dataset.plan = "` + at + `"; f.dataset.of = "Heron"; document.querySelector("h1").after(f); document.dispatchEvent(new Event("parts")); } 0`))
+		p.waitFor(".later", says)
+		p.do(chromedp.Evaluate[chromedp.Void](`document.querySelector(".later").dataset.plan = "/plan?on=Heron&q=pads+on+lower:VMAIN"; document.dispatchEvent(new Event("parts")); 0`))
+		p.waitTrue(`document.querySelector('.later .board svg [data-thing="lower:P11"]') !== null`)
+		p.do(chromedp.Evaluate[chromedp.Void](`document.querySelector(".later").remove(); 0`))
+	}
+}
+
 // fingers moves the plan with one, and makes it larger with two.
 func (p *sight) fingers(at []float64) {
 	p.Helper()

@@ -115,7 +115,7 @@ func (s *Server) wrong(w http.ResponseWriter, r *http.Request, status int, t tro
 func status(err error) int {
 	var locked *store.LockedError
 	switch {
-	case errors.As(err, &locked):
+	case errors.As(err, &locked), errors.Is(err, context.DeadlineExceeded):
 		return http.StatusServiceUnavailable
 	case errors.Is(err, store.ErrNoPhoto), errors.Is(err, errNoSide), errors.Is(err, draw.ErrNothing), errors.Is(err, query.ErrNothingThere):
 		return http.StatusNotFound
@@ -132,6 +132,9 @@ const isMeant = "did you mean: "
 // have been meant as buttons.
 func troubleOf(err error, on string) trouble {
 	var list diag.List
+	if errors.Is(err, context.DeadlineExceeded) {
+		return trouble{Message: "this took too long, so it was stopped", Help: []string{"ask about one board, or for less at a time"}}
+	}
 	if !errors.As(err, &list) || len(list) == 0 {
 		t := trouble{Message: err.Error()}
 		var h interface{ Help() []string }

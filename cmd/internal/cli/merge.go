@@ -177,6 +177,9 @@ func runMergeUndo(ctx context.Context, a *app, number string) error {
 		if log, found := strings.CutPrefix(rec.From, link.FromLog); found {
 			return a.line("the log %s still has it: netlore link takes it again when it is begun anew", log)
 		}
+		if info, err := os.Stat(rec.From); err == nil && info.IsDir() {
+			return a.line("the folder %s still has it: the next netlore mirror takes it again", rec.From)
+		}
 		return nil
 	})
 }

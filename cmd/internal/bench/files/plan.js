@@ -11,7 +11,8 @@
   async function open(figure) {
     const at = figure.dataset.open = figure.dataset.plan;
     const answer = await fetch(at, { credentials: "same-origin" });
-    if (!answer.ok || !(answer.headers.get("Content-Type") || "").startsWith("image/svg")) return nothing(figure);
+    if (answer.status === 404 || answer.status === 422) return nothing(figure, "there is nothing to draw now");
+    if (!answer.ok || !(answer.headers.get("Content-Type") || "").startsWith("image/svg")) return undrawn(figure);
     const come = new DOMParser().parseFromString(await answer.text(), "image/svg+xml");
     if (come.querySelector("parsererror") || figure.dataset.open !== at) return; // there is a newer one
     const svg = document.adoptNode(come.documentElement), whole = { w: +svg.getAttribute("width"), h: +svg.getAttribute("height") };
@@ -29,12 +30,18 @@
     else show(plan);
   }
 
-  // nothing leaves no picture of what was before.
-  function nothing(figure) {
+  // nothing leaves no picture of what was before, and tells why.
+  function nothing(figure, why) {
     const plan = opened.get(figure);
-    if (!plan) return figure.replaceChildren("there is nothing to draw");
+    if (!plan) return figure.replaceChildren(why);
     plan.svg.replaceChildren();
-    say(plan, "there is nothing to draw now");
+    say(plan, why);
+  }
+
+  // undrawn is for a plan that may be drawn another time: it is asked for with the next parts.
+  function undrawn(figure) {
+    figure.dataset.open = "";
+    nothing(figure, "the plan cannot be drawn now");
   }
 
   // made puts a plan without a picture in the place of the link to it, which has the picture for those
@@ -52,8 +59,7 @@
     told.setAttribute("aria-label", "what was tapped");
     const plan = { figure, board, told, svg: document.createElementNS("http://www.w3.org/2000/svg", "svg") };
     board.append(plan.svg, cross());
-    figure.querySelector("a").replaceWith(board);
-    figure.append(buttons(plan), photobar(plan), told);
+    figure.replaceChildren(board, buttons(plan), photobar(plan), told);
     opened.set(figure, plan);
     listen(plan);
     new ResizeObserver(() => { if (plan.seen) show(plan); }).observe(board);
@@ -333,7 +339,7 @@
   }
 
   // plans opens all plans that are not open, or are drawn anew.
-  function plans() { for (const figure of document.querySelectorAll("figure.plan")) if (figure.dataset.open !== figure.dataset.plan) open(figure).catch(() => {}); }
+  function plans() { for (const figure of document.querySelectorAll("figure.plan")) if (figure.dataset.open !== figure.dataset.plan) open(figure).catch(() => undrawn(figure)); }
 
   // On paper a plan is whole; what was seen of it is there again afterwards.
   let paper = false;
