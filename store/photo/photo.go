@@ -152,7 +152,10 @@ func lookPNG(data []byte) (h header, err error) {
 		return h, err
 	}
 	c := readChunks(data)
-	return header{wide: config.Width, high: config.Height, orientation: c.orientation, memory: c.each * int64(config.Width) * int64(config.Height+4), decode: png.Decode}, nil
+	const lines = 4 // that it works on
+	// A width and a height may each have 31 bits: with the bytes of a pixel they would be beyond int64.
+	pixels := min(int64(config.Width)*int64(config.Height+lines), mostMemory+1)
+	return header{wide: config.Width, high: config.Height, orientation: c.orientation, memory: c.each * pixels, decode: png.Decode}, nil
 }
 
 func noPicture(data []byte) error {
