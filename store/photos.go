@@ -165,7 +165,11 @@ func (b *Base) mayKeep(ref board.Ref, size int) error {
 	})
 }
 
-// AlignPhoto keeps the points that were picked on a photo, which is told by its number.
+// ErrOtherPoints says that the points of a photo are no more those that were added to or taken from.
+var ErrOtherPoints = errors.New("other points have been picked on that photo meanwhile, so nothing was changed; look at them, and pick again")
+
+// AlignPhoto keeps points that were picked on a photo in place of those that p has. ErrOtherPhoto and
+// ErrOtherPoints if p is not what is kept any more.
 func (b *Base) AlignPhoto(_ context.Context, p *Photo, points []PhotoPoint, form string) error {
 	b.changing.Lock()
 	defer b.changing.Unlock()
@@ -179,6 +183,9 @@ func (b *Base) AlignPhoto(_ context.Context, p *Photo, points []PhotoPoint, form
 		}
 		if now.Number != p.Number {
 			return ErrOtherPhoto
+		}
+		if !slices.Equal(now.Points, p.Points) {
+			return ErrOtherPoints
 		}
 		now.Points, now.Form = points, form
 		return putRecord(w, photoKey(p.Board, p.Side), now)

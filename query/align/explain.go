@@ -21,4 +21,6 @@ bench through one, or if two points have changed places. The bottom is to be pho
 another, or has the wrong name.`,
 	"P107": `A point of a photo is written X,Y=PLACE: so many pixels from the left and from the upper edge of the photo as it is kept, which is upright, and what is there. A place in mm is
 so written, too: 100,1900=0,0 and 3100,1900=60,0 are two points that are 60 mm apart.`,
+	"P108": `Where a part is, is read off a photo, and can be no better than the photo lies on the board: where its points are off by half a millimetre, one small part is taken for its
+neighbour. Mostly one point is wrong: netlore photo align says which, or that one more point can show it.`,
 }

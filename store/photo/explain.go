@@ -7,7 +7,8 @@ func Explain(code string) (string, bool) {
 }
 
 var explanations = map[string]string{
-	"P201": `A photo of a board is taken in JPEG, as nearly every camera writes it, or in PNG. What a file is, is told by its first bytes, whatever its name is.`,
+	"P201": `A photo of a board is taken in JPEG, as nearly every camera writes it, or in PNG. What a file is, is told by its first bytes, whatever its name is. Not
+read are JPEGs of rare kinds, such as those of 12 bits or without loss, as some scanners write them.`,
 	"P202": `A photo may have 24 MB. A board of the size of a hand is sharp to a twentieth of a millimetre with 12 million pixels, which are some 4 MB.`,
 	"P203": `To be turned and laid under the plan a picture is decoded whole, so what it takes to decode is bounded: 69 million pixels of a JPEG as cameras write it, 26 million of
 a PNG, 13 million of a PNG of 16 bits or of a progressive JPEG, in which programs for sending pictures write them, and fewer of rare forms. A progressive one has a hundred layers at

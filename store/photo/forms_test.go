@@ -145,6 +145,25 @@ func TestForms(t *testing.T) {
 	}
 }
 
+// TestRareKinds says of what is no ordinary JPEG that it is none, and not that it is damaged.
+func TestRareKinds(t *testing.T) {
+	plain := plainJPEG(markerSOF0, -1, 0x11, 0x11, 0x11)(200, 120)
+	frame := bytes.Index(plain, []byte{0xff, markerSOF0})
+	for name, change := range map[string]func(b []byte){
+		"12 bits":         func(b []byte) { b[frame+4] = 12 },
+		"without loss":    func(b []byte) { b[frame+1] = 0xc3 },
+		"arithmetic":      func(b []byte) { b[frame+1] = 0xc9 },
+		"an odd sampling": func(b []byte) { b[frame+11] = 0x33 },
+	} {
+		data := slices.Clone(plain)
+		change(data)
+		var list diag.List
+		if _, err := Clean(data); !errors.As(err, &list) || list[0].Code != "P201" || !strings.Contains(list[0].Message, "of a rare kind") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
 // TestLayers refuses a small file that would be decoded for hours: each layer is a few bytes, and goes
 // over all of the picture.
 func TestLayers(t *testing.T) {

@@ -6,6 +6,7 @@ package photo
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"image"
 	"image/color"
@@ -78,7 +79,12 @@ func Kept(data []byte) (*Photo, error) {
 	return &Photo{data, config.Width, config.Height}, nil
 }
 
+// damaged says why a decoder takes no picture.
 func damaged(err error) error {
+	var rare jpeg.UnsupportedError
+	if errors.As(err, &rare) {
+		return complain("P201", fmt.Sprintf("the picture is a JPEG of a rare kind, which cannot be read (%s)", string(rare)), "save it as an ordinary JPEG")
+	}
 	return complain("P204", fmt.Sprintf("the picture is damaged or cut short: %v", err), "copy it from the camera once more")
 }
 
@@ -146,7 +152,10 @@ func lookPNG(data []byte) (h header, err error) {
 		return h, err
 	}
 	c := readChunks(data)
-	return header{wide: config.Width, high: config.Height, orientation: c.orientation, memory: c.each * int64(config.Width) * int64(config.Height+4), decode: png.Decode}, nil
+	const lines = 4 // that it works on
+	// A width and a height may each have 31 bits: with the bytes of a pixel they would be beyond int64.
+	pixels := min(int64(config.Width)*int64(config.Height+lines), mostMemory+1)
+	return header{wide: config.Width, high: config.Height, orientation: c.orientation, memory: c.each * pixels, decode: png.Decode}, nil
 }
 
 func noPicture(data []byte) error {

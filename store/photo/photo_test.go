@@ -252,6 +252,7 @@ func TestRefused(t *testing.T) {
 		"too few pixels":  {asPNG(t, corners(20, 20)), "P203"},
 		"too narrow":      {asPNG(t, corners(8000, 100)), "P203"},
 		"too many pixels": {with(good[:2], jfif, segment(0xc0, "\x08\xff\xff\xff\xff\x03\x01\x11\x00\x02\x11\x01\x03\x11\x01")), "P203"},
+		"beyond numbers":  {chunked("IHDR", "\x40\x00\x00\x00\x20\x00\x00\x00\x10\x06\x00\x00\x01", "IDAT", "x"), "P203"}, // 2^30 by 2^29 pixels
 		"progressive":     {with(good[:2], jfif, large(0xc2)), "P203"},
 		"stray bytes":     {with(good[:2], jfif, []byte("stray"), large(0xc2)), "P203"},
 		"an FF 00":        {with(good[:2], jfif, []byte("\xff\x00\x00\x15"), large(0xc2), large(0xc0)), "P203"},

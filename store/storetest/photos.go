@@ -37,6 +37,10 @@ func testPhotos(t *testing.T, b *bench) {
 	if err := b.base.AlignPhoto(ctx, first, points, "affine"); err != nil {
 		t.Fatal(err)
 	}
+	// Who has seen the photo before those were picked does not take them away.
+	if err := b.base.AlignPhoto(ctx, first, points[:1], "affine"); !errors.Is(err, store.ErrOtherPoints) {
+		t.Errorf("points that somebody else has picked are lost: %v", err)
+	}
 	first.Points, first.Form = points, "affine"
 	b.base = b.reopen()
 	b.holdsPhotos(first, below)

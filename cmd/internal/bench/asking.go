@@ -67,7 +67,7 @@ func leads(column string, v value.Value, on string) string {
 
 // answered is a page with an answer.
 type answered struct {
-	Notes  string
+	Notes  []drawnLine
 	Answer *table
 	Plan   *shownPlan // nil if it cannot be drawn
 }
@@ -90,14 +90,12 @@ func (s *Server) ask(w http.ResponseWriter, r *http.Request) {
 		if err != nil {
 			return err
 		}
-		var notes strings.Builder
-		_ = diag.Write(&notes, q.Notes, diag.Style{Most: 5}) // a Builder takes all
 		t := tabled(answer, v.On)
 		t.Footer = answer.Footer(true)
-		page := &answered{Notes: notes.String(), Answer: t}
+		page := &answered{Notes: drawn(q.Notes), Answer: t}
 		if len(t.Rows) > 0 && q.Drawable() {
 			at := "/plan?" + url.Values{"q": {text}, "on": {v.On}}.Encode()
-			page.Plan = &shownPlan{at, v.On, "the answer drawn on the boards: " + text}
+			page.Plan = &shownPlan{At: at, On: v.On, Shows: "the answer drawn on the boards: " + text}
 		}
 		v.Body = page
 		return nil
@@ -119,7 +117,7 @@ const mostOffers = 40
 // right.
 func (s *Server) complete(w http.ResponseWriter, r *http.Request) {
 	left, right := r.FormValue("left"), r.FormValue("right")
-	offers := []offer{}
+	offers, code := []offer{}, http.StatusOK
 	if len(left)+len(right) <= mostQuestion && utf8.ValidString(left+right) {
 		err := s.reading(r.Context(), func(base *store.Base) error {
 			text := left + right
@@ -130,10 +128,11 @@ func (s *Server) complete(w http.ResponseWriter, r *http.Request) {
 			return nil
 		})
 		if err != nil {
-			w.WriteHeader(status(err))
+			code = status(err)
 		}
 	}
 	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(code)
 	_ = json.NewEncoder(w).Encode(offers) // the browser has gone
 }
 
@@ -182,7 +181,7 @@ func (s *Server) explain(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.page(w, r, http.StatusOK, "explain", func(_ context.Context, _ *store.Base, v *view) error {
-		v.Title, v.Body = code, text
+		v.Title, v.Body = code, strings.Join(render.Paragraphs(text), "\n")
 		return nil
 	})
 }

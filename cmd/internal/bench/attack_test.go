@@ -3,6 +3,7 @@ package bench_test
 import (
 	"bufio"
 	"context"
+	"crypto/tls"
 	"fmt"
 	"io"
 	"net"
@@ -176,6 +177,13 @@ func TestHuge(t *testing.T) {
 	if r, _ := s.post(http.DefaultClient, "/photo/add", url.Values{"of": {large}}); r.StatusCode != http.StatusRequestEntityTooLarge {
 		t.Errorf("a form of a megabyte where photos are sent, from who was not let in: %d", r.StatusCode)
 	}
+	some := url.Values{"step": {"note \"" + strings.Repeat("x", 10<<10) + "\""}}
+	if r, _ := s.post(http.DefaultClient, "/job/1042/log", some); r.StatusCode != http.StatusRequestEntityTooLarge {
+		t.Errorf("a form of 10 KiB from who was not let in: %d", r.StatusCode)
+	}
+	if r, _ := s.post(c, "/job/1042/log", some); r.StatusCode == http.StatusRequestEntityTooLarge {
+		t.Errorf("a form of 10 KiB: %d", r.StatusCode)
+	}
 	long := url.QueryEscape(strings.Repeat("a b ", 1100))
 	for _, path := range []string{"/ask?q=" + long, "/thing?name=" + long} {
 		if code, text := s.get(c, path); code != http.StatusUnprocessableEntity || len(text) > 10_000 {
@@ -299,7 +307,7 @@ func TestHeaders(t *testing.T) {
 		answer.Body.Close()
 		policy := answer.Header.Get("Content-Security-Policy")
 		if !strings.Contains(policy, "default-src 'none'") || strings.Contains(policy, "unsafe") || answer.Header.Get("X-Content-Type-Options") != "nosniff" ||
-			answer.Header.Get("Referrer-Policy") != "no-referrer" || answer.Header.Get("Access-Control-Allow-Origin") != "" {
+			answer.Header.Get("Referrer-Policy") != "same-origin" || answer.Header.Get("Access-Control-Allow-Origin") != "" {
 			t.Errorf("%s: %v", path, answer.Header)
 		}
 	}
@@ -325,6 +333,31 @@ func TestStops(t *testing.T) {
 	}
 	if _, err := net.DialTimeout("tcp", strings.TrimPrefix(s.root, "http://"), time.Second); err == nil {
 		t.Error("somebody still listens")
+	}
+}
+
+// A line on which nothing was asked for, as browsers keep ready, is hung up on at the end.
+func TestStopsBesideWaiting(t *testing.T) {
+	s := serveOpen(t)
+	for _, at := range []string{strings.TrimPrefix(s.root, "http://"), strings.TrimPrefix(s.there, "https://")} {
+		line, err := net.Dial("tcp", at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer line.Close()
+	}
+	secret, err := tls.Dial("tcp", strings.TrimPrefix(s.there, "https://"), &tls.Config{RootCAs: s.roots})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer secret.Close()
+	time.Sleep(100 * time.Millisecond) // they have been taken
+	began := time.Now()
+	s.stop()
+	code := <-s.ended
+	s.stop, s.ended = func() {}, closedCodes
+	if took := time.Since(began); code != 0 || took > 2*time.Second || strings.Contains(s.said.String(), "netlore:") {
+		t.Errorf("it ended with %d after %v, and said\n%s", code, took, s.said)
 	}
 }
 

@@ -179,8 +179,10 @@ const (
 	mostStreams       = 32
 	mostStreamsThere  = 24
 	mostStreamsGuests = 12
-	mostStreamsEach   = 6 // of a device
+	mostStreamsEach   = 6  // of a device
+	mostRequests      = 40 // at a time on one line
 	mostBody          = 64 << 10
+	mostBodyStrange   = 4 << 10 // from who was not let in
 	mostHeader        = 16 << 10
 	mostQuestion      = 4 << 10
 	mostRows          = 2000
@@ -232,11 +234,12 @@ func (s *Server) Serve(ctx context.Context, here net.Listener, there ...net.List
 			return err
 		}
 	}
-	first := s.server(streaming, s.here)
+	waiting := &unspoken{lines: map[net.Conn]bool{}}
+	first := s.server(streaming, s.here, waiting)
 	served, servers := make(chan error, 1+len(there)), []*http.Server{first}
 	go func() { served <- first.Serve(here) }()
 	for _, listener := range there {
-		server := s.server(streaming, s.there)
+		server := s.server(streaming, s.there, waiting)
 		server.TLSConfig = s.Network.Certificate.config()
 		servers = append(servers, server)
 		go func() { served <- server.ServeTLS(newEntrance(listener, s.there.own), "", "") }()
@@ -248,11 +251,12 @@ func (s *Server) Serve(ctx context.Context, here net.Listener, there ...net.List
 	case <-ctx.Done():
 	}
 	s.watch.close()
+	waiting.hangUp()
 	last, cancel := context.WithTimeout(context.WithoutCancel(ctx), 3*time.Second)
 	defer cancel()
 	for _, server := range servers {
 		if late := server.Shutdown(last); late != nil {
-			err = errors.Join(err, late, server.Close())
+			err = errors.Join(err, errCutOff, server.Close())
 		}
 	}
 	if s.Network != nil {
@@ -261,9 +265,14 @@ func (s *Server) Serve(ctx context.Context, here net.Listener, there ...net.List
 	return err
 }
 
-// server is the server of a gate.
-func (s *Server) server(streaming context.Context, g *gate) *http.Server {
+var errCutOff = errors.New("something that was asked for took too long, and was cut off at the end")
+
+// server is the server of a gate. One line of HTTP/2 has so many requests at a time at most
+// that the forms of all lines together stay within memory.
+func (s *Server) server(streaming context.Context, g *gate, waiting *unspoken) *http.Server {
 	return &http.Server{
+		HTTP2:             &http.HTTP2Config{MaxConcurrentStreams: mostRequests},
+		ConnState:         waiting.state,
 		Handler:           s.handler(g),
 		ReadHeaderTimeout: 5 * time.Second,
 		ReadTimeout:       10 * time.Second,

@@ -156,15 +156,22 @@ func (p *sight) logByHand(s *served) {
 func TestBrowserSizes(t *testing.T) {
 	s := serve(t, "")
 	s.photographed()
-	for name, size := range map[string][2]int64{"tablet": {820, 1180}, "zoomed": {640, 400}, "tablet at 200 %": {410, 590}, "narrow": {320, 640}} {
+	for name, size := range map[string][2]int64{"tablet": {820, 1180}, "zoomed": {640, 400}, "tablet at 200 %": {410, 590}, "phone": {390, 844}, "narrow": {320, 640}} {
 		t.Run(name, func(t *testing.T) {
 			p := look(t, size[0], size[1])
 			p.comeIn(s)
-			for page, path := range map[string]string{"home": "/", "answer": "/ask?q=hidden+parts+on+lower:VMAIN&on=Heron", "job": "/job/1042?places=pads+on+lower:VMAIN+in+IP1", "thing": "/thing?name=lower:P97&on=Heron", "compare": "/job/1031/compare", "photo": "/photo?of=Heron-B+rev+2&side=top"} {
+			for page, path := range map[string]string{"home": "/", "answer": "/ask?q=hidden+parts+on+lower:VMAIN&on=Heron", "job": "/job/1042?places=pads+on+lower:VMAIN+in+IP1", "thing": "/thing?name=lower:P97&on=Heron", "compare": "/job/1031/compare", "photo": "/photo?of=Heron-B+rev+2&side=top",
+				"photos": "/photos", "no-photo": "/photo?of=Heron-B+rev+2&side=bottom", "complaint": "/ask?q=parts+on+lower:VMIAN&on=Heron", "explain": "/explain/B201", "closed": "/job/1031"} {
 				p.do(chromedp.Navigate(s.root + path))
 				p.shoot(name + "-" + page)
 				if !p.truth(`document.documentElement.scrollWidth <= innerWidth`) {
 					t.Errorf("%s runs out of the window", page)
+				}
+				if broken := evaluate[int](p, `[...document.querySelectorAll("pre")].filter(e => e.scrollWidth > e.clientWidth).length`); broken > 0 {
+					t.Errorf("%s: a text runs out of its frame", page)
+				}
+				if gone := evaluate[[]string](p, `[...document.querySelectorAll(".always a")].map(e => e.hash).filter(at => !document.querySelector(at))`); len(gone) > 0 {
+					t.Errorf("%s leads to %q, which is not there", page, gone)
 				}
 				p.largeTargets(page)
 			}
@@ -195,6 +202,26 @@ func TestBrowserWithoutScripts(t *testing.T) {
 		t.Errorf("the step was not logged:\n%s", out)
 	}
 	p.onlyFrom(s.root)
+}
+
+// TestBrowserOrigin has a browser say that its forms come from the page: one that does not know the headers
+// of Fetch Metadata is told from another site by that alone.
+func TestBrowserOrigin(t *testing.T) {
+	s := serve(t, "")
+	p := look(t, 1024, 768)
+	p.comeIn(s, "/job/1042")
+	p.do(chromedp.Focus("#step"), typed("hot nothing"), typed(kb.Enter))
+	p.waitFor("#told", "saved as step 7")
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for _, origin := range p.origins {
+		if origin != s.root {
+			t.Errorf("a form comes from %q, not from %s", origin, s.root)
+		}
+	}
+	if len(p.origins) < 2 {
+		t.Errorf("%d forms say where they come from", len(p.origins))
+	}
 }
 
 // TestBrowserHostile shows a name that would be a script in a browser: nothing of

@@ -91,7 +91,7 @@ func TestBrowserAccess(t *testing.T) {
 			} {
 				p.do(chromedp.Navigate(s.root + at.path))
 				p.waitFor("h1", at.shows)
-				p.waitTrue(`!document.querySelector("figure.plan img")`) // its script has opened it
+				p.waitTrue(`document.querySelector("figure.plan > a") === null`) // its script has opened it
 				p.obeys(program, page)
 			}
 			p.obeysAtWork(s, program)

@@ -21,7 +21,7 @@ var update = flag.Bool("update", false, "write the golden pictures anew")
 // is missing, elsewhere, lighter or darker does.
 func TestBrowserGolden(t *testing.T) {
 	s := serve(t, "")
-	for size, window := range map[string][2]int64{"desktop": {1440, 900}, "tablet": {820, 1180}} {
+	for size, window := range map[string][2]int64{"desktop": {1440, 900}, "tablet": {820, 1180}, "phone": {390, 844}} {
 		t.Run(size, func(t *testing.T) {
 			p := look(t, window[0], window[1])
 			p.comeIn(s)

@@ -194,6 +194,7 @@ func TestBrowserPlaces(t *testing.T) {
 		p.do(typed(name))
 		p.do(chromedp.Click(`//button[starts-with(., "Write this place down")]`))
 		p.waitFor("#told", name+" has its place now")
+		p.waitTrue(`document.querySelector("#seen .picked") === null && !document.querySelector("#seen").innerText.includes("say what is there")`)
 	}
 	p.shoot("places-written")
 	_, sheetText := command(t, s.base, "export", "Wren")

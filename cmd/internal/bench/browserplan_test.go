@@ -114,6 +114,28 @@ func TestBrowserPlan(t *testing.T) {
 	p.onlyFrom(s.root)
 }
 
+// TestBrowserDrawnOnce has a plan that is seen drawn once: the picture for those without scripts is not
+// asked for where there are some.
+func TestBrowserDrawnOnce(t *testing.T) {
+	s := serve(t, "")
+	p := look(t, 1200, 1000)
+	for page, plan := range map[string]string{"/job/1042": "/job/1042/plan", "/ask?q=pads+on+lower:VMAIN&on=Heron": "/plan"} {
+		p.comeIn(s, page)
+		p.waitTrue(`document.querySelector(".board svg [data-thing]") !== null`)
+		p.mu.Lock()
+		n := 0
+		for _, url := range p.asked {
+			if strings.HasPrefix(url, s.root+plan+"?") {
+				n++
+			}
+		}
+		p.mu.Unlock()
+		if n != 1 {
+			t.Errorf("%s asks for its plan %d times", page, n)
+		}
+	}
+}
+
 // TestBrowserNothingDrawn takes the picture away when there is none any more: what was
 // drawn before would be taken for what is known now.
 func TestBrowserNothingDrawn(t *testing.T) {
@@ -128,6 +150,22 @@ func TestBrowserNothingDrawn(t *testing.T) {
 	}
 	p.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("figure.plan").dataset.plan = "/plan?on=Heron&q=pads+on+lower:VMAIN"; document.dispatchEvent(new Event("parts")); 0`))
 	p.waitTrue(`document.querySelector('.board svg [data-thing="lower:P11"]') !== null`)
+}
+
+// TestBrowserDrawnLater draws a plan that could not be drawn before: for there was nothing, or for a
+// while nobody to draw it.
+func TestBrowserDrawnLater(t *testing.T) {
+	s := serve(t, "")
+	p := look(t, 1200, 1000)
+	p.comeIn(s, "/job/1042")
+	for at, says := range map[string]string{"/plan?on=Heron&q=jobs": "there is nothing to draw", "http://127.0.0.1:1/": "the plan cannot be drawn"} {
+		p.do(chromedp.Evaluate[chromedp.Void](`{ const f = document.createElement("figure"); f.className = "plan later"; f.dataset.shows = "it";
+			f.dataset.plan = "` + at + `"; f.dataset.of = "Heron"; document.querySelector("h1").after(f); document.dispatchEvent(new Event("parts")); } 0`))
+		p.waitFor(".later", says)
+		p.do(chromedp.Evaluate[chromedp.Void](`document.querySelector(".later").dataset.plan = "/plan?on=Heron&q=pads+on+lower:VMAIN"; document.dispatchEvent(new Event("parts")); 0`))
+		p.waitTrue(`document.querySelector('.later .board svg [data-thing="lower:P11"]') !== null`)
+		p.do(chromedp.Evaluate[chromedp.Void](`document.querySelector(".later").remove(); 0`))
+	}
 }
 
 // fingers moves the plan with one, and makes it larger with two.

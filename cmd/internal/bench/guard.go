@@ -21,7 +21,7 @@ func (s *Server) handler(g *gate) http.Handler {
 	refuse := s.refusing(http.StatusForbidden, "this request came from another site, so nothing was done")
 	sameSite := http.NewCrossOriginProtection()
 	sameSite.SetDenyHandler(refuse)
-	next := sameSite.Handler(s.formed(pages))
+	next := sameSite.Handler(s.formed(g, pages))
 	if g.secure {
 		next = overTLS(next, refuse)
 	}
@@ -48,7 +48,7 @@ func headed(next http.Handler) http.Handler {
 		h.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "+
 			"form-action 'self'; frame-ancestors 'none'; base-uri 'none'")
 		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "no-referrer")
+		h.Set("Referrer-Policy", "same-origin") // with none, forms of our own come from nowhere, and older browsers are refused
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Permissions-Policy", "camera=(), microphone=(), geolocation=()")
@@ -75,19 +75,29 @@ func hostOf(r *http.Request) string { return strings.ToLower(r.Host) }
 
 // formed reads the form of a request whole, up to its limit, before anything is
 // done.
-func (s *Server) formed(next http.Handler) http.Handler {
+func (s *Server) formed(g *gate, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		most := int64(mostBody)
-		if kind, _, _ := mime.ParseMediaType(r.Header.Get("Content-Type")); r.URL.Path == uploadPath && kind == "multipart/form-data" {
-			most = mostUpload // ParseForm leaves it, and only whoever may send it has it read
-		}
-		r.Body = http.MaxBytesReader(w, r.Body, most)
+		r.Body = http.MaxBytesReader(w, r.Body, mostSent(g, r))
 		if err := r.ParseForm(); err != nil {
 			s.problem(w, r, http.StatusRequestEntityTooLarge, trouble{Message: "that is no form of this page, or more than one holds, so nothing was done"})
 			return
 		}
 		next.ServeHTTP(w, r)
 	})
+}
+
+// mostSent is how long the form of a request may be.
+func mostSent(g *gate, r *http.Request) int64 {
+	kind, _, _ := mime.ParseMediaType(r.Header.Get("Content-Type"))
+	switch {
+	case r.ContentLength == 0:
+		return 0
+	case g.visitor(r).may < toLook:
+		return mostBodyStrange
+	case r.URL.Path == uploadPath && kind == "multipart/form-data":
+		return mostUpload // ParseForm leaves it, and only whoever may send it has it read
+	}
+	return mostBody
 }
 
 // contained keeps what goes wrong in one request from the others.

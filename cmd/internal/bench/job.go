@@ -170,7 +170,7 @@ func (s *Server) isolate(ctx context.Context, base *store.Base, p *jobPage, on s
 	p.Suspects = paneled(query.Suspects)
 	if p.Suspects.Answer != nil && len(p.Suspects.Answer.Rows) > 0 {
 		at := fmt.Sprintf("/job/%s/plan?as=%x", url.PathEscape(p.ID), p.stamp())
-		p.Plan = &shownPlan{at, on, "what may be bad, and where to test next, drawn on the boards"}
+		p.Plan = &shownPlan{At: at, On: on, Shows: "what may be bad, and where to test next, drawn on the boards"}
 	}
 	if !p.Closed {
 		p.Tests = paneled(query.Tests)

@@ -99,6 +99,37 @@ func (l *line) Close() error {
 	return l.Conn.Close()
 }
 
+// unspoken are the lines on which nothing was asked for yet. Browsers keep such ready, and a server
+// that ends would wait for them.
+type unspoken struct {
+	mu    sync.Mutex
+	lines map[net.Conn]bool
+	over  bool
+}
+
+func (u *unspoken) state(line net.Conn, is http.ConnState) {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	switch {
+	case is != http.StateNew:
+		delete(u.lines, line)
+	case u.over:
+		line.Close()
+	default:
+		u.lines[line] = true
+	}
+}
+
+// hangUp ends them all, and those that come.
+func (u *unspoken) hangUp() {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	u.over = true
+	for line := range u.lines {
+		line.Close()
+	}
+}
+
 // tlsHandshake is the first byte of a TLS connection (RFC 8446, 5.1: ContentType).
 const tlsHandshake = 22
 

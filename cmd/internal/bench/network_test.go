@@ -405,8 +405,10 @@ func TestNetworkStreams(t *testing.T) {
 	if listened != 24 || refused != 18 {
 		t.Errorf("of the network %d pages listen, and %d are refused", listened, refused)
 	}
-	if here := s.browser(); !listen(here, s.root) || !listen(here, s.root) {
-		t.Error("there is no room for this machine")
+	for _, here := range []*http.Client{s.browser(), s.browser()} {
+		if !listen(here, s.root) {
+			t.Error("there is no room for this machine")
+		}
 	}
 }
 

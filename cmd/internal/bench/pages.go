@@ -66,7 +66,7 @@ type trouble struct {
 	Message  string
 	Help     []string
 	Code     string
-	Drawn    string       // the complaint with its line and caret
+	Drawn    []drawnLine  // the complaint with its line and caret
 	Instead  []suggestion // questions to ask instead
 	Question string
 	On       string
@@ -115,7 +115,7 @@ func (s *Server) wrong(w http.ResponseWriter, r *http.Request, status int, t tro
 func status(err error) int {
 	var locked *store.LockedError
 	switch {
-	case errors.As(err, &locked):
+	case errors.As(err, &locked), errors.Is(err, context.DeadlineExceeded):
 		return http.StatusServiceUnavailable
 	case errors.Is(err, store.ErrNoPhoto), errors.Is(err, errNoSide), errors.Is(err, draw.ErrNothing), errors.Is(err, query.ErrNothingThere):
 		return http.StatusNotFound
@@ -132,6 +132,9 @@ const isMeant = "did you mean: "
 // have been meant as buttons.
 func troubleOf(err error, on string) trouble {
 	var list diag.List
+	if errors.Is(err, context.DeadlineExceeded) {
+		return trouble{Message: "this took too long, so it was stopped", Help: []string{"ask about one board, or for less at a time"}}
+	}
 	if !errors.As(err, &list) || len(list) == 0 {
 		t := trouble{Message: err.Error()}
 		var h interface{ Help() []string }
@@ -150,10 +153,28 @@ func troubleOf(err error, on string) trouble {
 			return meant
 		})
 	}
-	var drawn strings.Builder
-	_ = diag.Write(&drawn, list, diag.Style{Most: 5}) // a Builder takes all
-	t.Drawn = drawn.String()
+	t.Drawn = drawn(list)
 	return t
+}
+
+// drawnLine is a line of complaints as they are drawn. What is Kept is not broken in a
+// narrow window: the caret stands under what it means.
+type drawnLine struct {
+	Text string
+	Kept bool
+}
+
+func drawn(list diag.List) (lines []drawnLine) {
+	var text strings.Builder
+	_ = diag.Write(&text, list, diag.Style{Most: 5}) // a Builder takes all
+	for line := range strings.Lines(text.String()) {
+		one := drawnLine{Text: strings.TrimSuffix(line, "\n")}
+		if strings.HasSuffix(one.Text, "^") && strings.Trim(one.Text, " ^") == "" {
+			one.Kept, lines[len(lines)-1].Kept = true, true
+		}
+		lines = append(lines, one)
+	}
+	return lines
 }
 
 // homes fills in what can be asked, and what is asked now: what the browser
@@ -230,9 +251,13 @@ func (s *Server) opened(w http.ResponseWriter, r *http.Request, code int, name s
 	s.show(w, r, code, name, v)
 }
 
-// files serves the script, the style and the pictures, which are the same for
-// everybody.
+// files serves the scripts, the style and the pictures, which are the same for
+// everybody. A browser that has one is told that it is the same.
 func files(w http.ResponseWriter, r *http.Request) {
-	w.Header().Set("Cache-Control", "no-cache")
-	http.ServeFileFS(w, r, ownFiles, "files/"+r.PathValue("name"))
+	path := "files/" + r.PathValue("name")
+	if text, err := ownFiles.ReadFile(path); err == nil {
+		w.Header().Set("Cache-Control", "no-cache")
+		w.Header().Set("ETag", `"`+version(string(text))+`"`)
+	}
+	http.ServeFileFS(w, r, ownFiles, path)
 }

@@ -57,6 +57,19 @@ func (page *photoPage) Few() []string {
 	return page.Placeless
 }
 
+// Seen is the photo, to be picked on.
+func (page *photoPage) Seen() *shownPlan {
+	return &shownPlan{At: page.View, still: page.Picture, On: page.Of, Shows: "the photo of the " + page.Side + " of " + page.Of, Pick: true}
+}
+
+// Over is the plan over the photo; nil if there is none.
+func (page *photoPage) Over() *shownPlan {
+	if page.Plan == "" {
+		return nil
+	}
+	return &shownPlan{At: page.Plan, On: page.Of, Shows: "the plan of the " + page.Side + " of " + page.Of + " over its photo", Photo: 60}
+}
+
 // pickedPoint is a point that was picked, and what it is off by.
 type pickedPoint struct {
 	store.PhotoPoint
@@ -69,11 +82,7 @@ var (
 	errNoPoint = errors.New("tap the photo, or type where on it in pixels, and say what is there")
 	errNoFile  = errors.New("choose a photo first: JPEG or PNG, at most 24 MB")
 	errGone    = errors.New("that point is not there any more, so nothing was changed")
-	errMany    = fmt.Errorf("a photo has %d points at most; a dozen are plenty", mostPicked)
 )
-
-// mostPicked is how many points a photo may have on the page.
-const mostPicked = 200
 
 // sideOf is the side of a board that a request is about.
 func sideOf(base *store.Base, r *http.Request) (board.Ref, board.Side, error) {

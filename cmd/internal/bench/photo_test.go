@@ -216,3 +216,23 @@ func TestUploadsLeaveRoom(t *testing.T) {
 		t.Errorf("beside twelve slow photos: %d", code)
 	}
 }
+
+// Scripts and style are sent once: a browser that has them is told that they are the same.
+func TestFilesKept(t *testing.T) {
+	s := serve(t, "")
+	for _, name := range []string{"page.js", "page.css"} {
+		r := s.request("GET", "/files/"+name, "")
+		answer, err := http.DefaultClient.Do(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tag := answer.Header.Get("ETag")
+		_, text := body(t, answer)
+		for have, want := range map[string]int{tag: http.StatusNotModified, `"other"`: http.StatusOK} {
+			r.Header.Set("If-None-Match", have)
+			if code := s.do(http.DefaultClient, r); code != want || tag == "" || text == "" {
+				t.Errorf("%s for who has %s: %d", name, have, code)
+			}
+		}
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 
+	"netlore/cmd/internal/photos"
 	"netlore/query"
 	"netlore/store"
 	"netlore/store/board"
@@ -26,14 +27,11 @@ func photoPoint(r *http.Request) (p store.PhotoPoint, err error) {
 	p.X, noX = strconv.ParseFloat(field(r, "x"), 64)
 	p.Y, noY = strconv.ParseFloat(field(r, "y"), 64)
 	p.Is = field(r, "is")
-	if noX != nil || noY != nil || p.Is == "" || len(p.Is) > mostPointName {
+	if noX != nil || noY != nil || p.Is == "" || len(p.Is) > photos.MostName {
 		return p, errNoPoint
 	}
 	return p, nil
 }
-
-// mostPointName is how long the name of a point may be.
-const mostPointName = 200
 
 // pick adds a point, in the place of one that has the same name.
 func (s *Server) pick(w http.ResponseWriter, r *http.Request) {
@@ -47,8 +45,8 @@ func (s *Server) pick(w http.ResponseWriter, r *http.Request) {
 				return nil, err
 			}
 			points := slices.DeleteFunc(slices.Clone(p.Points), func(q store.PhotoPoint) bool { return q.Is == at.Is })
-			if len(points) >= mostPicked {
-				return nil, errMany
+			if len(points) >= photos.MostPoints {
+				return nil, photos.ErrMany
 			}
 			return append(points, at), nil
 		})

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"net/http"
 	"net/http/httptest"
+	"strings"
 	"testing"
 	"testing/synctest"
 
@@ -48,17 +49,23 @@ func (b barred) Reading(context.Context, func(*store.Base) error) error { return
 // Why a picture is not sent is told by its kind: only where there is none it is not found.
 func TestPictureErrors(t *testing.T) {
 	for why, want := range map[error]int{
-		&store.LockedError{}:  http.StatusServiceUnavailable,
-		&store.DamagedError{}: http.StatusInternalServerError,
-		store.ErrNoPhoto:      http.StatusNotFound,
+		&store.LockedError{}:     http.StatusServiceUnavailable,
+		&store.DamagedError{}:    http.StatusInternalServerError,
+		store.ErrNoPhoto:         http.StatusNotFound,
+		context.DeadlineExceeded: http.StatusServiceUnavailable,
 	} {
 		s := New(Options{Desk: barred{why: why}})
 		for name, send := range map[string]http.HandlerFunc{"picture": s.photoPicture, "flat": s.photoFlat, "view": s.photoView, "plan": s.photoPlan} {
 			w := httptest.NewRecorder()
 			send(w, httptest.NewRequest("GET", "/photo/"+name, nil))
-			if w.Code != want {
-				t.Errorf("%s, with %v: %d", name, why, w.Code)
+			if w.Code != want || strings.Contains(w.Body.String(), "deadline") {
+				t.Errorf("%s, with %v: %d\n%s", name, why, w.Code, w.Body)
 			}
+		}
+		w := httptest.NewRecorder()
+		s.complete(w, httptest.NewRequest("GET", "/complete", nil))
+		if kind := w.Result().Header.Get("Content-Type"); w.Code != want || kind != "application/json" || w.Body.String() != "[]\n" {
+			t.Errorf("completion, with %v: %d, %s, %s", why, w.Code, kind, w.Body)
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"net/http"
@@ -19,7 +20,13 @@ type shownPlan struct {
 	At    string // where it is
 	On    string // what it is of: a board or stack
 	Shows string // for those who do not see it
+	Photo int    // how much of a photo is seen under it, in per cent; 0 for what the browser keeps
+	Pick  bool   // a tap picks a place
+	still string // where it is for those without scripts, if that is elsewhere
 }
+
+// Still is where the picture is for those without scripts.
+func (p *shownPlan) Still() string { return cmp.Or(p.still, p.At) }
 
 // plan draws an answer on the boards, as a picture of its own, so that the table
 // is there before it.

@@ -2,6 +2,7 @@ package bench_test
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -23,9 +24,10 @@ type sight struct {
 	testing.TB
 	ctx context.Context
 
-	mu    sync.Mutex
-	asked []string // all that the browser asked for
-	wrong []string // what its console says that should not be
+	mu      sync.Mutex
+	asked   []string // all that the browser asked for
+	origins []string // where it said that forms came from
+	wrong   []string // what its console says that should not be
 }
 
 // look opens a browser without a window.
@@ -70,6 +72,10 @@ func (p *sight) hear(event any) {
 	switch e := event.(type) {
 	case *network.EventRequestWillBeSent:
 		p.asked = append(p.asked, e.Request.URL)
+	case *network.EventRequestWillBeSentExtraInfo:
+		if origin, has := e.Headers["Origin"]; has {
+			p.origins = append(p.origins, fmt.Sprint(origin))
+		}
 	case *runtime.EventExceptionThrown:
 		p.wrong = append(p.wrong, e.ExceptionDetails.Text)
 	}

@@ -7,6 +7,7 @@ import (
 	"net"
 	"net/netip"
 	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -90,7 +91,7 @@ func runBench(ctx context.Context, a *app, opt benchOptions) error {
 		return errors.Join(err, s.hangUp())
 	}
 	s.page = bench.New(bench.Options{Desk: desk{a}, Addr: s.here.Addr().String(), Now: a.Now, Tools: there, Explain: explanation, Network: s.network,
-		Complain: func(err error) { a.say("netlore: %s", err) }})
+		Complain: a.complainOf})
 	if err := s.announce(); err != nil {
 		return errors.Join(err, s.hangUp())
 	}
@@ -98,6 +99,14 @@ func runBench(ctx context.Context, a *app, opt benchOptions) error {
 		go s.codesByKey()
 	}
 	return s.page.Serve(ctx, s.here, s.there...)
+}
+
+// complainOf tells at the terminal what went wrong. A mistake of ours has many lines, to be
+// passed on.
+func (a *app) complainOf(err error) {
+	for line := range strings.Lines("netlore: " + err.Error()) {
+		a.say("%s", strings.TrimSuffix(line, "\n"))
+	}
 }
 
 // listen listens on this machine, and in the network if that is wanted.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"strings"
 
 	"netlore/cmd/internal/bench"
 	"netlore/store"
@@ -98,7 +99,11 @@ func (d desk) Places(ctx context.Context, base *store.Base, r bench.Measuring) (
 	}
 	var all []bench.Place
 	for _, l := range e.list {
-		all = append(all, bench.Place{Name: l.on.Written(), Label: l.on.String(), Facts: l.facts, Expected: expectedText(e.expected(l.on))})
+		var facts []string
+		for _, line := range l.facts {
+			facts = append(facts, strings.Split(line, "  ")...) // which the terminal has in one line
+		}
+		all = append(all, bench.Place{Name: l.on.Written(), Label: l.on.String(), Facts: facts, Expected: expectedText(e.expected(l.on))})
 	}
 	return all, err
 }

@@ -52,21 +52,9 @@ func runExplain(a *app, code string) error {
 		"Q codes are about questions, S codes about sheets, D and T codes about imported files, M codes about instruments, P codes about photos, X codes about sharing, B codes about the bench page")
 }
 
-// paragraphs breaks a text at blanks, so that it can be read on any terminal. A long
-// line goes on in the next one, wherever the source breaks it; short ones, examples, and
-// what is indented, stand by themselves.
+// paragraphs breaks a text at blanks, so that it can be read on any terminal.
 func paragraphs(s string) string {
-	var lines []string
-	long := false
-	for line := range strings.SplitSeq(s, "\n") {
-		apart := line == "" || strings.HasPrefix(line, " ") || strings.HasPrefix(line, "wrong: ") || strings.HasPrefix(line, "right: ")
-		if long && !apart {
-			lines[len(lines)-1] += " " + line
-		} else {
-			lines = append(lines, line)
-		}
-		long = !apart && len(line) >= helpWidth-15
-	}
+	lines := render.Paragraphs(s)
 	for i, line := range lines {
 		lines[i] = render.Wrap(line, helpWidth)
 	}

@@ -8,6 +8,7 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
+	"netlore/cmd/internal/photos"
 	"netlore/store/board"
 	"netlore/store/photo/phototest"
 	"netlore/store/sheet"
@@ -66,7 +67,7 @@ func TestMorePoints(t *testing.T) {
 		from, n int
 		more    []string
 		ok      bool
-	}{{0, mostPoints + 1, nil, false}, {0, mostPoints - 1, nil, true}, {mostPoints - 1, 2, []string{"--more"}, false}, {mostPoints - 1, 1, []string{"--more"}, true}} {
+	}{{0, photos.MostPoints + 1, nil, false}, {0, photos.MostPoints - 1, nil, true}, {photos.MostPoints - 1, 2, []string{"--more"}, false}, {photos.MostPoints - 1, 1, []string{"--more"}, true}} {
 		code, complaints := align(c.from, c.n, c.more...)
 		if (code == exitOK) != c.ok || !c.ok && !strings.Contains(complaints, "by 200 points at most") {
 			t.Errorf("%d points and %d more: %d, %s", c.from, c.n, code, complaints)

@@ -18,9 +18,10 @@ func newPhotoAdd(a *app) *cobra.Command {
 		Use:   "add BOARD top|bottom FILE|-",
 		Short: "keep a photo of a side of a board",
 		Long: `Add keeps a photo of the top or the bottom of a board, JPEG or PNG, in place of
-the one that there was. The bottom is photographed as one sees it, and not
-mirrored. It is turned upright, and of all that the camera has written beside
-the picture (where and when it was taken, and with what) nothing is kept.
+the one that there was, whose points go with it. The bottom is photographed as
+one sees it, and not mirrored. It is turned upright, and of all that the camera
+has written beside the picture (where and when it was taken, and with what)
+nothing is kept.
 
 Take it from straight above, with all four corners in the picture.`,
 		Example:           "  netlore photo add Heron-B top board.jpg",

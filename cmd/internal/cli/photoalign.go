@@ -98,9 +98,6 @@ func within(p *store.Photo, points []store.PhotoPoint) error {
 	return nil
 }
 
-// mostPoints is how many points a photo may have.
-const mostPoints = 200
-
 // pointsOf reads the points on the command line and in a file.
 func (a *app) pointsOf(path string, words []string) (all []store.PhotoPoint, err error) {
 	for _, word := range words {
@@ -128,8 +125,8 @@ func (a *app) pointsOf(path string, words []string) (all []store.PhotoPoint, err
 }
 
 func fewEnough(points []store.PhotoPoint) error {
-	if len(points) > mostPoints {
-		return fmt.Errorf("a photo is aligned by %d points at most; a dozen are plenty", mostPoints)
+	if len(points) > photos.MostPoints {
+		return photos.ErrMany
 	}
 	return nil
 }
@@ -161,14 +158,11 @@ func parsePoint(word string) (p store.PhotoPoint, err error) {
 	var noX, noY error
 	p.X, noX = strconv.ParseFloat(strings.TrimSpace(x), 64)
 	p.Y, noY = strconv.ParseFloat(strings.TrimSpace(y), 64)
-	if p.Is = strings.TrimSpace(is); !ok || !two || noX != nil || noY != nil || math.IsNaN(p.X+p.Y) || math.IsInf(p.X+p.Y, 0) || p.Is == "" || len(p.Is) > mostPointName {
+	if p.Is = strings.TrimSpace(is); !ok || !two || noX != nil || noY != nil || math.IsNaN(p.X+p.Y) || math.IsInf(p.X+p.Y, 0) || p.Is == "" || len(p.Is) > photos.MostName {
 		return p, wrong
 	}
 	return p, nil
 }
-
-// mostPointName is how long the name of a point may be.
-const mostPointName = 200
 
 // tellAligned tells how a photo lies, and what each point is off by.
 func (a *app) tellAligned(p *store.Photo, fit *align.Fit) error {

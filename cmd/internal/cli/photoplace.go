@@ -58,7 +58,7 @@ func runPhotoPlace(ctx context.Context, a *app, file string, args []string) erro
 }
 
 // placePicked writes the places of what was picked on a photo, and returns the statements.
-func (a *app) placePicked(ctx context.Context, words []string, points []store.PhotoPoint) (lines []string, results []store.Result, err error) {
+func (a *app) placePicked(ctx context.Context, words []string, points []store.PhotoPoint) (stated []string, results []store.Result, err error) {
 	err = a.withdrawing(ctx, func(base *store.Base) error {
 		p, err := keptPhoto(ctx, base, words)
 		if err != nil {
@@ -68,7 +68,8 @@ func (a *app) placePicked(ctx context.Context, words []string, points []store.Ph
 		if err != nil {
 			return err
 		}
-		if lines, err = placedOn(b, p, points); err != nil {
+		lines, fit, err := placedOn(b, p, points)
+		if err != nil {
 			return refused(err)
 		}
 		text := "netlore 1\n" + store.BoardSubject(p.Board).String() + "\n\n" + strings.Join(lines, "\n") + "\n"
@@ -77,28 +78,31 @@ func (a *app) placePicked(ctx context.Context, words []string, points []store.Ph
 			return err
 		}
 		results, err = base.Add(ctx, store.Addition{Subject: store.BoardSubject(p.Board), Files: []*sheet.File{file}, Author: a.author()})
+		if err == nil {
+			stated = lines
+			a.complain(photos.Loose(fit))
+		}
 		return refused(err)
 	})
-	return lines, results, err
+	return stated, results, err
 }
 
-// placedOn are the statements of where picked things are.
-func placedOn(b *board.Board, p *store.Photo, points []store.PhotoPoint) (lines []string, err error) {
+// placedOn are the statements of where picked things are, and how the photo lies that shows it.
+func placedOn(b *board.Board, p *store.Photo, points []store.PhotoPoint) (lines []string, fit *align.Fit, err error) {
 	if err := within(p, points); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	fit, err := query.AlignPhoto(b, p.Side, photos.Picked(p.Points), p.Form)
-	if err != nil {
-		return nil, err
+	if fit, err = query.AlignPhoto(b, p.Side, photos.Picked(p.Points), p.Form); err != nil {
+		return nil, nil, err
 	}
 	for _, at := range points {
 		line, err := query.Placed(b, p.Side, at.Is, fit.Board(align.Point{X: at.X, Y: at.Y}))
 		if err != nil {
-			return nil, err
+			return nil, nil, err
 		}
 		lines = append(lines, line)
 	}
-	return lines, nil
+	return lines, fit, nil
 }
 
 // newPhotoUnplace makes `netlore photo unplace`.

@@ -6,6 +6,7 @@ import (
 	"context"
 	"encoding/base64"
 	"errors"
+	"fmt"
 
 	"netlore/query"
 	"netlore/query/align"
@@ -13,6 +14,16 @@ import (
 	"netlore/store"
 	"netlore/store/board"
 )
+
+// MostPoints is how many points a photo may have, and MostName how many bytes the name of what is
+// there.
+const (
+	MostPoints = 200
+	MostName   = 200
+)
+
+// ErrMany says that a photo would have more.
+var ErrMany = fmt.Errorf("a photo is aligned by %d points at most; a dozen are plenty", MostPoints)
 
 // Fit is how a photo lies on its board as that is now. Complaints are a diag.List.
 func Fit(ctx context.Context, base *store.Base, p *store.Photo) (*board.Board, *align.Fit, error) {

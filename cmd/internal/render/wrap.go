@@ -43,3 +43,21 @@ func Wrap(cell string, width int) string {
 	}
 	return s.String()
 }
+
+// Paragraphs are the lines of a text of ours, which may be broken anywhere. A long line goes on
+// in the next one, wherever the source breaks it; short ones, examples, and what is indented,
+// stand by themselves.
+func Paragraphs(text string) (lines []string) {
+	const long = 65
+	goesOn := false
+	for line := range strings.SplitSeq(text, "\n") {
+		apart := line == "" || strings.HasPrefix(line, " ") || strings.HasPrefix(line, "wrong: ") || strings.HasPrefix(line, "right: ")
+		if goesOn && !apart {
+			lines[len(lines)-1] += " " + line
+		} else {
+			lines = append(lines, line)
+		}
+		goesOn = !apart && len(line) >= long
+	}
+	return lines
+}

@@ -11,7 +11,8 @@
   async function open(figure) {
     const at = figure.dataset.open = figure.dataset.plan;
     const answer = await fetch(at, { credentials: "same-origin" });
-    if (!answer.ok || !(answer.headers.get("Content-Type") || "").startsWith("image/svg")) return nothing(figure);
+    if (answer.status === 404 || answer.status === 422) return nothing(figure, "there is nothing to draw now");
+    if (!answer.ok || !(answer.headers.get("Content-Type") || "").startsWith("image/svg")) return undrawn(figure);
     const come = new DOMParser().parseFromString(await answer.text(), "image/svg+xml");
     if (come.querySelector("parsererror") || figure.dataset.open !== at) return; // there is a newer one
     const svg = document.adoptNode(come.documentElement), whole = { w: +svg.getAttribute("width"), h: +svg.getAttribute("height") };
@@ -29,21 +30,28 @@
     else show(plan);
   }
 
-  // nothing leaves no picture of what was before.
-  function nothing(figure) {
+  // nothing leaves no picture of what was before, and tells why.
+  function nothing(figure, why) {
     const plan = opened.get(figure);
-    if (!plan) return figure.replaceChildren("there is nothing to draw");
+    if (!plan) return figure.replaceChildren(why);
     plan.svg.replaceChildren();
-    say(plan, "there is nothing to draw now");
+    say(plan, why);
   }
 
-  // made puts a plan without a picture in the place of the image.
+  // undrawn is for a plan that may be drawn another time: it is asked for with the next parts.
+  function undrawn(figure) {
+    figure.dataset.open = "";
+    nothing(figure, "the plan cannot be drawn now");
+  }
+
+  // made puts a plan without a picture in the place of the link to it, which has the picture for those
+  // without scripts.
   function made(figure) {
     const board = document.createElement("div"), told = document.createElement("section");
     board.className = "board";
     board.tabIndex = 0;
     board.setAttribute("role", "application");
-    board.setAttribute("aria-label", figure.querySelector("img").alt + ". Arrow keys move it, plus and minus make it larger and smaller, n goes to the next thing that is marked, Enter " + ("pick" in figure.dataset ? "picks the middle" : "tells of what is in the middle"));
+    board.setAttribute("aria-label", figure.dataset.shows + ". Arrow keys move it, plus and minus make it larger and smaller, n goes to the next thing that is marked, Enter " + ("pick" in figure.dataset ? "picks the middle" : "tells of what is in the middle"));
     told.className = "looked";
     told.tabIndex = -1;
     told.hidden = true;
@@ -51,8 +59,7 @@
     told.setAttribute("aria-label", "what was tapped");
     const plan = { figure, board, told, svg: document.createElementNS("http://www.w3.org/2000/svg", "svg") };
     board.append(plan.svg, cross());
-    figure.querySelector("a").replaceWith(board);
-    figure.append(buttons(plan), photobar(plan), told);
+    figure.replaceChildren(board, buttons(plan), photobar(plan), told);
     opened.set(figure, plan);
     listen(plan);
     new ResizeObserver(() => { if (plan.seen) show(plan); }).observe(board);
@@ -322,8 +329,17 @@
     return { side: view.dataset.side, x: Math.round(left + (right - left) * p.x / w), y: Math.round(top + (low - top) * p.y / h), near: Math.round(finger * micro) };
   }
 
+  // unpick takes the mark away of what was picked once the form with it has been sent.
+  function unpick() {
+    const figure = document.querySelector("figure[data-pick]"), form = document.querySelector("form.picker"), plan = figure && opened.get(figure);
+    const cross = plan && plan.svg.querySelector(".picked");
+    if (!cross || !form || form.elements.x.value !== "") return;
+    cross.remove();
+    say(plan, "");
+  }
+
   // plans opens all plans that are not open, or are drawn anew.
-  function plans() { for (const figure of document.querySelectorAll("figure.plan")) if (figure.dataset.open !== figure.dataset.plan) open(figure).catch(() => {}); }
+  function plans() { for (const figure of document.querySelectorAll("figure.plan")) if (figure.dataset.open !== figure.dataset.plan) open(figure).catch(() => undrawn(figure)); }
 
   // On paper a plan is whole; what was seen of it is there again afterwards.
   let paper = false;
@@ -332,6 +348,6 @@
     for (const figure of document.querySelectorAll("figure.plan")) if (opened.has(figure)) draw(opened.get(figure));
   });
 
-  document.addEventListener("parts", plans);
+  document.addEventListener("parts", () => { unpick(); plans(); });
   plans();
 })();
