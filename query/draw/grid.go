@@ -20,9 +20,11 @@ type node[T any] struct {
 // cell is how large a cell is: about a name.
 const cell = 24.0
 
-func newGrid[T any](area box) grid[T] {
+// newGrid is for an area and about so many things.
+func newGrid[T any](area box, things int) grid[T] {
 	g := grid[T]{x: area.x0, y: area.y0, wide: int(area.width()/cell) + 1, high: int(area.height()/cell) + 1}
 	g.cells = slices.Repeat([]int32{-1}, g.wide*g.high)
+	g.nodes = make([]node[T], 0, 3*things) // a thing is in one cell to four, mostly
 	return g
 }
 

@@ -67,7 +67,7 @@ func turn(labels []*label, area box) (left []*label) {
 	for _, l := range labels {
 		least = min(least, l.w)
 	}
-	p := placing{area: area, taken: newGrid[taken](area), full: newFull(area, least), lines: newGrid[segment](area)}
+	p := placing{area: area, taken: newGrid[taken](area, 2*len(labels)), full: newFull(area, least), lines: newGrid[segment](area, len(labels)/2)}
 	for _, l := range labels {
 		l.at, l.line, l.to = box{}, false, segment{}
 		if l.thing != nil {

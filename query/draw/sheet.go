@@ -10,6 +10,7 @@ import (
 // svg lays the views, or the diagrams, out on one sheet.
 func (d *drawing) svg() []byte {
 	var body writer
+	body.Grow(256 * (len(d.things) + len(d.nowhere))) // about what each takes
 	y, wide := edge+header, 640.0
 	views := d.views()
 	for _, v := range views {
