@@ -86,16 +86,24 @@ func TestManyShopsAreTold(t *testing.T) {
 	}
 }
 
+// fewWords is a base that has heard of a shop, and keeps two words at most about the keys
+// of shops that nobody knows.
+func fewWords(t *testing.T) (b *Base, dir string, cuckoo *exchange.Identity) {
+	t.Helper()
+	few := mostWords
+	mostWords = 2
+	t.Cleanup(func() { mostWords = few })
+	dir, cuckoo = shopOf(t, "Cuckoo Repair")
+	b = OpenMemory(atNoon)
+	take(t, b, packOf(t, cuckoo, nil, "part C1 10uF"), false)
+	return b, dir, cuckoo
+}
+
 // TestManyRevokedAreNotKept: a shop that nobody here knows does not get around the bound by
 // having been heard of; what was heard of a key before is no more of it, and of a shop that
 // is known, all is heard.
 func TestManyRevokedAreNotKept(t *testing.T) {
-	few := mostWords
-	mostWords = 2
-	t.Cleanup(func() { mostWords = few })
-	dir, cuckoo := shopOf(t, "Cuckoo Repair")
-	b := OpenMemory(atNoon)
-	take(t, b, packOf(t, cuckoo, nil, "part C1 10uF"), false)
+	b, dir, cuckoo := fewWords(t)
 	for range mostWords + 1 {
 		bench := exchangetest.Further(t, dir)
 		if _, err := exchange.Revoke(dir, bench.Key, "", noon, nil); err != nil {
@@ -118,12 +126,7 @@ func TestManyRevokedAreNotKept(t *testing.T) {
 // TestManyChangesAreNotKept: nor does such a shop get around it with one key in place of
 // the other, each of which would be a shop that was heard of.
 func TestManyChangesAreNotKept(t *testing.T) {
-	few := mostWords
-	mostWords = 2
-	t.Cleanup(func() { mostWords = few })
-	dir, cuckoo := shopOf(t, "Cuckoo Repair")
-	b := OpenMemory(atNoon)
-	take(t, b, packOf(t, cuckoo, nil, "part C1 10uF"), false)
+	b, dir, _ := fewWords(t)
 	for range mostWords + 2 {
 		if _, err := exchange.Change(dir, nil, noon, nil); err != nil {
 			t.Fatal(err)

@@ -5,34 +5,10 @@ import "netlore/store/board"
 // background draws the board and all that was not asked for: one path for each
 // look, so that thousands of bodies stay light.
 func (v *view) background(w *writer) {
+	v.rim(w)
+	bodies, hidden := v.others()
+	var pads path
 	b := v.board()
-	var rim path
-	if edge, known := b.Extent(); b.Outline.Zero() && known {
-		v.ground.outline(&rim, board.Box(edge.Min, edge.Max))
-	} else if b.Outline.Zero() {
-		rim.box(box{0, 0, v.w, v.h})
-	} else {
-		v.ground.outline(&rim, b.Outline)
-	}
-	w.empty("path", "d", rim, "fill", "none", "stroke", ink, "stroke-width", "1.6")
-	asked := v.askedParts()
-	sheet := box{0, 0, v.w, v.h}
-	var bodies, hidden, pads path
-	for i := range b.Parts {
-		id := board.PartID(i)
-		if asked[id] || !v.on(b.PartSide(id)) {
-			continue
-		}
-		o, _ := b.PartOutline(id)
-		if o.Zero() || !sheet.meets(v.ground.bounds(o)) {
-			continue // off the board, or nowhere
-		}
-		if under(b, id) {
-			v.ground.outline(&hidden, o)
-		} else {
-			v.ground.outline(&bodies, o)
-		}
-	}
 	for i := range b.Pads {
 		if v.on(b.Pads[i].Side) {
 			o, _ := b.PadOutline(board.PadID(i))
@@ -55,6 +31,44 @@ func (v *view) background(w *writer) {
 		w.empty("path", "d", hidden, "stroke-dasharray", "2.4 1.8")
 	}
 	w.end("g")
+}
+
+// rim draws the edge of the board.
+func (v *view) rim(w *writer) {
+	b := v.board()
+	var rim path
+	if edge, known := b.Extent(); b.Outline.Zero() && known {
+		v.ground.outline(&rim, board.Box(edge.Min, edge.Max))
+	} else if b.Outline.Zero() {
+		rim.box(box{0, 0, v.w, v.h})
+	} else {
+		v.ground.outline(&rim, b.Outline)
+	}
+	w.empty("path", "d", rim, "fill", "none", "stroke", ink, "stroke-width", "1.6")
+}
+
+// others are the outlines of the parts that were not asked for; those of hidden lie under
+// a cover.
+func (v *view) others() (bodies, hidden path) {
+	b := v.board()
+	asked := v.askedParts()
+	sheet := box{0, 0, v.w, v.h}
+	for i := range b.Parts {
+		id := board.PartID(i)
+		if asked[id] || !v.on(b.PartSide(id)) {
+			continue
+		}
+		o, _ := b.PartOutline(id)
+		if o.Zero() || !sheet.meets(v.ground.bounds(o)) {
+			continue // off the board, or nowhere
+		}
+		if under(b, id) {
+			v.ground.outline(&hidden, o)
+		} else {
+			v.ground.outline(&bodies, o)
+		}
+	}
+	return bodies, hidden
 }
 
 // on reports whether what is on a side shows in the view.

@@ -112,14 +112,12 @@ func (l *linking) offer(opt linkOptions, kinds []exchange.Kind, names []string) 
 		}
 		clear(of)
 		p.base, p.others, p.over = base, map[string]int{}, map[exchange.Key]int{}
-		var shares []share
 		for _, s := range subjects {
 			of[s] = true
-			sh, err := p.of(ctx, s)
-			if err != nil {
-				return err
-			}
-			shares = append(shares, sh)
+		}
+		shares, err := p.all(ctx, subjects)
+		if err != nil {
+			return err
 		}
 		if err := p.sign(ctx, shares); err != nil {
 			return err

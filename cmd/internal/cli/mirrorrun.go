@@ -144,17 +144,12 @@ func (m *mirroring) share(ctx context.Context, base *store.Base) error {
 	if err != nil {
 		return err
 	}
-	var shares []share
-	for _, s := range subjects {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		sh, err := p.of(ctx, s)
-		if err != nil {
-			return err
-		}
+	shares, err := p.all(ctx, subjects)
+	if err != nil {
+		return err
+	}
+	for _, sh := range shares {
 		m.note(sh)
-		shares = append(shares, sh)
 	}
 	if m.opt.dryRun {
 		return nil

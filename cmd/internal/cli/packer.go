@@ -69,6 +69,21 @@ func (p *packer) of(ctx context.Context, s store.Subject) (share, error) {
 	return sh, nil
 }
 
+// all are the shares of some subjects.
+func (p *packer) all(ctx context.Context, subjects []store.Subject) ([]share, error) {
+	shares := make([]share, len(subjects))
+	for i, s := range subjects {
+		err := ctx.Err()
+		if err == nil {
+			shares[i], err = p.of(ctx, s)
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	return shares, nil
+}
+
 // takeOver adds to what this bench says what another bench of the shop has said whose
 // key was revoked, as far as it counts here: nobody else can sign it any more. From are
 // the keys that have signed it.

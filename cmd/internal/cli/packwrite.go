@@ -16,15 +16,15 @@ import (
 
 // show prints what would leave.
 func (p *packer) show(ctx context.Context, subjects []store.Subject) error {
+	shares, err := p.all(ctx, subjects)
+	if err != nil {
+		return err
+	}
 	entries, gone, leaves := 0, 0, []leaving{}
-	for _, s := range subjects {
-		sh, err := p.of(ctx, s)
-		if err != nil {
-			return err
-		}
+	for _, sh := range shares {
 		gone += len(sh.gone)
 		if entries += len(sh.blocks); len(sh.blocks)+len(sh.retracts) > 0 {
-			leaves = append(leaves, leaving{of: s.String(), blocks: sh.blocks, gone: sh.gone})
+			leaves = append(leaves, leaving{of: sh.subject.String(), blocks: sh.blocks, gone: sh.gone})
 		}
 	}
 	if p.app.json {
@@ -41,13 +41,9 @@ func (p *packer) show(ctx context.Context, subjects []store.Subject) error {
 // write signs what is new, keeps the signatures, and writes the pack: the file is
 // there whole or not at all.
 func (p *packer) write(ctx context.Context, subjects []store.Subject) error {
-	var shares []share
-	for _, s := range subjects {
-		sh, err := p.of(ctx, s)
-		if err != nil {
-			return err
-		}
-		shares = append(shares, sh)
+	shares, err := p.all(ctx, subjects)
+	if err != nil {
+		return err
 	}
 	if err := p.sign(ctx, shares); err != nil {
 		return err
