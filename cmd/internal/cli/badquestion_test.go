@@ -99,8 +99,8 @@ func TestBadQuestions(t *testing.T) {
 			if c.code != exitOK && !strings.HasPrefix(complaints, c.says) {
 				t.Errorf("it says  %.300s\nwant     %s", complaints, c.says)
 			}
-			if mb > 80 && !raced { // a plain question takes some 40
-				t.Errorf("it took %.0f MB of memory, want 80 at most", mb)
+			if mb > 60 && !raced {
+				t.Errorf("it took %.0f MB of memory, want 60 at most", mb)
 			}
 			t.Logf("%v, %.0f MB, %d bytes said", state.UserTime()+state.SystemTime(), mb, len(out)+len(complaints))
 		})
