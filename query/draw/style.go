@@ -2,6 +2,7 @@ package draw
 
 import (
 	"strings"
+	"sync"
 
 	"github.com/mattn/go-runewidth"
 )
@@ -33,10 +34,10 @@ func short(s string) string { return runewidth.Truncate(s, mostLetters, "…") }
 // width is how wide a text of a size is drawn. Advances are those of Helvetica, rounded up to
 // a few classes (from memory); texts are then set to exactly this width.
 func width(s string, size float64) float64 {
-	em := 0.0
+	em, table := 0.0, advances()
 	for _, r := range s {
 		if r < 0x80 {
-			em += advances[r]
+			em += table[r]
 		} else {
 			em += advance(r)
 		}
@@ -45,12 +46,13 @@ func width(s string, size float64) float64 {
 }
 
 // advances are those of ASCII.
-var advances = func() (all [0x80]float64) {
+var advances = sync.OnceValue(func() *[0x80]float64 {
+	var all [0x80]float64
 	for r := range all {
 		all[r] = advance(rune(r))
 	}
-	return all
-}()
+	return &all
+})
 
 func advance(r rune) float64 {
 	switch {

@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // licenceOption is an option that takes a licence expression of SPDX (annex D of its
@@ -73,10 +74,10 @@ func licenceWords(s string) []string {
 	return strings.Fields(strings.NewReplacer("(", " ( ", ")", " ) ").Replace(s))
 }
 
-var (
-	simpleLicence = regexp.MustCompile(`^((DocumentRef-[A-Za-z0-9.-]+:)?LicenseRef-[A-Za-z0-9.-]+|[A-Za-z0-9.-]+\+?)$`)
-	licenceBy     = []string{"AND", "OR", "WITH"}
-)
+// simpleLicence is an identifier, made when the first is read.
+var simpleLicence = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^((DocumentRef-[A-Za-z0-9.-]+:)?LicenseRef-[A-Za-z0-9.-]+|[A-Za-z0-9.-]+\+?)$`)
+})
 
 // isLicence reports whether words are a licence expression.
 func isLicence(words []string) bool {
@@ -118,5 +119,5 @@ func licenceTerm(words []string) (rest []string, ok bool) {
 }
 
 func isLicenceName(word string) bool {
-	return simpleLicence.MatchString(word) && !slices.Contains(licenceBy, word)
+	return simpleLicence().MatchString(word) && word != "AND" && word != "OR" && word != "WITH"
 }
